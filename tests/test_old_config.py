@@ -25,7 +25,7 @@ from rounds.reports import stand_in_sheet
 from rounds.rules import rule
 from rounds.rules.measures import MEASURES
 from rounds.settings import where, yamlfile
-from rounds.settings.choices import LOOKS
+from rounds.settings.choices import PALETTE_NAMES
 from rounds.settings.layers import layers
 
 OLD = Path(__file__).with_name("settings") / "config_0_1_0"
@@ -40,7 +40,7 @@ NAMES_0_1_0 = {
         "space enter backspace up down left right tab home end pageup pagedown",
         NAMED,
     ),
-    "looks": ("dark light terminal red", LOOKS),
+    "looks": ("dark light terminal red", PALETTE_NAMES),
     "types of a reading": ("count choice tick", TYPES),
     "subjects of a reading": ("enclosure shelf room", SUBJECTS),
     "stages": (
@@ -52,7 +52,7 @@ NAMES_0_1_0 = {
         "id title applies when level because do lasting ends_after over_locks bring off",
         rule.FIELDS,
     ),
-    "levels": ("now today look carry", rule.LEVELS),
+    "levels": ("now today look carry", rule.RULE_LEVELS),
     "comparisons": (
         "is is_not any_of none_of over under at_least at_most known plausible",
         rule.COMPARISONS,

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from rounds.acts import common_sentences
+from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
-from rounds.acts.common import last_day
 from rounds.acts.fields import FieldError
+from rounds.acts.moving_and_locks import last_day
 from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
@@ -36,7 +36,7 @@ def ask(given: ActInput, doubts: Iterable[ActWarning]) -> None:
     """Raise one ConfirmationRequired with all doubts, unless the keeper has said yes."""
     found = list(dict.fromkeys(doubts))
     if found and not given.sure:
-        raise ConfirmationRequired(found[0][0], common_sentences.is_that_right(told for _, told in found))
+        raise ConfirmationRequired(found[0][0], shared_act_sentences.is_that_right(told for _, told in found))
 
 
 def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
@@ -50,10 +50,10 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
         over = until is not None and until.latest < given.today
         if lock.lifted is None and not over and what in str(lock.forbids).split():
             end = iso(until.latest) if until and until.latest < LAST else ""
-            reasons.append(common_sentences.reason_until(lock.reason, end))
+            reasons.append(shared_act_sentences.reason_until(lock.reason, end))
     if reasons:
         raise ConfirmationRequired(
-            "on", common_sentences.was_it_all_the_same(code(draft.ledger, box), _DONE[what], reasons)
+            "on", shared_act_sentences.was_it_all_the_same(code(draft.ledger, box), _DONE[what], reasons)
         )
 
 
@@ -66,12 +66,12 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, fie
         word = next((w for w in what if w in str(lock.forbids).split()), "")
         if word and held:
             until = iso(lock.until.latest) if lock.until is not None else ""
-            out.append((field, common_sentences.is_locked(code(ledger, box), word, until, lock.reason)))
+            out.append((field, shared_act_sentences.is_locked(code(ledger, box), word, until, lock.reason)))
     stage = str(ledger.row(Enclosure, box).stage)
     own = BY_STAGE.get(stage)
     word = next((w for w in what if own is not None and w in own.forbids), "")
     if own is not None and word:
-        out.append((field, common_sentences.stage_forbids(code(ledger, box), stage, word, own.reason)))
+        out.append((field, shared_act_sentences.stage_forbids(code(ledger, box), stage, word, own.reason)))
     return out
 
 
@@ -95,10 +95,10 @@ def stays_right(
     known = set(check(before))
     wrong = [f for f in check(draft.ledger) if f not in known]
     if wrong:
-        raise ActRefused(*(FieldError.of(field, common_sentences.would_be_wrong(w, todo)) for w in wrong))
+        raise ActRefused(*(FieldError.of(field, shared_act_sentences.would_be_wrong(w, todo)) for w in wrong))
 
 
 def changed(draft: Draft, field: str, who: str) -> None:
     """Refuse an act that says only what is in the books already."""
     if not draft.changes:
-        raise ActRefused.at(field, common_sentences.changes_nothing(who))
+        raise ActRefused.at(field, shared_act_sentences.changes_nothing(who))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from rounds.acts import arrival_sentences, common_sentences
+from rounds.acts import arrival_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
-from rounds.acts.common import NOTE, ON, lock, set_stage
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
+from rounds.acts.moving_and_locks import NOTE, ON, lock, set_stage
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
@@ -28,7 +29,7 @@ from rounds.records.tables import (
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span, iso, text
 
-END = "end of quarantine"
+END = DUE_KINDS["quarantine-end"].what
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
 _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unless given)", default="+30")
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
@@ -222,7 +223,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row(Line, given.subject)
     if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
-        raise ActRefused.at("number", common_sentences.number_taken(line_row.name, given["number"]))
+        raise ActRefused.at("number", shared_act_sentences.number_taken(line_row.name, given["number"]))
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from rounds.acts import brood_sentences, common_sentences
+from rounds.acts import brood_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, barred, changed, refuse
-from rounds.acts.common import ON, leave, set_stage
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     AGES,
@@ -23,6 +22,7 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
+from rounds.acts.moving_and_locks import ON, leave, set_stage
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -58,9 +58,9 @@ def count_again(draft: Draft, given: ActInput) -> None:
     new = given["instar"] or group.instar
     slips = []
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", common_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
     if now.at_least and not now.total:
-        slips.append(FieldError.of("count", common_sentences.at_least_none()))
+        slips.append(FieldError.of("count", shared_act_sentences.at_least_none()))
     if given["instar"] is not None and not group.instar:
         slips.append(FieldError.of("instar", brood_sentences.group_is_grown(name(ledger, group))))
     if new in ("eggs", "L1") and (now.males or now.females):

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.common import NOTE, ON, last_day
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE, ON, last_day
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
@@ -19,14 +20,8 @@ from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
 from rounds.values.spans import FIRST, LAST, Span, iso, text
 
-LEFTOVERS = "leftovers out"
-BEDDING = (
-    "bed it afresh",
-    "re-bed",
-    "change two thirds of the substrate",
-    "change the substrate",
-    "substrate change",
-)
+LEFTOVERS = DUE_KINDS["leftovers"].what
+BEDDING = tuple(words for id_ in ("re-bed", "substrate") for words in DUE_KINDS[id_].words())
 """Work that fresh substrate does, in all the words the books may hold."""
 
 _LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)

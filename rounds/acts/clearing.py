@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
-from rounds.acts.common import ON
 from rounds.acts.effects import LOOKED, clear
 from rounds.acts.fields import Field
+from rounds.acts.moving_and_locks import ON
 from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft

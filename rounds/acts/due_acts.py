@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping
 from rounds.acts import due_sentences
 from rounds.acts.act import ACTS, ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask
-from rounds.acts.common import ON, last_day
 from rounds.acts.fields import Field
+from rounds.acts.moving_and_locks import ON, last_day
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.due.nearby import near

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rounds.acts import effects_sentences
 from rounds.acts.act import ActInput, ActRefused
-from rounds.acts.common import set_stage
 from rounds.acts.fields import Field
+from rounds.acts.moving_and_locks import set_stage
 from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, effects_sentences, enclosure_sentences
+from rounds.acts import effects_sentences, enclosure_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
-from rounds.acts.common import NOTE, ON, first_day, lift, lock, set_stage
 from rounds.acts.fields import Field
+from rounds.acts.moving_and_locks import NOTE, ON, first_day, lift, lock, set_stage
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -90,7 +90,7 @@ def stage(draft: Draft, given: ActInput) -> None:
 def set_lock(draft: Draft, given: ActInput) -> None:
     until: Span | None = given["until"]
     if until is not None and until.latest < given.today:
-        raise ActRefused.at("until", common_sentences.over_already())
+        raise ActRefused.at("until", shared_act_sentences.over_already())
     lock(
         draft,
         given.subject,

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from rounds.acts import common_sentences, groups_sentences
+from rounds.acts import groups_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused
-from rounds.acts.common import leave
 from rounds.acts.fields import Counts, Field
+from rounds.acts.moving_and_locks import leave
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
@@ -164,7 +164,7 @@ def take_out(
     content = draft.ledger.row(Content, group.id)
     left = some_of(counted(content), out, field)
     if content.since is not None and when.latest < content.since.earliest:
-        raise ActRefused.at("on", common_sentences.before_they_came())
+        raise ActRefused.at("on", shared_act_sentences.before_they_came())
     set_counts(draft, group.id, left)
     if how:
         draft.add(

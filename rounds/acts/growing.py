@@ -6,10 +6,9 @@ each other as spans: what was certainly before an earlier step is refused.
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, growing_sentences
+from rounds.acts import growing_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import may
-from rounds.acts.common import ON, living, lock, put, set_stage
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     WHICH,
@@ -21,6 +20,7 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
+from rounds.acts.moving_and_locks import ON, living, lock, put, set_stage
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
@@ -158,7 +158,7 @@ def wandering(draft: Draft, given: ActInput) -> None:
     if given["until"] is not None and given["then"] != "lock":
         raise ActRefused.at("until", growing_sentences.until_without_a_lock())
     if given["until"] is not None and given["until"].latest < given.today:
-        raise ActRefused.at("until", common_sentences.over_already())
+        raise ActRefused.at("until", shared_act_sentences.over_already())
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.wandering, given["on"], given)
@@ -209,7 +209,7 @@ def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
 def cell(draft: Draft, given: ActInput) -> None:
     meant = _Meant(draft, given)
     if given["until"] is not None and given["until"].latest < given.today:
-        raise ActRefused.at("until", common_sentences.over_already())
+        raise ActRefused.at("until", shared_act_sentences.over_already())
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.cell, given["on"], given)

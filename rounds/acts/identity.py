@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, groups_sentences, identity_sentences
+from rounds.acts import groups_sentences, identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import changed, may, stays_right
-from rounds.acts.common import NOTE, ON, living, put
 from rounds.acts.effects import NEW_STAGE, move_in, part
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
@@ -21,6 +20,7 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
+from rounds.acts.moving_and_locks import NOTE, ON, living, put
 from rounds.husbandry.stages import STAGES
 from rounds.records.invariants import ancestors, sexes
 from rounds.records.ledger import Draft
@@ -74,7 +74,7 @@ def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]
     of, number = ledger.row(Line, line), given["number"]
     if ledger.find(Animal, line, number) is not None:
-        raise ActRefused.at("number", common_sentences.number_taken(of.name, number))
+        raise ActRefused.at("number", shared_act_sentences.number_taken(of.name, number))
     alive = given["state"] == "alive"
     if alive and box is None:
         raise ActRefused.at("in", identity_sentences.enclosure_missing())

@@ -5,19 +5,22 @@ from __future__ import annotations
 from rounds.acts import laying_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.common import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
 from rounds.acts.parting import TOGETHER, close, open_in
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
+from rounds.due.kinds import DUE_KINDS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, species_of
 from rounds.values.spans import text
 
-FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
+FIRST_SEARCH = DUE_KINDS["first-search"].what
+NEXT_SEARCH = DUE_KINDS["next-search"].what
+LEFT_OVER_EGGS = DUE_KINDS["left-over-eggs"].what
 SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
 """Work that a search does."""
 

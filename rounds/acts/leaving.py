@@ -5,11 +5,11 @@ from __future__ import annotations
 from rounds.acts import leaving_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
-from rounds.acts.common import ON, leave, living, put
 from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
 from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
+from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES

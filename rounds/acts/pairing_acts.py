@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from rounds.acts import pairing_sentences, running_trials
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.common import NOTE, ON, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE, ON, put, set_stage
 from rounds.acts.pairing_checks import (
     came_later,
     company,

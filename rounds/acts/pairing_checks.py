@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from rounds.acts import pairing_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.act_checks import ActWarning
-from rounds.acts.common import living
 from rounds.acts.fields import FieldError
+from rounds.acts.moving_and_locks import living
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.parentage import CLOSE, SIBS, relation

@@ -5,9 +5,9 @@ from __future__ import annotations
 from rounds.acts import pairing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, kept_in, refuse
-from rounds.acts.common import ON, last_day, living, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import ON, last_day, living, put, set_stage
 from rounds.acts.pairing_checks import (
     came_later,
     not_usable,

@@ -9,8 +9,8 @@ from __future__ import annotations
 from rounds.acts import pairing_sentences, planning_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, changed, refuse
-from rounds.acts.common import NOTE, ON, living
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE, ON, living
 from rounds.acts.pairing_acts import together
 from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
 from rounds.due import planned_pairings

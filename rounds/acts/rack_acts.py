@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rounds.acts import enclosure_sentences
 from rounds.acts.act import ActInput, ActRefused, act
-from rounds.acts.common import NOTE, ON
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE, ON
 from rounds.records.ledger import Draft
 from rounds.records.naming import free_number
 from rounds.records.tables import Enclosure, Place

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import common_sentences, fields
+from rounds.acts import fields, shared_act_sentences
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -31,7 +31,7 @@ def known(name: str) -> Act:
     """The act of this name. Raises BadAct with the nearest."""
     every = all_acts()
     if name not in every:
-        refusal = common_sentences.no_such_act(name, nearest(name, every), sorted(every))
+        refusal = shared_act_sentences.no_such_act(name, nearest(name, every), sorted(every))
         raise BadAct("record", [FieldError.of("act", refusal)])
     return every[name]
 
@@ -65,9 +65,9 @@ def plan(
         except ValueError as e:
             slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
     elif found.on:
-        slips.insert(0, FieldError.of(found.on, common_sentences.subject_missing(name, found.on)))
+        slips.insert(0, FieldError.of(found.on, shared_act_sentences.subject_missing(name, found.on)))
     elif subject:
-        slips.insert(0, FieldError.of("act", common_sentences.concerns_the_house(name, subject)))
+        slips.insert(0, FieldError.of("act", shared_act_sentences.concerns_the_house(name, subject)))
     if slips:
         raise BadAct(name, slips)
     draft = Draft(ledger)
@@ -115,14 +115,14 @@ def take_back(done: Recorded, later: Iterable[Recorded], ledger: Ledger) -> tupl
     if resting:
         raise BadAct(
             "undo",
-            [FieldError.of(r.name, common_sentences.other_acts_rest_on_it(done.name)) for r in resting],
+            [FieldError.of(r.name, shared_act_sentences.other_acts_rest_on_it(done.name)) for r in resting],
         )
     back = reversal(done.changes)
     before = set(faults(ledger))
     wrong = [f for f in faults(ledger.after(back)) if f not in before]
     if wrong:
         raise BadAct(
-            "undo", [FieldError.of(done.name, common_sentences.cannot_be_taken_back(w)) for w in wrong]
+            "undo", [FieldError.of(done.name, shared_act_sentences.cannot_be_taken_back(w)) for w in wrong]
         )
     return back
 

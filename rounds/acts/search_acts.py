@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, laying_sentences
+from rounds.acts import laying_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.common import NOTE, ON, last_day, leave
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.laying import NEXT_SEARCH, SEARCHES
 from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother
+from rounds.acts.moving_and_locks import NOTE, ON, last_day, leave
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
@@ -95,7 +95,9 @@ def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts
         if f in ("eggs", "L1") and (n.males or n.females)
     ]
     slips += [
-        FieldError.of(f.casefold(), common_sentences.at_least_none()) for f, n in found.items() if not n.total
+        FieldError.of(f.casefold(), shared_act_sentences.at_least_none())
+        for f, n in found.items()
+        if not n.total
     ]
     if given["pairing"] is not None and where.mothers:
         female = ledger.row(Pairing, given["pairing"]).female

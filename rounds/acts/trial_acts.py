@@ -5,8 +5,8 @@ from __future__ import annotations
 from rounds.acts import pairing_sentences, running_trials, trial_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, refuse
-from rounds.acts.common import NOTE
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.due.planned_pairings import open_plans, plan_dropped

@@ -7,7 +7,6 @@ import math
 from rounds.acts import brood_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.common import ON, leave, put, set_stage
 from rounds.acts.effects import LOOKED, REST, clear
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
@@ -20,6 +19,7 @@ from rounds.acts.groups import (
     said,
     take_out,
 )
+from rounds.acts.moving_and_locks import ON, leave, put, set_stage
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
@@ -29,7 +29,7 @@ from rounds.values.spans import text
 
 _REST = REST._replace(default="keep")
 _AGE = Field("age", "word", "eggs, L1, L2 or L3, when there are several of it there", words=FOUND)
-KINDS = ("males", "females", "unsexed")
+SEXES_COUNTED = ("males", "females", "unsexed")
 
 
 @act(
@@ -41,7 +41,7 @@ KINDS = ("males", "females", "unsexed")
         "prefix", "text", "what the codes of new tubs begin with: L gives L-01, L-02 and so on", label=True
     ),
     Field("per", "whole", "how many into each", low=1, high=1000, default="1"),
-    Field("take", "word", "males, females or unsexed, when it was sexed", words=KINDS),
+    Field("take", "word", "males, females or unsexed, when it was sexed", words=SEXES_COUNTED),
     Field("litres", "number", "how much a new tub holds, litres", low=0.01, high=1000),
     Field("place", "ref", "where the new tubs stand (B3-2)", of="place"),
     IN,
@@ -87,7 +87,7 @@ def split(draft: Draft, given: ActInput) -> None:
 
 
 def _some(kind: str, n: int) -> Counts:
-    males, females, unsexed = (n if k == kind else 0 for k in KINDS)
+    males, females, unsexed = (n if k == kind else 0 for k in SEXES_COUNTED)
     return Counts(males, females, unsexed)
 
 
@@ -111,7 +111,7 @@ def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
 
 
 def _kind(there: Counts, take: str | None) -> str:
-    some = [k for k in KINDS if getattr(there, k)]
+    some = [k for k in SEXES_COUNTED if getattr(there, k)]
     if take is None and len(some) > 1:
         raise ActRefused.at("take", brood_sentences.several_kinds_there(said(there), some))
     if take is not None and take not in some and not (take == "unsexed" and there.at_least):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, weighing_sentences
+from rounds.acts import shared_act_sentences, weighing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
-from rounds.acts.common import ON, last_day, living
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
+from rounds.acts.moving_and_locks import ON, last_day, living
 from rounds.acts.work_windows import close_due
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
@@ -16,7 +17,7 @@ from rounds.records.tables import Animal, Content, Weight
 from rounds.records.whereabouts import box_of, inside
 from rounds.values.spans import FIRST, LAST, Span, text
 
-WEIGH_IN = ("weigh-in",)
+WEIGH_IN = (DUE_KINDS["weigh-in"].what,)
 JUMP = 5.0
 """So many times the last weight is asked about: a point typed in the wrong place makes it ten
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
@@ -95,7 +96,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.instar == "eggs":
         slips.append(FieldError.of("enclosure", weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", common_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(

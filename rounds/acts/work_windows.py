@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from rounds.acts import common_sentences
+from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActInput
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft
@@ -23,7 +23,7 @@ class Window(NamedTuple):
     source: str
 
     def __str__(self) -> str:
-        return common_sentences.days(self.low, self.high)
+        return shared_act_sentences.days(self.low, self.high)
 
 
 def window(
@@ -53,7 +53,7 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
             earliest=first,
             likely=(first + last) // 2,
             latest=last,
-            why=common_sentences.days_after(why, str(days), days.source),
+            why=shared_act_sentences.days_after(why, str(days), days.source),
         )
     )
 

@@ -1,7 +1,8 @@
-"""``rounds rules``: check, test, explain and replay what is watched, and its JSON Schema."""
+"""``rounds rules``: check, test, explain and replay what is watched, and JSON Schemas of config files."""
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -151,17 +152,26 @@ def replay(given: CliContext, first: str | None, last: str | None, form: str) ->
     print_document(replayed_report(found), form)
 
 
+SCHEMAS = {
+    "rules": "rounds.rules.rule_schema",
+    "species": "rounds.husbandry.species_file",
+    "checklists": "rounds.acts.checklists_file",
+}
+"""The kinds of config files that have a JSON Schema, and the module whose ``schema`` makes it."""
+
+
 @rules.command()
-def schema() -> None:
-    """The JSON Schema of a rules file, for an editor.
+@click.argument("of", type=click.Choice([*SCHEMAS]), default="rules", metavar="[rules|species|checklists]")
+def schema(of: str) -> None:
+    """The JSON Schema of a rules, species or checklists file (rules when left out), for an editor.
 
     \b
     rounds rules schema > rules.json
+    rounds rules schema species > species.json
     """
-    from rounds.rules.rule_schema import schema as made
     from rounds.text.cleaning import json_text
 
-    click.echo(json_text(made()))
+    click.echo(json_text(importlib.import_module(SCHEMAS[of]).schema()))
 
 
 def _layers(given: CliContext) -> list[Layer]:

@@ -81,15 +81,15 @@ def plan(given: CliContext, /, *, name: str | None, form: str, **asked: Any) -> 
     rounds trial plan --endpoint "adult or cell" --ends 2027-02-28 --females 8 --as json > plan.json
     rounds trial plan spring --endpoint adult --ends 2027-02-28 --positions C1-1,C1-2,… --record
     """
-    from rounds.commands import trial_planned
+    from rounds.commands import trial_plans
 
     if name is None:
         only = next((option for option, key in ONLY_OF_BOOK.items() if asked[key]), None)
         if only is not None:
             raise RoundsError(trial_command_sentences.needs_name(only))
-        trial_planned.print_plan(given, form, asked)
+        trial_plans.print_plan(given, form, asked)
     else:
-        trial_planned.print_of_book(given, name, form, asked)
+        trial_plans.print_of_book(given, name, form, asked)
 
 
 @trial.command("list")
@@ -101,9 +101,9 @@ def list_(given: CliContext, form: str) -> None:
     \b
     rounds trial list
     """
-    from rounds.commands import trial_book, trial_planned
+    from rounds.commands import trial_book, trial_plans
 
-    trial_planned.print_list(trial_book.house(given), form)
+    trial_plans.print_list(trial_book.house(given), form)
 
 
 @trial.command()
@@ -121,9 +121,9 @@ def show(given: CliContext, *, name: str, arms: bool, form: str) -> None:
     \b
     rounds trial show spring
     """
-    from rounds.commands import trial_planned
+    from rounds.commands import trial_plans
 
-    trial_planned.print_trial(given, name, form, arms=arms)
+    trial_plans.print_trial(given, name, form, arms=arms)
 
 
 def _book_options(command: Any) -> Any:
@@ -175,21 +175,21 @@ def tally(
     rounds trial tally spring
     rounds trial tally --endpoint adult --since 2026-06-01 --as csv > counts.csv
     """
-    from rounds.commands import trial_counted
+    from rounds.commands import trial_counts
 
     if name is not None:
         if counts is not None:
             raise RoundsError(trial_command_sentences.OWN_COUNTS)
         _own_endpoint(asked)
-        rows, back = trial_counted.of_trial(given, name, early=early)
-        trial_counted.print_tally([c.brood for c in rows], form, kept_back=back)
+        rows, back = trial_counts.of_trial(given, name, early=early)
+        trial_counts.print_tally([c.brood for c in rows], form, kept_back=back)
     elif early:
         raise RoundsError(trial_command_sentences.EARLY_NEEDS_NAME)
     elif counts is not None:
-        trial_counted.print_tally(trial_counted.of_file(counts), form, kept_back=False)
+        trial_counts.print_tally(trial_counts.of_file(counts), form, kept_back=False)
     else:
-        broods = [c.brood for c in trial_counted.of_book(given, asked)]
-        trial_counted.print_tally(broods, form, kept_back=False)
+        broods = [c.brood for c in trial_counts.of_book(given, asked)]
+        trial_counts.print_tally(broods, form, kept_back=False)
 
 
 def _own_endpoint(asked: dict[str, Any]) -> None:
@@ -240,28 +240,28 @@ def verdict(
     rounds trial verdict --counts counts.csv
     rounds trial verdict --levels levels.csv
     """
-    from rounds.commands import trial_counted, trial_judged
+    from rounds.commands import trial_counts, trial_verdict
     from rounds.commands.plotting import checked
 
-    wish = trial_judged.Wish(asked["reference"], asked["fs"], asked["plot"], asked["early"])
+    wish = trial_verdict.Wish(asked["reference"], asked["fs"], asked["plot"], asked["early"])
     if wish.plot is not None:
         checked(wish.plot, "--plot")
     if levels is not None:
         others = (counts, name, asked["planned"])
-        if any(x is not None for x in others) or wish != trial_judged.Wish():
+        if any(x is not None for x in others) or wish != trial_verdict.Wish():
             raise RoundsError(trial_command_sentences.LEVELS_ALONE)
-        trial_judged.print_levels(levels, form)
+        trial_verdict.print_levels(levels, form)
         return
     if name is not None:
         if asked["planned"] is not None or counts is not None:
             raise RoundsError(trial_command_sentences.OWN_PLAN)
         _own_endpoint(asked)
-        trial_judged.print_of_book(given, name, wish, form)
+        trial_verdict.print_of_book(given, name, wish, form)
         return
     if wish.early and asked["planned"] is None:
         raise RoundsError(trial_command_sentences.EARLY_NEEDS_PLAN)
     if counts is not None:
-        broods = trial_counted.of_file(counts)
+        broods = trial_counts.of_file(counts)
     else:
-        broods = [c.brood for c in trial_counted.of_book(given, asked)]
-    trial_judged.print_verdict(given, broods, asked["planned"], wish, form)
+        broods = [c.brood for c in trial_counts.of_book(given, asked)]
+    trial_verdict.print_verdict(given, broods, asked["planned"], wish, form)

@@ -37,8 +37,8 @@ KEYS = click.option(
     "--keys", metavar="LAYOUT", default="", help="Another key layout: numbers is the number pad alone."
 )
 
-LOOK = click.option(
-    "--look", metavar="NAME", default="", help="dark, light, terminal or red (or set ROUNDS_LOOK)."
+PALETTE = click.option(
+    "--look", "palette", metavar="NAME", default="", help="dark, light, terminal or red (or set ROUNDS_LOOK)."
 )
 
 
@@ -50,7 +50,7 @@ LOOK = click.option(
 @PLAIN
 @WIDTH
 @KEYS
-@LOOK
+@PALETTE
 @click.pass_obj
 def walk(
     given: CliContext,
@@ -62,7 +62,7 @@ def walk(
     plain: bool = False,
     width: str | None = None,
     keys: str = "",
-    look: str = "",
+    palette: str = "",
 ) -> int:
     """Today's round, resumed where it stopped.
 
@@ -74,7 +74,7 @@ def walk(
     if plain or given.plain or width is not None:
         return _in_lines(given.book, given, keeper, bays, name, width)
     return run_walk(
-        given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, look=look
+        given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, palette=palette
     )
 
 
@@ -85,7 +85,7 @@ def walk(
 @PLAIN
 @WIDTH
 @KEYS
-@LOOK
+@PALETTE
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
 @click.option(
     "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
@@ -100,7 +100,7 @@ def demo(
     plain: bool,
     width: str | None,
     keys: str,
-    look: str,
+    palette: str,
     at: str | None,
     printed: bool,
 ) -> int:
@@ -132,7 +132,15 @@ def demo(
         if plain:
             return _in_lines(path, given, keeper, bays, name, width)
         return run_walk(
-            path, given.config, given.today, keeper, bays, name, keys=keys, look=look, kept=at is not None
+            path,
+            given.config,
+            given.today,
+            keeper,
+            bays,
+            name,
+            keys=keys,
+            palette=palette,
+            kept=at is not None,
         )
     finally:
         if folder is not None:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.due import work_sentences
-from rounds.due.due_index import Shelf
+from rounds.due.due_index import DueIndex
 from rounds.due.kinds import DueWork
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
@@ -52,7 +52,7 @@ def needs(
 
     What is done, put off past then or withheld by a lock needs nothing.
     """
-    shelf: Shelf | None = None
+    index: DueIndex | None = None
     out: dict[int, dict[str, Need]] = {}
     for work in works:
         wanted = WANTED.get(work.kind)
@@ -60,20 +60,20 @@ def needs(
             continue
         if work.planned(today) > today + DAYS:
             continue
-        shelf = shelf or Shelf(ledger, presets)
+        index = index or DueIndex(ledger, presets)
         for one in wanted:
             mine = out.setdefault(work.enclosure, {})
-            mine.setdefault(one.what, _need(shelf, work.enclosure, one))  # two searches take their tubs once
+            mine.setdefault(one.what, _need(index, work.enclosure, one))  # two searches take their tubs once
     return {box: tuple(some.values()) for box, some in out.items()}
 
 
-def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
-    used = _used(shelf, id_)
+def _need(index: DueIndex, id_: int, wanted: Wanted) -> Need:
+    used = _used(index, id_)
     when, last = used[-1] if used else (None, None)
     if wanted.share is None:  # nor is what it was bedded with what the tubs are filled with
         return Need(wanted.what, 0, None, "", wanted.why)
-    mix = _recipe(shelf, last)
-    box = shelf.ledger.row(Enclosure, id_)
+    mix = _recipe(index, last)
+    box = index.ledger.row(Enclosure, id_)
     holds = box.litres
     went = last.litres if last is not None else None
     amounts: list[float] = []
@@ -87,13 +87,13 @@ def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
     if amounts:
         low = min(amounts) if went is not None else 0.0
         return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
-    return _by_species(shelf, box, wanted, mix)
+    return _by_species(index, box, wanted, mix)
 
 
-def _by_species(shelf: Shelf, box: Enclosure, wanted: Wanted, mix: str) -> Need:
+def _by_species(index: DueIndex, box: Enclosure, wanted: Wanted, mix: str) -> Need:
     """The room that the larvae in it need, by the species file: nobody wrote down what it holds."""
-    contents = shelf.contents.get(box.id, [])
-    species, count = shelf.species(box, contents), _larvae(contents)
+    contents = index.contents.get(box.id, [])
+    species, count = index.species(box, contents), _larvae(contents)
     instars = {content.instar for content in contents}
     by = (instars.pop() if len(instars) == 1 else "", "larvae")
     room = species.range("larva_litres", *by) if species is not None else None
@@ -115,11 +115,11 @@ def _larvae(contents: Sequence[Content]) -> int:
     return total
 
 
-def _used(shelf: Shelf, id_: int) -> list[tuple[Span, BatchUse]]:
+def _used(index: DueIndex, id_: int) -> list[tuple[Span, BatchUse]]:
     """Substrate that went in and when, the newest last."""
-    dated = [(use.given, use) for use in shelf.bedding.get(id_, []) if use.given is not None]
+    dated = [(use.given, use) for use in index.bedding.get(id_, []) if use.given is not None]
     return sorted(dated, key=lambda one: (one[0].latest, one[0].earliest))
 
 
-def _recipe(shelf: Shelf, last: BatchUse | None) -> str:
-    return shelf.ledger.row(Batch, last.batch).recipe if last is not None else ""
+def _recipe(index: DueIndex, last: BatchUse | None) -> str:
+    return index.ledger.row(Batch, last.batch).recipe if last is not None else ""

@@ -31,8 +31,8 @@ T = TypeVar("T")
 R = TypeVar("R", bound=Record)
 
 
-class Shelf:
-    """The books, sorted by enclosure and by animal so that each row is looked at once (not a shelf of the rack)."""
+class DueIndex:
+    """The books, sorted by enclosure and by animal so that each row is looked at once."""
 
     def __init__(self, ledger: Ledger, presets: Mapping[str, Species]) -> None:
         self.ledger, self.presets = ledger, presets
@@ -140,6 +140,6 @@ def added(ranges: list[SpeciesRange]) -> SpeciesRange | None:
     return SpeciesRange(sum(r.low for r in ranges), sum(r.high for r in ranges), likely, sources)
 
 
-def of_animal(shelf: Shelf, content: Content, column: Column[T]) -> T | None:
+def of_animal(index: DueIndex, content: Content, column: Column[T]) -> T | None:
     """What the animal that is this content has in a column; None for a group."""
-    return shelf.ledger.row(Animal, content.animal).value(column) if content.animal is not None else None
+    return index.ledger.row(Animal, content.animal).value(column) if content.animal is not None else None

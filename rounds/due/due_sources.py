@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from rounds.due import work_sentences
-from rounds.due.due_index import Because, Shelf, added, after, counted, of_animal, preset_range
+from rounds.due.due_index import Because, DueIndex, added, after, counted, of_animal, preset_range
 from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
@@ -21,33 +21,33 @@ from rounds.records.tables import Animal, Brood, Content, Enclosure, Lot
 from rounds.values.spans import LAST, UNKNOWN, Span, text
 
 
-def facts(shelf: Shelf, since: int) -> Iterator[WorkSource]:
+def facts(index: DueIndex, since: int) -> Iterator[WorkSource]:
     """Every fact of the books that work follows from, enclosure by enclosure.
 
     Pairings that ended before the day ``since`` are left out: years of them are in the books.
     """
-    for box in shelf.ledger.rows(Enclosure):
-        contents = shelf.contents.get(box.id, [])
-        species = shelf.species(box, contents)
+    for box in index.ledger.rows(Enclosure):
+        contents = index.contents.get(box.id, [])
+        species = index.species(box, contents)
         for source in _BY_STAGE.get(box.stage, ()):
-            yield from source(shelf, box, contents, species)
-        yield from _leftovers(shelf, box, species)
-        yield from _mature(shelf, box, contents, species)
-    yield from pairing_periods(shelf, since)
-    yield from planned_pairings(shelf)
-    yield from loans_back(shelf)
-    yield from lock_ends(shelf)
+            yield from source(index, box, contents, species)
+        yield from _leftovers(index, box, species)
+        yield from _mature(index, box, contents, species)
+    yield from pairing_periods(index, since)
+    yield from planned_pairings(index)
+    yield from loans_back(index)
+    yield from lock_ends(index)
 
 
-Source = Callable[[Shelf, Enclosure, Sequence[Content], Species | None], Iterator[WorkSource]]
+Source = Callable[[DueIndex, Enclosure, Sequence[Content], Species | None], Iterator[WorkSource]]
 
 
 def _searches(
-    shelf: Shelf, box: Enclosure, _: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, _: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """The first search of this laying, then each next one; a search answers the one before it."""
     since = box.stage_since
-    made = [search.made for search in shelf.searches.get(box.id, []) if search.made is not None]
+    made = [search.made for search in index.searches.get(box.id, []) if search.made is not None]
     mine = [m for m in made if since is None or m.latest >= since.earliest]
     mine.sort(key=lambda m: (m.latest, m.earliest))
     before = len(made) - len(mine)
@@ -67,7 +67,7 @@ def _repeated(
     preset: str,
     again: Because,
     begun: Callable[[str, str, str, str], str],
-    shelf: Shelf,
+    index: DueIndex,
     box: Enclosure,
     species: Species | None,
     events: list[Span],
@@ -75,7 +75,7 @@ def _repeated(
     """Work that comes again so many days after it was last done, or after the stage began."""
     closed = [
         Span(due.done, due.done)
-        for due in shelf.dues.get(box.id, [])
+        for due in index.dues.get(box.id, [])
         if due.done is not None and kind_of(due.what) == kind
     ]
     every = sorted(
@@ -92,36 +92,36 @@ def _repeated(
     yield counted(kind, box.id, f"{kind}-{len(every) + 1}", last or stage_since, days, because)
 
 
-def _bedding(shelf: Shelf, box: Enclosure) -> list[Span]:
-    return [use.given for use in shelf.bedding.get(box.id, []) if use.given is not None]
+def _bedding(index: DueIndex, box: Enclosure) -> list[Span]:
+    return [use.given for use in index.bedding.get(box.id, []) if use.given is not None]
 
 
 def _rebed(
-    shelf: Shelf, box: Enclosure, _: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, _: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     yield from _repeated(
         "re-bed",
         "rebed_days",
         work_sentences.bed_again,
         work_sentences.bed_first,
-        shelf,
+        index,
         box,
         species,
-        _bedding(shelf, box),
+        _bedding(index, box),
     )
 
 
 def _substrate(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     if contents:
-        events = _bedding(shelf, box)
+        events = _bedding(index, box)
         yield from _repeated(
             "substrate",
             "substrate_days",
             work_sentences.change_again,
             work_sentences.change_first,
-            shelf,
+            index,
             box,
             species,
             events,
@@ -129,17 +129,17 @@ def _substrate(
 
 
 def _weighing(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """Only L3 are weighed, and only where somebody weighs: the first weigh-in asks for the next."""
-    events = shelf.weights.get(box.id, [])
+    events = index.weights.get(box.id, [])
     if events and any(content.instar == "L3" for content in contents):
         yield from _repeated(
             "weigh-in",
             "weighing_days",
             work_sentences.weigh_again,
             work_sentences.weigh_first,
-            shelf,
+            index,
             box,
             species,
             events,
@@ -147,15 +147,15 @@ def _weighing(
 
 
 def _quarantine(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """The last day that any arrival in it was given; without one, the species' usual time."""
     lots = {
-        lot for each in contents for lot in (each.lot, of_animal(shelf, each, Animal.lot)) if lot is not None
+        lot for each in contents for lot in (each.lot, of_animal(index, each, Animal.lot)) if lot is not None
     }
     ends = [
         (lot.quarantine_until, lot.name)
-        for lot in (shelf.ledger.row(Lot, id_) for id_ in lots)
+        for lot in (index.ledger.row(Lot, id_) for id_ in lots)
         if lot.quarantine_until
     ]
     since = box.stage_since
@@ -177,7 +177,7 @@ def _quarantine(
 
 
 def _hatch(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """Eggs hatch from the day they were counted to the longest egg time after it, or as recorded."""
     eggs = preset_range(species, "egg_days")
@@ -185,7 +185,7 @@ def _hatch(
     if not groups and box.stage == "eggs":
         yield _from_eggs(box.id, "eggs", box.stage_since, None, eggs)
     for n, group in enumerate(groups, 1):
-        brood = shelf.ledger.row(Brood, group.brood) if group.brood is not None else None
+        brood = index.ledger.row(Brood, group.brood) if group.brood is not None else None
         anchor = f"brood-{brood.name}" if brood is not None else f"eggs-{n}"
         found = brood.found if brood is not None else group.since or box.stage_since
         yield _from_eggs(box.id, anchor, found, brood.hatch if brood is not None else None, eggs)
@@ -211,17 +211,17 @@ def _from_eggs(
 
 
 def _wandering(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     days = species.larva_days() if species is not None else None
     for content in contents:
-        if content.instar == "eggs" or of_animal(shelf, content, Animal.wandering) is not None:
+        if content.instar == "eggs" or of_animal(index, content, Animal.wandering) is not None:
             continue
-        brood_id = content.brood if content.brood is not None else of_animal(shelf, content, Animal.brood)
-        brood = shelf.ledger.row(Brood, brood_id) if brood_id is not None else None
-        hatched = of_animal(shelf, content, Animal.born) or (brood.hatch if brood is not None else None)
+        brood_id = content.brood if content.brood is not None else of_animal(index, content, Animal.brood)
+        brood = index.ledger.row(Brood, brood_id) if brood_id is not None else None
+        hatched = of_animal(index, content, Animal.born) or (brood.hatch if brood is not None else None)
         if content.animal is not None:
-            anchor = shelf.animal(content.animal)
+            anchor = index.animal(content.animal)
         elif brood is not None:
             anchor = f"brood-{brood.name}"
         else:
@@ -232,7 +232,7 @@ def _wandering(
 
 
 def _emergence(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """Cell and rest count from the animal's own dates where it is alone, else from the stage's."""
     alone = contents[0] if len(contents) == 1 else None
@@ -241,22 +241,22 @@ def _emergence(
         "cell": (Animal.cell, ("cell_days",), work_sentences.up_after_cell),
         "resting": (Animal.eclosed, ("rest_days",), work_sentences.up_after_rest),
     }[box.stage]
-    own = of_animal(shelf, alone, column) if alone is not None else None
+    own = of_animal(index, alone, column) if alone is not None else None
     known = [preset_range(species, p) for p in parts]
     days = added([k for k in known if k is not None]) if all(known) else None
     animal = alone.animal if alone is not None else None
     if animal is not None:
-        anchor = shelf.animal(animal)
+        anchor = index.animal(animal)
     else:
         broods = sorted(
-            {shelf.ledger.row(Brood, each.brood).name for each in contents if each.brood is not None}
+            {index.ledger.row(Brood, each.brood).name for each in contents if each.brood is not None}
         )
         anchor = "+".join(broods) or "all"
     yield counted("emergence", box.id, anchor, own or box.stage_since, days, because, animal=animal)
 
 
 def _prepared(
-    _: Shelf, box: Enclosure, __: Sequence[Content], species: Species | None
+    _: DueIndex, box: Enclosure, __: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """Watched from the first day on: fresh substrate may heat up or turn sour before anything lives in it."""
     since, days = box.stage_since, preset_range(species, "prepared_days")
@@ -279,9 +279,9 @@ _BY_STAGE: Mapping[str, tuple[Source, ...]] = {
 }
 
 
-def _leftovers(shelf: Shelf, box: Enclosure, species: Species | None) -> Iterator[WorkSource]:
+def _leftovers(index: DueIndex, box: Enclosure, species: Species | None) -> Iterator[WorkSource]:
     days = preset_range(species, "leftovers_days")
-    for n, protein in enumerate(shelf.protein.get(box.id, []), 1):
+    for n, protein in enumerate(index.protein.get(box.id, []), 1):
         given, out = protein.given or UNKNOWN, protein.taken_out
         done = out.latest if out is not None else None
         if done is None and box.stage in ("empty", "prepared"):
@@ -297,18 +297,18 @@ def _leftovers(shelf: Shelf, box: Enclosure, species: Species | None) -> Iterato
 
 
 def _mature(
-    shelf: Shelf, box: Enclosure, contents: Sequence[Content], species: Species | None
+    index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     days = preset_range(species, "mature_days")
     for content in contents:
         if content.animal is None:
             continue
-        animal = shelf.ledger.row(Animal, content.animal)
+        animal = index.ledger.row(Animal, content.animal)
         if animal.first_feed is not None and animal.mature is None:
             yield counted(
                 "mature",
                 box.id,
-                shelf.animal(animal.id),
+                index.animal(animal.id),
                 animal.first_feed,
                 days,
                 work_sentences.ready_to_breed,

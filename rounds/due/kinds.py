@@ -22,8 +22,12 @@ class DueKind(NamedTuple):
     needs: tuple[str, ...] = ()
     passes: bool = False
 
+    def words(self) -> tuple[str, ...]:
+        """All the words by which the books may hold it, those that are written now first."""
+        return (self.what, *self.also)
 
-KINDS: dict[str, DueKind] = {
+
+DUE_KINDS: dict[str, DueKind] = {
     k.id: k
     for k in (
         DueKind("first-search", "first search", (), ("dig",)),
@@ -56,7 +60,7 @@ KINDS: dict[str, DueKind] = {
 REMEMBERED = 60
 """Days for which work that is done stays in the list, so that a calendar can be told."""
 
-_BY_WORDS = {words: k.id for k in KINDS.values() for words in (k.what, *k.also)}
+_BY_WORDS = {words: k.id for k in DUE_KINDS.values() for words in k.words()}
 
 
 def kind_of(what: str) -> str:

@@ -5,41 +5,41 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rounds.due import work_sentences
-from rounds.due.due_index import Shelf, counted, preset_range
+from rounds.due.due_index import DueIndex, counted, preset_range
 from rounds.due.kinds import WorkSource
 from rounds.records.tables import Enclosure, Lock, Pairing
 from rounds.values.spans import LAST, UNKNOWN, Span, text
 
 
-def pairing_periods(shelf: Shelf, since: int) -> Iterator[WorkSource]:
+def pairing_periods(index: DueIndex, since: int) -> Iterator[WorkSource]:
     """A pair that stays together in a laying enclosure is meant to: its period does not end."""
-    for pairing in shelf.ledger.rows(Pairing):
+    for pairing in index.ledger.rows(Pairing):
         box_id = pairing.enclosure
         if pairing.until is None and pairing.female is not None:
-            box_id = shelf.box_of.get(pairing.female, box_id)
+            box_id = index.box_of.get(pairing.female, box_id)
         if box_id is None:
             continue
-        if pairing.until is not None and pairing.until.latest < since and box_id not in shelf.dues:
+        if pairing.until is not None and pairing.until.latest < since and box_id not in index.dues:
             continue
-        box = shelf.ledger.row(Enclosure, box_id)
+        box = index.ledger.row(Enclosure, box_id)
         if pairing.until is None and box.stage in ("laying", "colony"):
             continue
         done = pairing.until.latest if pairing.until is not None else None
-        days = preset_range(shelf.species(box, shelf.contents.get(box_id, [])), "together_days")
+        days = preset_range(index.species(box, index.contents.get(box_id, [])), "together_days")
         anchor = f"pairing-{pairing.name or pairing.id}"
         yield counted("pairing-over", box_id, anchor, pairing.since, days, work_sentences.pairing_over, done)
 
 
-def loans_back(shelf: Shelf) -> Iterator[WorkSource]:
-    for animal, loans in shelf.loans.items():
-        name = shelf.animal(animal)
+def loans_back(index: DueIndex) -> Iterator[WorkSource]:
+    for animal, loans in index.loans.items():
+        name = index.animal(animal)
         for n, loan in enumerate(loans, 1):
             due = loan.due_back
             back = work_sentences.due_back_there if loan.way == "in" else work_sentences.due_back_here
             why = back(name, loan.owner, text(due)) if due is not None else ""
             yield WorkSource(
                 "loan-back",
-                shelf.box_of.get(animal),
+                index.box_of.get(animal),
                 animal,
                 f"loan-{n}",
                 loan.since or UNKNOWN,
@@ -50,10 +50,10 @@ def loans_back(shelf: Shelf) -> Iterator[WorkSource]:
             )
 
 
-def lock_ends(shelf: Shelf) -> Iterator[WorkSource]:
+def lock_ends(index: DueIndex) -> Iterator[WorkSource]:
     """Locks that end by themselves; one without an end is lifted by an act."""
     seen: dict[tuple[str, int], int] = {}
-    for lock in shelf.ledger.rows(Lock):
+    for lock in index.ledger.rows(Lock):
         on, id_ = ("animal", lock.animal) if lock.animal is not None else ("enclosure", lock.enclosure)
         if id_ is None:
             continue
@@ -61,7 +61,7 @@ def lock_ends(shelf: Shelf) -> Iterator[WorkSource]:
         until = lock.until
         if until is None or lock.lifted is not None or until.latest >= LAST:
             continue
-        box = shelf.box_of.get(lock.animal, lock.enclosure) if lock.animal is not None else lock.enclosure
+        box = index.box_of.get(lock.animal, lock.enclosure) if lock.animal is not None else lock.enclosure
         yield WorkSource(
             "lock-end",
             box,

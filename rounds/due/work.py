@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from rounds.due.due_index import Shelf, by, enclosure_of
+from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
-from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
+from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
 from rounds.due.planned_pairings import Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
@@ -28,21 +28,21 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
     """
-    shelf = Shelf(ledger, presets)
+    index = DueIndex(ledger, presets)
     found: list[DueWork] = []
     rows = _rows(ledger)
-    every = list(facts(shelf, today - REMEMBERED))
+    every = list(facts(index, today - REMEMBERED))
     claimed = _claims(rows, every)
     for n, fact in enumerate(every):
-        work = _from_fact(shelf, fact, claimed.get(n))
+        work = _from_fact(index, fact, claimed.get(n))
         if work is not None:
             found.append(work)
-    found += [work for some in rows.values() for work in _from_rows(shelf, some)]
-    held = _Held(shelf)
+    found += [work for some in rows.values() for work in _from_rows(index, some)]
+    held = _Held(index)
     kept = [
         w
         for w in _folded(found)
-        if not (KINDS[w.kind].passes and w.window.latest < today)
+        if not (DUE_KINDS[w.kind].passes and w.window.latest < today)
         and (w.done is None or w.done >= today - REMEMBERED)
     ]
     return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
@@ -155,8 +155,8 @@ def _belongs(due: Due, fact: WorkSource) -> bool:
     return window.latest >= fact.since.earliest
 
 
-def _from_fact(shelf: Shelf, fact: WorkSource, due: Due | None) -> DueWork | None:
-    subject = _name(shelf, fact.enclosure, fact.animal)
+def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | None:
+    subject = _name(index, fact.enclosure, fact.animal)
     key = f"{fact.kind}/{subject}/{fact.anchor}" if fact.anchor != subject else f"{fact.kind}/{subject}"
     if due is not None:
         held = _from_row(due, fact.kind, key, fact.enclosure)
@@ -170,7 +170,7 @@ def _from_fact(shelf: Shelf, fact: WorkSource, due: Due | None) -> DueWork | Non
     return DueWork(
         key,
         fact.kind,
-        KINDS[fact.kind].what,
+        DUE_KINDS[fact.kind].what,
         fact.enclosure,
         fact.animal,
         fact.window,
@@ -202,24 +202,24 @@ def _from_row(due: Due, kind: str, key: str, at_: int | None) -> DueWork | None:
     )
 
 
-def _from_rows(shelf: Shelf, some: Iterable[Due]) -> Iterable[DueWork]:
+def _from_rows(index: DueIndex, some: Iterable[Due]) -> Iterable[DueWork]:
     """Rows that belong to no fact: a keeper's own, and what the books hold beside the presets."""
     for due in some:
         kind = kind_of(due.what)
         at_ = due.enclosure
         if at_ is None and due.animal is not None:
-            at_ = shelf.box_of.get(due.animal)
-        key = f"{kind}/{_name(shelf, due.enclosure, due.animal)}/due"
+            at_ = index.box_of.get(due.animal)
+        key = f"{kind}/{_name(index, due.enclosure, due.animal)}/due"
         work = _from_row(due, kind, key, at_)
         if work is not None:
             yield work
 
 
-def _name(shelf: Shelf, enclosure: int | None, animal: int | None) -> str:
+def _name(index: DueIndex, enclosure: int | None, animal: int | None) -> str:
     """What work is keyed by: the animal, which moves, before the enclosure, which it moves between."""
     if animal is not None:
-        return shelf.animal(animal)
-    return shelf.ledger.row(Enclosure, enclosure).code if enclosure is not None else "house"
+        return index.animal(animal)
+    return index.ledger.row(Enclosure, enclosure).code if enclosure is not None else "house"
 
 
 def _apart(found: list[DueWork]) -> list[DueWork]:
@@ -251,24 +251,24 @@ def _folded(found: list[DueWork]) -> list[DueWork]:
 class _Held:
     """The locks of the house, by enclosure and animal."""
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
-        self.boxes = by(shelf.ledger.rows(Lock), enclosure_of)
-        self.animals = by(shelf.ledger.rows(Lock), lambda lock: lock.animal)
+    def __init__(self, index: DueIndex) -> None:
+        self.index = index
+        self.boxes = by(index.ledger.rows(Lock), enclosure_of)
+        self.animals = by(index.ledger.rows(Lock), lambda lock: lock.animal)
         self.plans: Hindrances | None = None
 
     def withheld(self, work: DueWork, today: int) -> str:
         """Which lock forbids the work on the day it is planned for ("" when none does)."""
         if work.plan is not None:
-            self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
-            return self.plans.of(self.shelf.ledger.row(PlannedPairing, work.plan), work.planned(today))
-        needs = KINDS[work.kind].needs
+            self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of)
+            return self.plans.of(self.index.ledger.row(PlannedPairing, work.plan), work.planned(today))
+        needs = DUE_KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
-        box = self.shelf.ledger.row(Enclosure, work.enclosure)
+        box = self.index.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
-        for content in self.shelf.contents.get(work.enclosure, ()):
+        for content in self.index.contents.get(work.enclosure, ()):
             rows += self.animals.get(content.animal, ()) if content.animal is not None else ()
         set_ = [
             ActiveLock(tuple(row.forbids.split()), row.until, row.reason)

@@ -26,7 +26,7 @@ class Item(NamedTuple):
 
     mark: tuple[Run, ...]
     text: str
-    look: str = ""
+    style: str = ""
 
 
 def at_hand(walk: Walk) -> list[Item]:
@@ -154,8 +154,8 @@ def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
         texts = wrap(item.text, room, most) or [""]
         if help_key and len(wrap(item.text, room, most + 1)) > most:
             texts[-1] = _cut_short(" ".join([texts[-1].rstrip("… "), "…" * room]), room, help_key)
-    first: Line = (*item.mark, (texts[0], item.look))
-    return [cut(line, width) for line in (first, *(((" " * indent, ""), (x, item.look)) for x in texts[1:]))]
+    first: Line = (*item.mark, (texts[0], item.style))
+    return [cut(line, width) for line in (first, *(((" " * indent, ""), (x, item.style)) for x in texts[1:]))]
 
 
 def _cut_short(text: str, room: int, help_key: str) -> str:

@@ -72,8 +72,8 @@ def _first_words(walk: Walk, saved: int) -> str:
     return foot_sentences.first_round(on, read)
 
 
-def _said(text: str, look: str, width: int, most: int) -> list[Line]:
-    return [cut(((f" {x}", look),), width) for x in wrap(text, width - 1, most)]
+def _said(text: str, style: str, width: int, most: int) -> list[Line]:
+    return [cut(((f" {x}", style),), width) for x in wrap(text, width - 1, most)]
 
 
 def commands(walk: Walk, width: int, most: int) -> list[Line]:

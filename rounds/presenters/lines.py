@@ -1,6 +1,6 @@
-"""Lines as the screens compose them: runs of text with a named look, cut to a width.
+"""Lines as the screens compose them: runs of text with a named style, cut to a width.
 
-A line is a tuple of ``(text, look)`` runs. Looks are names, never colours, so that a line
+A line is a tuple of ``(text, style)`` runs. Styles are names, never colours, so that a line
 can be compared, tested and printed without a terminal; each has a sign or a wording of its
 own, because meaning never rests on colour.
 """
@@ -14,7 +14,7 @@ from rich.cells import cell_len, set_cell_size
 Run = tuple[str, str]
 Line = tuple[Run, ...]
 
-LOOKS = ("", "strong", "faint", "bar", "cursor", "now", "today", "look", "saved", "lock", "code", "key")
+STYLES = ("", "strong", "faint", "bar", "cursor", "now", "today", "look", "saved", "lock", "code", "key")
 BLANK: Line = (("", ""),)
 
 
@@ -36,10 +36,10 @@ def cut(line: Iterable[Run], width: int) -> Line:
     out: list[Run] = []
     left = width
     for run in line:
-        text, look = run
+        text, style = run
         size = len(text) if text.isascii() else cell_len(text)
         if size > left:
-            out.append((fit(text, left), look))
+            out.append((fit(text, left), style))
             left = 0
             break
         out.append(run)

@@ -190,7 +190,7 @@ def _row(part: PageSection, row: ListRow, width: int, *, at: bool) -> Line:
     cells = " ".join(
         fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
     )
-    return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.look))
+    return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.style))
 
 
 def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -> list[Line]:

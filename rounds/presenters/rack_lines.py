@@ -17,7 +17,7 @@ from rounds.views.rack_page import LATELY, LEGEND, LONG, NEVER, TODAY
 NARROW, WIDE = 12, 24
 """The least and the most cells of one slot, the one for the cursor's sign among them."""
 TWO_LINES = 18  # cells from which on two lines hold what else takes three
-LOOKS = {TODAY: "saved", LATELY: "", LONG: "look", NEVER: "today"}
+SHADE_STYLES = {TODAY: "saved", LATELY: "", LONG: "look", NEVER: "today"}
 
 
 class Spot(NamedTuple):
@@ -107,13 +107,13 @@ def _tile(tile: Tile, grid: Grid, *, at: bool) -> list[list[Run]]:
     sign = ">" if at else " "
     code, stage = (clean(x, 60) for x in (*tile.texts, "", "")[:2])
     signs = " ".join(tile.signs)
-    last: list[Run] = [(tile.mark, tile.look), (" " if tile.mark and signs else "", ""), (signs, "strong")]
+    last: list[Run] = [(tile.mark, tile.style), (" " if tile.mark and signs else "", ""), (signs, "strong")]
     if grid.height == 2:
         held = f" {tile.mark}" if tile.mark else ""
         room = inner - len(held) - len(tile.shade) - 1
         shown = fit(code, min(room, size(((code, ""),))))
         gap = inner - size(((shown, ""),)) - len(held) - len(tile.shade)
-        mark: list[Run] = [(" ", ""), (tile.mark, tile.look)] if held else []
+        mark: list[Run] = [(" ", ""), (tile.mark, tile.style)] if held else []
         first: list[Run] = [(shown, "strong"), *mark, (" " * gap, ""), *_shade(tile)]
         second: list[Run] = [
             (fit(stage, min(len(stage), inner - len(signs) - 2)), ""),
@@ -126,12 +126,12 @@ def _tile(tile: Tile, grid: Grid, *, at: bool) -> list[list[Run]]:
     out = []
     for i, row in enumerate(rows):
         runs = list(cut([(sign if not i else " ", "cursor" if at else ""), *row], grid.tile))
-        out.append([(text, "cursor" if at else look) for text, look in runs])
+        out.append([(text, "cursor" if at else style) for text, style in runs])
     return out
 
 
 def _shade(tile: Tile) -> list[Run]:
-    return [(tile.shade, LOOKS.get(tile.shade[:1], "")), (" ", "")]
+    return [(tile.shade, SHADE_STYLES.get(tile.shade[:1], "")), (" ", "")]
 
 
 def _legend(width: int) -> list[Line]:

@@ -87,11 +87,11 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
     e = walk.route.stops[stop].enclosure
     where = clean(e.place.address, 8) if e.place else ""
     name = f"{'>' if at else ' '} {fit(where, 5)} {fit(clean(e.code, 10), 10)} "
-    look = "cursor" if at else "strong"
+    style = "cursor" if at else "strong"
     if action is None:
         reason = walk.round.skipped(stop)
         why = end_sentences.skipped(skip_words(walk, reason)) if reason else end_sentences.NOT_SEEN
-        return [cut(((name, look), (end_sentences.stage_and_why(e.stage, why), "")), width)]
+        return [cut(((name, style), (end_sentences.stage_and_why(e.stage, why), "")), width)]
     indent = NAME + MARK if width >= 60 else 4
     reason_ = clean(care_lines.reason_words(walk, action), 900)
     todo = clean(care_line_sentences.to_do(action.todo, action.withheld), 900)
@@ -99,7 +99,7 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
     texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:
         todo = f"{reason_} {todo}"
-    first: Line = ((name, look), mark, (texts[0] if texts else "", action.level))
+    first: Line = ((name, style), mark, (texts[0] if texts else "", action.level))
     rest: list[Line] = [((" " * indent, ""), (x, action.level)) for x in texts[1:]]
     rest += [((" " * indent, ""), (x, "")) for x in wrap(todo, width - indent, most)]
     return [cut(line, width) for line in (first, *rest)]

@@ -1,7 +1,7 @@
 """Which keys a tap or a click on the screen presses.
 
 Pure, and worked out when somebody taps, never for a paint. What can be pressed is said by the
-prompt and the layout; a line only says where it is shown (look ``key``), together with the
+prompt and the layout; a line only says where it is shown (style ``key``), together with the
 word behind it. A row of a list is the keys that move the cursor there
 (:mod:`rounds.presenters.touch_rows`). A tap is nothing but these keys: all it does can be typed.
 """
@@ -49,9 +49,9 @@ def keys_of(line: Line, known: Mapping[str, str]) -> list[Spot]:
     """
     out: list[Spot] = []
     x = 0
-    for i, (text, look) in enumerate(line):
+    for i, (text, style) in enumerate(line):
         end = x + cell_len(text)
-        if look == "key":
+        if style == "key":
             tokens = _tokens(text)
             keys = [known.get(token, "") for _, token in tokens]
             if len(keys) == 1 and keys[0]:

@@ -36,7 +36,7 @@ def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | N
     if width >= SMALL[0] + SIDE and x >= width - SIDE:
         return None
     on = steps.key_for(walk.desk, "next")
-    if any(look == "faint" and text.startswith(f"{on}: ") for text, look in lines[y]):
+    if any(style == "faint" and text.startswith(f"{on}: ") for text, style in lines[y]):
         return [on]
     at = _cursor_line(lines)
     if at is None:
@@ -67,8 +67,8 @@ def _on_summary(walk: Walk, lines: Sequence[Line], y: int) -> list[str] | None:
 
 def _begins(line: Line) -> bool:
     """Whether a line begins a row of the summary's list."""
-    text, look = line[0]
-    return (text[:2] == "> " and look == "cursor") or (text[:2] == "  " and look == "strong")
+    text, style = line[0]
+    return (text[:2] == "> " and style == "cursor") or (text[:2] == "  " and style == "strong")
 
 
 def _goes_on(line: Line) -> bool:
@@ -124,15 +124,15 @@ def _on_rack(walk: Walk, page: Page, lines: Sequence[Line], x: int, y: int) -> l
 def _cursor_cell(line: Line) -> int | None:
     """The cell of the cursor's sign on the rack."""
     x = 0
-    for text, look in line:
-        if look == "cursor" and text == ">":
+    for text, style in line:
+        if style == "cursor" and text == ">":
             return x
         x += cell_len(text)
     return None
 
 
 def _cursor_line(lines: Sequence[Line]) -> int | None:
-    """The line of the cursor; what is being typed has its look too, but not its sign."""
+    """The line of the cursor; what is being typed has its style too, but not its sign."""
     return next((i for i, line in enumerate(lines) if line[0][1] == "cursor" and line[0][0][:1] == ">"), None)
 
 

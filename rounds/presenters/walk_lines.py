@@ -145,14 +145,14 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     state = walk.state
     if state.earlier is not None:
         day = next((e.day for e in walk.past.earlier(state.at) if e.uid == state.earlier), walk.day)
-        look = screen_sentences.correcting(day_words(day))
+        heading = screen_sentences.correcting(day_words(day))
     else:
-        look = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
+        heading = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
     changed = walk.route.stops[state.at].enclosure.changed
     days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
     now = screen_sentences.READ_THEN if state.earlier is not None else screen_sentences.NOW
     return (
-        (fit(f"  {look}", NAME), "strong"),
+        (fit(f"  {heading}", NAME), "strong"),
         (fit(now, NOW), "faint"),
         (fit(screen_sentences.EXPECTED, EXPECTED), "faint"),
         (days, "faint"),
@@ -174,11 +174,11 @@ def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, 
     else:
         said = confirmed_words(kind, cells.get(AS_EXPECTED))
         mark = saved_mark(walk, AS_EXPECTED) if said else ""
-    look = "cursor" if at else ""
+    style = "cursor" if at else ""
     odd = value is not None and _odd(walk, kind, value)
     return (
-        (fit(name, NAME), look or ("strong" if value is not None else "")),
-        (fit(said, NOW - 3), look or ("strong" if odd else "")),
+        (fit(name, NAME), style or ("strong" if value is not None else "")),
+        (fit(said, NOW - 3), style or ("strong" if odd else "")),
         (fit(mark, 2), "saved"),
         (" ", ""),
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),

@@ -30,7 +30,7 @@ class Descendant(NamedTuple):
 
     ``animal`` or ``content`` is its row id. ``generation`` 0 came with the arrival or founded
     its line. ``certain`` is False when any step on the way rests on an open paternity or on
-    a line without recorded parents.
+    a line without recorded parents. ``came`` is True for what came with the arrival itself.
     """
 
     animal: int | None
@@ -38,6 +38,7 @@ class Descendant(NamedTuple):
     generation: int
     certain: bool
     through: str
+    came: bool = False
 
 
 def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
@@ -50,17 +51,17 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
     found: dict[int, Descendant] = {}
     wave: list[int] = []
 
-    def come(animal: int, generation: int, through: str, *, certain: bool) -> None:
+    def come(animal: int, generation: int, through: str, *, certain: bool, came: bool = False) -> None:
         known = found.get(animal)
         if known is None or (certain and not known.certain):
             found[animal] = Descendant(
-                animal, None, known.generation if known else generation, certain, through
+                animal, None, known.generation if known else generation, certain, through, came
             )
             wave.append(animal)  # also when it only became certain: its young did too
 
     for animal in ledger.rows(Animal):
         if animal.lot == lot:
-            come(animal.id, 0, parentage_sentences.CAME_WITH_IT, certain=True)
+            come(animal.id, 0, parentage_sentences.CAME_WITH_IT, certain=True, came=True)
         elif animal.line in lines and not (animal.sire or animal.dam or animal.brood):
             come(animal.id, 0, parentage_sentences.OF_ITS_LINE, certain=False)
     young, names = _young(ledger), _names(ledger)
@@ -90,7 +91,9 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
     for content in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
         if content.lot == lot:
             groups.append(
-                Descendant(None, content.id, 0, certain=True, through=parentage_sentences.CAME_WITH_IT)
+                Descendant(
+                    None, content.id, 0, certain=True, through=parentage_sentences.CAME_WITH_IT, came=True
+                )
             )
         elif content.brood is not None and content.brood in broods:
             generation, sure, through = broods[content.brood]

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from rounds.records import carry_sentences
 from rounds.records.observations import Action, DueNotice, EnclosureState
 
-LEVELS = ("now", "today", "look")
+HARM_LEVELS = ("now", "today", "look")
 """Harm, worst first: an animal or brood may be lost today; soon; watch it."""
 
 MARKS = {"now": "!!!", "today": "!!", "look": "!"}
@@ -84,7 +84,7 @@ class Summary(NamedTuple):
 
 
 def harm(level: str) -> int:
-    return LEVELS.index(level) if level in LEVELS else len(LEVELS)
+    return HARM_LEVELS.index(level) if level in HARM_LEVELS else len(HARM_LEVELS)
 
 
 def summary(

@@ -35,7 +35,7 @@ class Held(NamedTuple):
 
     looks: int
     first_day: int
-    look: EvaluationContext
+    view: EvaluationContext
 
 
 class _Ready(NamedTuple):
@@ -110,36 +110,36 @@ def evaluate(
     return _judged(here, EvaluationContext(scene, blank=here.blank), locks)
 
 
-def at_look(rules: RuleSet, look: EvaluationContext, locks: Sequence[ActiveLock] = ()) -> list[Finding]:
+def at_look(rules: RuleSet, view: EvaluationContext, locks: Sequence[ActiveLock] = ()) -> list[Finding]:
     """The same for any visit of a scene; see :class:`~rounds.rules.context.EvaluationContext`."""
-    enclosure = look.scene.enclosure
-    return _judged(rules.at(enclosure.stage, enclosure.species), look, locks)
+    enclosure = view.scene.enclosure
+    return _judged(rules.at(enclosure.stage, enclosure.species), view, locks)
 
 
-def _judged(here: _Set, look: EvaluationContext, locks: Sequence[ActiveLock]) -> list[Finding]:
+def _judged(here: _Set, view: EvaluationContext, locks: Sequence[ActiveLock]) -> list[Finding]:
     out = []
     for rule, clauses, plain, no, unknown in here.rules:
         held = None
         if plain:
-            verdict = three_valued.quick(clauses, look)
+            verdict = three_valued.quick(clauses, view)
         else:
-            verdict, held = run(rule, clauses, look)
+            verdict, held = run(rule, clauses, view)
         if verdict is None:
             out.append(unknown)
         elif not verdict:
             out.append(no)
         else:
-            out.append(_stands(rule, look, held or Held(1, look.day, look), locks))
+            out.append(_stands(rule, view, held or Held(1, view.day, view), locks))
     return out
 
 
-def run(rule: Rule, clauses: tuple[Clause, ...], look: EvaluationContext) -> tuple[Verdict, Held | None]:
+def run(rule: Rule, clauses: tuple[Clause, ...], view: EvaluationContext) -> tuple[Verdict, Held | None]:
     """The verdict of a rule that must last, or lingers, and the run it rests on.
 
     Only observed values count here. A look at which the condition was unknown is passed
     over: it neither lengthens nor ends the run.
     """
-    strict = look.strictly()
+    strict = view.strictly()
     verdict = three_valued.quick(clauses, strict)
     if verdict is None:
         return None, None
@@ -150,7 +150,7 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: EvaluationContext) -> tup
         return False, held
     # It may still linger from an earlier run: until `ends_after` looks in a row without it.
     gone = 0 if verdict else 1
-    for before in _strict_back(look):
+    for before in _strict_back(view):
         verdict = three_valued.quick(clauses, before)
         if verdict:
             gone, earlier = 0, _held(clauses, before)
@@ -163,9 +163,9 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: EvaluationContext) -> tup
     return False, held
 
 
-def _strict_back(look: EvaluationContext) -> Iterable[EvaluationContext]:
-    scene, first = look.scene, look.scene.stage_from
-    for i in range(look.at - 1, -1, -1):
+def _strict_back(view: EvaluationContext) -> Iterable[EvaluationContext]:
+    scene, first = view.scene, view.scene.stage_from
+    for i in range(view.at - 1, -1, -1):
         seen = scene.visits[i]
         if seen.day < first:
             return
@@ -185,20 +185,20 @@ def _held(clauses: tuple[Clause, ...], last: EvaluationContext) -> Held:
 
 
 def _long_enough(rule: Rule, held: Held) -> bool:
-    return held.looks >= rule.lasting_visits and held.look.day - held.first_day >= rule.lasting_days
+    return held.looks >= rule.lasting_visits and held.view.day - held.first_day >= rule.lasting_days
 
 
-def _stands(rule: Rule, look: EvaluationContext, held: Held, locks: Sequence[ActiveLock]) -> Finding:
-    values = held.look
-    values["+held_visits"], values["+held_days"] = held.looks, held.look.day - held.first_day
+def _stands(rule: Rule, view: EvaluationContext, held: Held, locks: Sequence[ActiveLock]) -> Finding:
+    values = held.view
+    values["+held_visits"], values["+held_days"] = held.looks, held.view.day - held.first_day
     reason = fill(rule.because, values)
-    if held.look.day != look.day or held.look.at != look.at:
+    if held.view.day != view.day or held.view.at != view.at:
         reason += lingers(rule.ends_after)
     if rule.level == CARRY:
-        adults = look.scene.enclosure.adults
+        adults = view.scene.enclosure.adults
         bring = {item: float(adults if n == PER_ADULT else n) for item, n in rule.bring.items()}
         return Finding(rule, verdict=True, bring=bring, reason=reason)
-    todo = rule.todo(look.scene.enclosure.stage)
+    todo = rule.todo(view.scene.enclosure.stage)
     text = fill(todo.text, values) if todo else ""
     withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
     flag = Flag(rule.id, rule.level, reason, text, withheld)

@@ -37,13 +37,13 @@ class Explained(NamedTuple):
 
 def explain(rules: RuleSet, scene: Scene, locks: Sequence[ActiveLock] = ()) -> list[Explained]:
     """Every rule that applies to the enclosure, in the order of harm."""
-    look = EvaluationContext(scene)
+    view = EvaluationContext(scene)
     out = []
-    for finding in at_look(rules, look, locks):
+    for finding in at_look(rules, view, locks):
         rule = finding.rule
         # What a running test sees is only what was observed; show that, not what was confirmed.
-        shown_look = look.strictly() if rule.runs else look
-        out.append(Explained(finding, tuple(_clauses(rule.when, shown_look, 0)), _history(rule, look)))
+        shown_view = view.strictly() if rule.runs else view
+        out.append(Explained(finding, tuple(_clauses(rule.when, shown_view, 0)), _history(rule, view)))
     return out
 
 
@@ -86,7 +86,7 @@ def as_data(explained: Explained) -> dict[str, Any]:
     }
 
 
-def _clauses(condition: Condition, look: EvaluationContext, depth: int) -> list[Clause]:
+def _clauses(condition: Condition, view: EvaluationContext, depth: int) -> list[Clause]:
     if isinstance(condition, Leaf):
         said = condition.value
         text = " or ".join(sorted(said)) if isinstance(said, frozenset) else shown(said)
@@ -95,27 +95,27 @@ def _clauses(condition: Condition, look: EvaluationContext, depth: int) -> list[
             Clause(
                 depth,
                 f"{condition.name} {op} {text}",
-                shown(look[condition.key]),
-                three_valued.of_leaf(condition, look),
+                shown(view[condition.key]),
+                three_valued.of_leaf(condition, view),
             )
         ]
-    inner = [line for part in condition.parts for line in _clauses(part, look, depth + 1)]
-    return [Clause(depth, condition.word, "", three_valued.of(condition, look)), *inner]
+    inner = [line for part in condition.parts for line in _clauses(part, view, depth + 1)]
+    return [Clause(depth, condition.word, "", three_valued.of(condition, view)), *inner]
 
 
-def _history(rule: Rule, look: EvaluationContext) -> str:
+def _history(rule: Rule, view: EvaluationContext) -> str:
     if not rule.runs and rule.ends_after == 1:
         return ""
-    verdict, held = run(rule, three_valued.compiled(rule.when), look)
+    verdict, held = run(rule, three_valued.compiled(rule.when), view)
     need = sentences.looks(rule.lasting_visits)
     if rule.lasting_days:
         need = sentences.days(rule.lasting_days)
-    skipped = _passed_over(look)
+    skipped = _passed_over(view)
     if held is None:
         return sentences.not_held(need, skipped, cannot_be_told=verdict is None)
-    return sentences.held(held.looks, held.look.day - held.first_day, need, skipped)
+    return sentences.held(held.looks, held.view.day - held.first_day, need, skipped)
 
 
-def _passed_over(look: EvaluationContext) -> int:
-    visits, first = look.scene.visits[: look.at], look.scene.stage_from
+def _passed_over(view: EvaluationContext) -> int:
+    visits, first = view.scene.visits[: view.at], view.scene.stage_from
     return sum(1 for v in visits if v.day >= first and v.skipped)

@@ -40,19 +40,19 @@ def _per_day(gone: object, at_ms: int, before: Visit | None) -> float | None:
     return float(gone) / days if days >= SHORTEST else None  # type: ignore[arg-type]
 
 
-def gone_per_day(look: View, _of: str) -> float | None:
-    gone = look.observed("jelly_gone")
+def gone_per_day(view: View, _of: str) -> float | None:
+    gone = view.observed("jelly_gone")
     if gone is None:
         return None
-    return _per_day(gone, look.now_ms, next((v for v in look.past if _looked_at_food(v)), None))
+    return _per_day(gone, view.now_ms, next((v for v in view.past if _looked_at_food(v)), None))
 
 
-def usual_gone_per_day(look: View, _of: str) -> float | None:
+def usual_gone_per_day(view: View, _of: str) -> float | None:
     """Median of the fortnight before this visit, within this stage and of these animals; None under four amounts."""
-    first, rates = look.day - FORTNIGHT, []
-    same = look.scene.enclosure.company.same_since
+    first, rates = view.day - FORTNIGHT, []
+    same = view.scene.enclosure.company.same_since
     after: Visit | None = None  # the later look whose amount is still waiting for the one before it
-    for seen in look.past_alike:
+    for seen in view.past_alike:
         if not _looked_at_food(seen):
             continue
         if after is not None and after.day > same:
@@ -69,35 +69,35 @@ def usual_gone_per_day(look: View, _of: str) -> float | None:
     return rates[half] if len(rates) % 2 else (rates[half - 1] + rates[half]) / 2
 
 
-def gone_ratio(look: View, _of: str) -> float | None:
-    now = look["=gone_per_day"]
-    usual = look["=usual_gone_per_day"] if now is not None else None
+def gone_ratio(view: View, _of: str) -> float | None:
+    now = view["=gone_per_day"]
+    usual = view["=usual_gone_per_day"] if now is not None else None
     return now / usual if usual else None
 
 
-def days_untouched(look: View, _of: str) -> int | None:
+def days_untouched(view: View, _of: str) -> int | None:
     """Days covered by looks in a row at which food lay there and none of it had gone.
 
     Each such look covers the days since the look before it. A look at which the food was
     not observed is passed over: it adds no days and ends nothing. What lay untouched before
     any of today's animals came says nothing about them.
     """
-    return _untouched_run(look)[0]
+    return _untouched_run(view)[0]
 
 
-def usually_gone_meanwhile(look: View, _of: str) -> float | None:
+def usually_gone_meanwhile(view: View, _of: str) -> float | None:
     """What usually goes in as many days: the mean of the fortnight before the run, times its days.
 
     A mean, because small beetles leave the cup as it was on most days and a median would
     be nothing. None under four observed amounts of these very animals.
     """
-    days, eaten = _untouched_run(look)
+    days, eaten = _untouched_run(view)
     if not days or eaten is None:
         return 0.0 if days == 0 else None
     gone, over, observed = 0.0, 0.0, 0
     after: Visit | None = None
-    same = look.scene.enclosure.company.same_since
-    for seen in look.past_alike:
+    same = view.scene.enclosure.company.same_since
+    for seen in view.past_alike:
         if seen.day > eaten or not _looked_at_food(seen):
             continue
         if after is not None and after.day > same and (amount := after.read.get("jelly_gone")) is not None:
@@ -112,22 +112,22 @@ def usually_gone_meanwhile(look: View, _of: str) -> float | None:
     return gone / over * days if observed >= ENOUGH and over else None
 
 
-def _untouched_run(look: View) -> tuple[int | None, int | None]:
-    found: tuple[int | None, int | None] | None = look.get("~untouched")
+def _untouched_run(view: View) -> tuple[int | None, int | None]:
+    found: tuple[int | None, int | None] | None = view.get("~untouched")
     if found is None:
-        found = look["~untouched"] = _find_untouched_run(look)
+        found = view["~untouched"] = _find_untouched_run(view)
     return found
 
 
-def _find_untouched_run(look: View) -> tuple[int | None, int | None]:
+def _find_untouched_run(view: View) -> tuple[int | None, int | None]:
     """The days of the run, and the day it was last seen that some had gone (None: never)."""
-    state = None if look.seen is None else _untouched(look.seen)
+    state = None if view.seen is None else _untouched(view.seen)
     if state is None:
         return None, None
     if not state:
-        return 0, look.day
-    offered, total, open_day = False, 0, look.day
-    for before in look.past_of_someone():
+        return 0, view.day
+    offered, total, open_day = False, 0, view.day
+    for before in view.past_of_someone():
         if open_day:
             total += open_day - before.day
             open_day = 0
@@ -149,19 +149,19 @@ def _untouched(seen: Visit) -> bool | None:
     return not jelly and fruit in (None, "untouched")
 
 
-def gone_beyond(look: View, _of: str) -> float | None:
+def gone_beyond(view: View, _of: str) -> float | None:
     """Quarter cups gone now beyond the most that can have lain there by what was written down.
 
     The most: all that was put in during the last :data:`LASTS` days, less what was seen to
     have gone or was taken out meanwhile. Not known where nothing was put in then: somebody
     may not write it down.
     """
-    gone = look.observed("jelly_gone")
+    gone = view.observed("jelly_gone")
     if gone is None:
         return None
     recent: list[Visit] = []
-    for seen in look.past:
-        if seen.day < look.day - LASTS:
+    for seen in view.past:
+        if seen.day < view.day - LASTS:
             break
         recent.append(seen)
     there, given = 0.0, False
@@ -174,28 +174,28 @@ def gone_beyond(look: View, _of: str) -> float | None:
     return float(gone) - there if given else None
 
 
-def cup_age_days(look: View, _of: str) -> int | None:
-    if look.observed("jelly_in"):
+def cup_age_days(view: View, _of: str) -> int | None:
+    if view.observed("jelly_in"):
         return 0
-    return next((look.day - v.day for v in look.past if v.read.get("jelly_in")), None)
+    return next((view.day - v.day for v in view.past if v.read.get("jelly_in")), None)
 
 
-def fruit_age_days(look: View, _of: str) -> int | None:
-    given = _fruit(look)
-    return look.day - given if given else None
+def fruit_age_days(view: View, _of: str) -> int | None:
+    given = _fruit(view)
+    return view.day - given if given else None
 
 
-def fruit_left(look: View, _of: str) -> bool | None:
-    given = _fruit(look)
+def fruit_left(view: View, _of: str) -> bool | None:
+    given = _fruit(view)
     return None if given is None else bool(given)
 
 
-def _fruit(look: View) -> int | None:
+def _fruit(view: View) -> int | None:
     """Day the fruit that lies there was given; 0 when it has gone, None when none is on record."""
-    if look.observed("fruit_in"):
-        return look.day
-    gone = look.observed("fruit_gone") == "gone"
-    for seen in look.past:
+    if view.observed("fruit_in"):
+        return view.day
+    gone = view.observed("fruit_gone") == "gone"
+    for seen in view.past:
         if seen.read.get("fruit_in"):
             return 0 if gone else seen.day
         gone = gone or seen.read.get("fruit_gone") == "gone"

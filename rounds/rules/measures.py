@@ -57,65 +57,65 @@ def key_of(name: str, of: str = "") -> str:
 _ASKED: dict[str, tuple[Function, str]] = {}
 
 
-def compute(look: View, key: str) -> Any:
+def compute(view: View, key: str) -> Any:
     """The value of the measure kept under ``key``. Raises KeyError for an unknown one."""
     asked = _ASKED.get(key)
     if asked is None:
         name, _, of = key[1:].partition(" of ")
         asked = _ASKED[key] = (MEASURES[name].function, of)
-    return asked[0](look, asked[1])
+    return asked[0](view, asked[1])
 
 
 # --- time ---------------------------------------------------------------------------
 
 
-def hours_since_visit(look: View, _of: str) -> float | None:
-    last = look.previous()
-    return None if last is None else (look.now_ms - last.at_ms) / HOUR_MS
+def hours_since_visit(view: View, _of: str) -> float | None:
+    last = view.previous()
+    return None if last is None else (view.now_ms - last.at_ms) / HOUR_MS
 
 
-def days_since_visit(look: View, _of: str) -> int | None:
-    last = look.previous()
-    return None if last is None else look.day - last.day
+def days_since_visit(view: View, _of: str) -> int | None:
+    last = view.previous()
+    return None if last is None else view.day - last.day
 
 
-def days_in_stage(look: View, _of: str) -> int | None:
+def days_in_stage(view: View, _of: str) -> int | None:
     """Days it has certainly been in its stage: counted from the latest day it can have begun."""
-    since = look.scene.enclosure.stage_since
-    return None if since is None else max(0, look.day - since.latest)
+    since = view.scene.enclosure.stage_since
+    return None if since is None else max(0, view.day - since.latest)
 
 
 # --- one reading over visits ----------------------------------------------------------
 
 
-def previous(look: View, of: str) -> Any:
+def previous(view: View, of: str) -> Any:
     """What was observed the last time before this visit, in this stage."""
-    return next((v.read[of] for v in look.past_in_stage if of in v.read), None)
+    return next((v.read[of] for v in view.past_in_stage if of in v.read), None)
 
 
-def change_since_last(look: View, of: str) -> float | None:
-    now, before = look.observed(of), previous(look, of)
+def change_since_last(view: View, of: str) -> float | None:
+    now, before = view.observed(of), previous(view, of)
     return None if now is None or before is None else float(now) - float(before)
 
 
-def same_for_visits(look: View, of: str) -> int | None:
+def same_for_visits(view: View, of: str) -> int | None:
     """This visit and the unbroken earlier ones at which the same was observed."""
-    run = _run(look, of)
+    run = _run(view, of)
     return None if run is None else run[0]
 
 
-def same_for_days(look: View, of: str) -> int | None:
+def same_for_days(view: View, of: str) -> int | None:
     """Days from the first visit of that run to this one."""
-    run = _run(look, of)
-    return None if run is None else look.day - run[1]
+    run = _run(view, of)
+    return None if run is None else view.day - run[1]
 
 
-def _run(look: View, of: str) -> tuple[int, int] | None:
-    now = look.observed(of)
+def _run(view: View, of: str) -> tuple[int, int] | None:
+    now = view.observed(of)
     if now is None:
         return None
-    visits, first = 1, look.day
-    for seen in look.past_in_stage:
+    visits, first = 1, view.day
+    for seen in view.past_in_stage:
         value = seen.read.get(of)
         if value is None:
             continue
@@ -125,35 +125,35 @@ def _run(look: View, of: str) -> tuple[int, int] | None:
     return visits, first
 
 
-def days_since(look: View, of: str) -> int | None:
+def days_since(view: View, of: str) -> int | None:
     """Days since it was last seen at all: a tick yes, a count above nothing (0: now)."""
-    if look.observed(of):
+    if view.observed(of):
         return 0
-    return next((look.day - v.day for v in look.past if v.read.get(of)), None)
+    return next((view.day - v.day for v in view.past if v.read.get(of)), None)
 
 
-def days_since_read(look: View, of: str) -> int | None:
+def days_since_read(view: View, of: str) -> int | None:
     """Days since it was last observed, whatever the answer (0: now)."""
-    if look.observed(of) is not None:
+    if view.observed(of) is not None:
         return 0
-    return next((look.day - v.day for v in look.past if of in v.read), None)
+    return next((view.day - v.day for v in view.past if of in v.read), None)
 
 
-def days_since_sign(look: View, _of: str) -> int | None:
+def days_since_sign(view: View, _of: str) -> int | None:
     """Days since a sign of life: somebody seen, or food gone.
 
     Without any on record it counts from the first look in this stage that could have
     shown one: it is then at least that long. A sign of animals that all have left is none.
     """
-    if look.seen is not None and _alive(look.seen.read):
+    if view.seen is not None and _alive(view.seen.read):
         return 0
     oldest = None
-    for seen in look.past_of_someone():
+    for seen in view.past_of_someone():
         if _alive(seen.read):
-            return look.day - seen.day
+            return view.day - seen.day
         if any(id_ in seen.read for id_ in SIGNS):
             oldest = seen.day
-    return None if oldest is None else look.day - oldest
+    return None if oldest is None else view.day - oldest
 
 
 def _alive(read: Mapping[str, Any]) -> bool:
@@ -163,21 +163,21 @@ def _alive(read: Mapping[str, Any]) -> bool:
 # --- who is here ----------------------------------------------------------------------
 
 
-def adults(look: View, _of: str) -> int:
-    return look.scene.enclosure.adults
+def adults(view: View, _of: str) -> int:
+    return view.scene.enclosure.adults
 
 
-def males(look: View, _of: str) -> int:
-    return _sexed(look, "m", 0)
+def males(view: View, _of: str) -> int:
+    return _sexed(view, "m", 0)
 
 
-def females(look: View, _of: str) -> int:
-    return _sexed(look, "f", 1)
+def females(view: View, _of: str) -> int:
+    return _sexed(view, "f", 1)
 
 
-def _sexed(look: View, sex: str, column: int) -> int:
+def _sexed(view: View, sex: str, column: int) -> int:
     total = 0
-    e = look.scene.enclosure
+    e = view.scene.enclosure
     for c in e.contents:
         if c.animal:
             total += c.sex == sex
@@ -186,10 +186,10 @@ def _sexed(look: View, sex: str, column: int) -> int:
     return total
 
 
-def larvae(look: View, _of: str) -> int | UsualRange:
+def larvae(view: View, _of: str) -> int | UsualRange:
     """Larvae recorded here; a range without an upper end where a count was "at least"."""
     count, more = 0, False
-    e = look.scene.enclosure
+    e = view.scene.enclosure
     for c in e.contents:
         if c.instar or (not c.animal and e.stage in YOUNG[1:]):
             count += 1 if c.animal else c.males + c.females + c.unsexed
@@ -197,39 +197,39 @@ def larvae(look: View, _of: str) -> int | UsualRange:
     return UsualRange(count, float("inf")) if more else count
 
 
-def instar(look: View, _of: str) -> str | None:
+def instar(view: View, _of: str) -> str | None:
     """The instar all larvae here share; not known when they differ or none is recorded."""
-    found = {c.instar for c in look.scene.enclosure.contents if c.instar}
+    found = {c.instar for c in view.scene.enclosure.contents if c.instar}
     return found.pop() if len(found) == 1 else None
 
 
-def litres_per_larva(look: View, of: str) -> float | None:
-    count, litres = larvae(look, of), look.scene.enclosure.litres
+def litres_per_larva(view: View, of: str) -> float | None:
+    count, litres = larvae(view, of), view.scene.enclosure.litres
     return litres / count if litres and isinstance(count, int) and count else None
 
 
 # --- the shelf ------------------------------------------------------------------------
 
 
-def shelf_temperature(look: View, _of: str) -> float | None:
+def shelf_temperature(view: View, _of: str) -> float | None:
     """The newest reading of its shelf on this round day, degrees C."""
-    for seen in reversed(look.scene.shelf):
-        if seen.day == look.day and "shelf_temp" in seen.read:
+    for seen in reversed(view.scene.shelf):
+        if seen.day == view.day and "shelf_temp" in seen.read:
             return float(seen.read["shelf_temp"])
-        if seen.day < look.day:
+        if seen.day < view.day:
             break
     return None
 
 
-def shelf_change(look: View, of: str) -> float | None:
+def shelf_change(view: View, of: str) -> float | None:
     """Today's temperature of the shelf minus its newest one of the three days before."""
-    now = shelf_temperature(look, of)
+    now = shelf_temperature(view, of)
     if now is None:
         return None
-    for seen in reversed(look.scene.shelf):
-        if seen.day < look.day - 3:
+    for seen in reversed(view.scene.shelf):
+        if seen.day < view.day - 3:
             break
-        if seen.day < look.day and "shelf_temp" in seen.read:
+        if seen.day < view.day and "shelf_temp" in seen.read:
             return now - float(seen.read["shelf_temp"])
     return None
 

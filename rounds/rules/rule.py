@@ -12,7 +12,7 @@ from rounds.records.round_summary import BRING as BRING
 
 NUMBER, CHOICE, TICK = "number", "choice", "tick"
 
-LEVELS = {
+RULE_LEVELS = {
     "now": "harm is being done: before anything else",
     "today": "to be done today",
     "look": "worth a closer look",
@@ -20,7 +20,7 @@ LEVELS = {
 }
 """Levels in the order of harm."""
 CARRY = "carry"
-ORDER = {level: i for i, level in enumerate(LEVELS)}
+ORDER = {level: i for i, level in enumerate(RULE_LEVELS)}
 
 
 class Comparison(NamedTuple):
@@ -60,7 +60,7 @@ FIELDS = {
     "title": Field("text", "what it is called on the screen"),
     "applies": Field("applies", "the stages and species it is judged for (all when left out)"),
     "when": Field("condition", "what must hold: yes, no or unknown"),
-    "level": Field("level", "how much harm: " + ", ".join(LEVELS)),
+    "level": Field("level", "how much harm: " + ", ".join(RULE_LEVELS)),
     "because": Field("template", "why, with {reading} or {measure} filled in"),
     "do": Field("do", "what to do, by stage, or `otherwise`"),
     "lasting": Field("lasting", "for how many looks or days it must have held"),

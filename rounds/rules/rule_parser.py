@@ -15,9 +15,9 @@ from rounds.rules.rule import (
     CARRY,
     FIELDS,
     LASTING,
-    LEVELS,
     PER_ADULT,
     REQUIRED,
+    RULE_LEVELS,
     Condition,
     Rule,
 )
@@ -90,7 +90,7 @@ class _Reader:
         when: Condition | None = None
         if "when" in f.data:
             when = Conditions(f.doc, f.what, self.vocabulary, f.problems).parse((*f.path, "when"))
-        level = f.word("level", LEVELS, "today")
+        level = f.word("level", RULE_LEVELS, "today")
         stages, names, not_names = self._applies()
         words = Wording(f, self.vocabulary)
         because = words.template((), "because", f.get("because", str, ""))

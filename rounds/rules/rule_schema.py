@@ -18,10 +18,10 @@ from rounds.rules.rule import (
     FIELDS,
     GROUPS,
     LASTING,
-    LEVELS,
     OTHERWISE,
     PER_ADULT,
     REQUIRED,
+    RULE_LEVELS,
 )
 from rounds.rules.rule_parser import MOST_LOOKS
 
@@ -85,7 +85,7 @@ def _shapes() -> dict[str, dict[str, Any]]:
         "text": TEXT,
         "template": TEXT,
         "bool": {"type": "boolean"},
-        "level": {"enum": list(LEVELS)},
+        "level": {"enum": list(RULE_LEVELS)},
         "condition": {"$ref": "#/$defs/condition"},
         "applies": _object({k: applies[k] for k in APPLIES}),
         "do": _do(),

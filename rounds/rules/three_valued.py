@@ -41,9 +41,9 @@ def in_range(op: str, bound: float, value: UsualRange) -> Verdict:
     return at_low if at_low == at_high else None
 
 
-def of_leaf(leaf: Leaf, look: EvaluationContext) -> Verdict:
+def of_leaf(leaf: Leaf, view: EvaluationContext) -> Verdict:
     """One comparison, judged."""
-    value = look[leaf.key]
+    value = view[leaf.key]
     if leaf.op == "known":
         return (value is not None and not isinstance(value, UsualRange)) is leaf.value
     if value is None:
@@ -53,17 +53,17 @@ def of_leaf(leaf: Leaf, look: EvaluationContext) -> Verdict:
     return TESTS[leaf.op](leaf.value, value)
 
 
-def of(condition: Condition, look: EvaluationContext) -> Verdict:
+def of(condition: Condition, view: EvaluationContext) -> Verdict:
     """A whole condition, judged part by part."""
     if isinstance(condition, Leaf):
-        return of_leaf(condition, look)
+        return of_leaf(condition, view)
     if condition.word == "not":
-        inner = of(condition.parts[0], look)
+        inner = of(condition.parts[0], view)
         return None if inner is None else not inner
     decisive = condition.word == "any"
     verdict: Verdict = not decisive
     for part in condition.parts:
-        found = of(part, look)
+        found = of(part, view)
         if found is decisive:
             return decisive
         if found is None:
@@ -93,10 +93,10 @@ def compiled(condition: Condition) -> tuple[Clause, ...]:
     return (Clause(None, partial(_quick_any if condition.word == "any" else _quick_not, inner), condition),)
 
 
-def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: EvaluationContext) -> Verdict:
+def _quick_any(parts: tuple[tuple[Clause, ...], ...], view: EvaluationContext) -> Verdict:
     verdict: Verdict = False
     for part in parts:
-        found = quick(part, look)
+        found = quick(part, view)
         if found:
             return True
         if found is None:
@@ -104,23 +104,23 @@ def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: EvaluationContext) -
     return verdict
 
 
-def _quick_not(parts: tuple[tuple[Clause, ...], ...], look: EvaluationContext) -> Verdict:
-    found = quick(parts[0], look)
+def _quick_not(parts: tuple[tuple[Clause, ...], ...], view: EvaluationContext) -> Verdict:
+    found = quick(parts[0], view)
     return None if found is None else not found
 
 
-def quick(clauses: tuple[Clause, ...], look: EvaluationContext) -> Verdict:
+def quick(clauses: tuple[Clause, ...], view: EvaluationContext) -> Verdict:
     """The same verdict as :func:`of`, by the shortest way: this runs for every key pressed."""
     verdict: Verdict = True
     for key, test, leaf in clauses:
         if key is None:
-            found = test(look)
+            found = test(view)
         else:
-            value = look[key]
+            value = view[key]
             if value is None:
                 verdict = None
                 continue
-            found = test(value) if value.__class__ is not UsualRange else of(leaf, look)
+            found = test(value) if value.__class__ is not UsualRange else of(leaf, view)
         if not found:
             if found is not None:
                 return False

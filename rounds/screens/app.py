@@ -16,9 +16,9 @@ from textual.message import Message
 from textual.screen import Screen
 
 from rounds.ending_signals import ENDING
-from rounds.screens import looks
+from rounds.screens import palettes
 from rounds.screens.board import Board
-from rounds.screens.lasting import lasting
+from rounds.screens.lost_terminal import lasting
 from rounds.walk.core import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
@@ -63,8 +63,10 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, *, touch: bool = False, look: str = "") -> None:
-        self.painted = looks.styles(look or walk.config.choices.look, colour=not looks.without_colour())
+    def __init__(self, walk: Walk, *, touch: bool = False, palette: str = "") -> None:
+        self.painted = palettes.styles(
+            palette or walk.config.choices.palette, colour=not palettes.without_colour()
+        )
         # They reach the terminal as they are. The library would turn the sixteen colours into others, and
         # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
         os.environ.pop("NO_COLOR", None)

@@ -95,7 +95,7 @@ class Board(Widget, inherit_bindings=False):
 
     def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
         super().__init__()
-        self.walk, self.looks, self.touch = walk, styles, touch
+        self.walk, self.painted, self.touch = walk, styles, touch
         self.shown: list[Line] = []
         self.strips: list[Strip] = []  # what is shown as it is painted, made again where it differs
         self.rendered = 0.0  # when it last was
@@ -119,8 +119,8 @@ class Board(Widget, inherit_bindings=False):
 
     def render_line(self, y: int) -> Strip:
         if y >= len(self.shown):
-            return Strip.blank(self.size.width, self.looks[""])
-        return Strip([Segment(text, self.looks[look]) for text, look in self.shown[y]], self.size.width)
+            return Strip.blank(self.size.width, self.painted[""])
+        return Strip([Segment(text, self.painted[style]) for text, style in self.shown[y]], self.size.width)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines as they are: nothing here has a border, a padding or a style that the library would add."""

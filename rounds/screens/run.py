@@ -45,26 +45,26 @@ def run_walk(
     *,
     touch: bool = False,
     keys: str = "",
-    look: str = "",
+    palette: str = "",
     kept: bool = True,
 ) -> int:
     """Open the walk on a book and return the exit code once it is left.
 
-    ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``look``: others than the config's.
+    ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
     """
     check_terminal()
     if not book.exists():
         raise BookError(no_book(book))
     gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
     from rounds.config import in_force
-    from rounds.screens import looks
+    from rounds.screens import palettes
     from rounds.screens.app import WalkApp
     from rounds.walk.core import Walk
 
     settings = in_force(config, book)
     if keys:
         settings = settings.with_keys(keys)
-    look = looks.chosen(look, settings.choices.look)
+    palette = palettes.chosen(palette, settings.choices.palette)
     walk_ = Walk(
         book,
         settings,
@@ -73,7 +73,7 @@ def run_walk(
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )
-    app = WalkApp(walk_, touch=touch, look=look)
+    app = WalkApp(walk_, touch=touch, palette=palette)
     try:
         ended = app.run()
     finally:

@@ -1,4 +1,4 @@
-"""Parse ``settings.yaml``: which key layout and which look are in force when none is asked for."""
+"""Parse ``settings.yaml``: which key layout and which palette are in force when none is asked for."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from rounds.problems import BadInput, Problem
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
 
-LOOKS = ("dark", "light", "terminal", "red")
-"""Names of the looks (rounds.screens.looks paints them)."""
+PALETTE_NAMES = ("dark", "light", "terminal", "red")
+"""Names of the palettes (in rounds.screens.palettes): what ``look`` in the file and ``--look`` may say."""
 
 
 class Choices(NamedTuple):
     keys: str = "letters"
-    look: str = LOOKS[0]
+    palette: str = PALETTE_NAMES[0]
 
 
 def choices(documents: Sequence[Document], layouts: Iterable[str]) -> Choices:
@@ -25,8 +25,8 @@ def choices(documents: Sequence[Document], layouts: Iterable[str]) -> Choices:
     found = Choices()
     for doc in documents:
         top = Fields(doc, (), "settings", problems)
-        top.only(Choices._fields)
-        found = Choices(top.word("keys", known, found.keys), top.word("look", LOOKS, found.look))
+        top.only(("keys", "look"))
+        found = Choices(top.word("keys", known, found.keys), top.word("look", PALETTE_NAMES, found.palette))
     if problems:
         raise BadInput(problems)
     return found

@@ -16,8 +16,8 @@ from rounds.records.record import Record
 from rounds.records.tables import TABLES
 from rounds.store.book_models import RECORD_MODELS
 from rounds.store.orm import ask, pw
+from rounds.store.read_house import span
 from rounds.store.round_models import HouseModel, KeeperModel, RoundModel, VisitModel
-from rounds.values.spans import Span
 
 Address = tuple[str, int, int]  # bay, shelf, slot
 Key = Any
@@ -124,10 +124,6 @@ def _uuid(text: str) -> bytes | None:
         return None
 
 
-def _span(earliest: int | None, latest: int | None, words: str | None) -> Span | None:
-    return None if earliest is None or latest is None else Span(earliest, latest, words or "")
-
-
 def columns_of(table: type[Record]) -> list[str]:
     """Names of a table's columns in the book, ``void`` last: a span has three of them."""
     names: list[str] = []
@@ -146,7 +142,7 @@ def raw_rows(db: pw.Database, table: type[Record]) -> dict[int, dict[str, Any]]:
         at = 0
         for c in table.columns:
             if c.type == "span":
-                row[c.name] = _span(*cells[at : at + 3])
+                row[c.name] = span(*cells[at : at + 3])
                 at += 3
                 continue
             value = cells[at]

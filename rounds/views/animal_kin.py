@@ -26,7 +26,7 @@ def parents(sources: Sources, animal: Animal) -> Iterator[ListRow]:
             (sentences.MOTHER, page_words.animal(ledger, known.dam), how), Link("animal", known.dam)
         )
     else:
-        yield ListRow((sentences.MOTHER, page_sentences.NOT_RECORDED, ""), look="faint")
+        yield ListRow((sentences.MOTHER, page_sentences.NOT_RECORDED, ""), style="faint")
     for sire in sorted(known.sires):
         if animal.sire is not None:
             what, how = sentences.FATHER, sentences.RECORDED
@@ -39,7 +39,7 @@ def parents(sources: Sources, animal: Animal) -> Iterator[ListRow]:
             how = sentences.how_through(one, through)
         yield ListRow((what, page_words.animal(ledger, sire), how), Link("animal", sire))
     if not known.sires:
-        yield ListRow((sentences.FATHER, page_sentences.NOT_RECORDED, ""), look="faint")
+        yield ListRow((sentences.FATHER, page_sentences.NOT_RECORDED, ""), style="faint")
     if pairing is not None:
         yield ListRow(
             (labels.PAIRING, page_words.name(ledger, Pairing, pairing), ""), Link("pairing", pairing)

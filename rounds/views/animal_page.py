@@ -217,4 +217,4 @@ def _life(animal: Animal) -> Iterator[ListRow]:
         if animal.value(step) is None and step not in (Animal.mark_lost, Animal.died)
     ]
     if wanting:
-        yield ListRow((page_sentences.NOT_RECORDED, ", ".join(wanting), ""), look="faint")
+        yield ListRow((page_sentences.NOT_RECORDED, ", ".join(wanting), ""), style="faint")

@@ -44,46 +44,46 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         return Page(title, wait=close.words, about=sentences.ABOUT_PAIR)
     if isinstance(close.value, str):
         return Page(title, hint=close.value, about=sentences.ABOUT_PAIR)
-    look: PairDetails = close.value
-    act = match_page.plan_act(sources, look.listed, match_page.ids(ledger))
+    details: PairDetails = close.value
+    act = match_page.plan_act(sources, details.listed, match_page.ids(ledger))
     choose = ListRow((sentences.PLAN_HERE if act is not None else sentences.IN_NO_ENCLOSURE,), act=act)
     parts = (
         PageSection(sentences.CHOOSE, (ListColumn("", 40, 1),), (choose,)),
-        PageSection(sentences.WHY, (ListColumn("", 60, 1),), [*_whys(look.listed.pair)]),
+        PageSection(sentences.WHY, (ListColumn("", 60, 1),), [*_whys(details.listed.pair)]),
         PageSection(
             sentences.OTHERS_FOR_HER,
             OTHERS,
-            [_other(sources, p, p.male) for p in look.for_her],
+            [_other(sources, p, p.male) for p in details.for_her],
             sentences.NO_OTHER_MALE,
         ),
         PageSection(
             sentences.OTHERS_FOR_HIM,
             OTHERS,
-            [_other(sources, p, p.female) for p in look.for_him],
+            [_other(sources, p, p.female) for p in details.for_him],
             sentences.NO_OTHER_FEMALE,
         ),
         PageSection(
             sentences.ANCESTORS,
             (ListColumn("", 60, 1),),
-            [ListRow((line,)) for line in look.tree],
+            [ListRow((line,)) for line in details.tree],
             page_sentences.NONE_RECORDED,
         ),
         PageSection(
             sentences.LOW_F_FROM,
             FROM,
-            [*_from(look.kinship.low_from)],
+            [*_from(details.kinship.low_from)],
             sentences.NO_COMMON_ANCESTOR,
         ),
         PageSection(
             sentences.HIGH_F_FROM,
             FROM,
-            [*_from(look.kinship.high_from)],
+            [*_from(details.kinship.high_from)],
             sentences.NO_SINGLE_ANCESTOR,
         ),
     )
     return Page(
         title,
-        tuple(_facts(look)),
+        tuple(_facts(details)),
         parts=parts,
         enclosure=None if act is None else act.enclosure,
         about=sentences.ABOUT_PAIR,
@@ -141,8 +141,8 @@ def place_of(found: Ranking, female: str, male: str) -> int | None:
     return None
 
 
-def _facts(look: PairDetails) -> Iterator[tuple[str, str]]:
-    listed: Listed = look.listed
+def _facts(details: PairDetails) -> Iterator[tuple[str, str]]:
+    listed: Listed = details.listed
     pair = listed.pair
     yield labels.F, sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
     in_time = listed.late or sentences.AWAKE_NOT_KNOWN
@@ -156,7 +156,7 @@ def _whys(pair: Pair) -> Iterator[ListRow]:
     for why in pair.why:
         yield ListRow((why,))
     for warning in pair.warnings:
-        yield ListRow((page_sentences.mind(warning),), look="today")
+        yield ListRow((page_sentences.mind(warning),), style="today")
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
             f = sentences.f_range(second.f.low, second.f.high)

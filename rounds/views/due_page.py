@@ -90,7 +90,7 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRo
             when = span_words(w.window.earliest, w.window.latest)
             yield ListRow(
                 (sentences.DUE, what, when),
-                look="today" if w.overdue(sources.day) else "",
+                style="today" if w.overdue(sources.day) else "",
                 enclosure=box,
                 acts=_acts(sources, w, named),
             )

@@ -100,7 +100,7 @@ def _open(sources: Sources, id_: int) -> PageSection:
     rows = [
         ListRow(
             (MARKS.get(a.level, "!"), sentences.reason_and_todo(a.reason, a.todo), day_words(a.opened)),
-            look=a.level,
+            style=a.level,
             enclosure=id_,
             action=a.uid,
         )

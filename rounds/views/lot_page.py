@@ -84,7 +84,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 
 def _after(found: list[Descendant]) -> list[Descendant]:
     """Those that did not come with it themselves."""
-    return [d for d in found if d.through != "came with it"]
+    return [d for d in found if not d.came]
 
 
 def _facts(sources: Sources, lot: Lot) -> Iterator[tuple[str, str]]:

@@ -14,7 +14,7 @@ Id = int | str
 
 
 class Link(NamedTuple):
-    """A page: its kind (a key of rounds.views.page_registry.KINDS) and whom it is about, if anybody."""
+    """A page: its kind (a key of rounds.views.page_registry.PAGE_KINDS) and whom it is about, if anybody."""
 
     kind: str
     id: Id = 0
@@ -42,7 +42,7 @@ class ListRow(NamedTuple):
 
     cells: tuple[str, ...]
     link: Link | None = None
-    look: str = ""  # one of rounds.presenters.lines.LOOKS; its meaning is in the text as well
+    style: str = ""  # one of rounds.presenters.lines.STYLES; its meaning is in the text as well
     enclosure: int | None = None
     act: RowAct | None = None
     acts: tuple[tuple[str, RowAct | str], ...] = ()  # for done and put_off: what they record, or why nothing
@@ -95,8 +95,8 @@ class Tile(NamedTuple):
     texts: tuple[str, ...]
     link: Link | None
     mark: str = ""  # what needs doing, as a sign: see rounds.records.round_summary.MARKS
-    look: str = ""
-    shade: str = ""  # how long nobody looked, as a sign: its look follows from it
+    style: str = ""
+    shade: str = ""  # how long nobody looked, as a sign: its style follows from it
     enclosure: int | None = None
     signs: tuple[str, ...] = ()  # words of what else is to be minded there: due, lock
     said: tuple[str, ...] = ()  # all of it in full, for whoever stands at it

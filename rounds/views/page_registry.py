@@ -16,7 +16,7 @@ Builder = Callable[[OpenPage, Sources], Page]
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     """The page as the books are now. Gone (rounds.views.sources) when what it is about is no longer in the books."""
-    return KINDS[opened.link.kind]()(opened, sources)
+    return PAGE_KINDS[opened.link.kind]()(opened, sources)
 
 
 def _actions() -> Builder:
@@ -121,7 +121,7 @@ def _rack() -> Builder:
     return build
 
 
-KINDS: Mapping[str, Callable[[], Builder]] = {
+PAGE_KINDS: Mapping[str, Callable[[], Builder]] = {
     "actions": _actions,
     "animal": _animal,
     "animals": _animals,

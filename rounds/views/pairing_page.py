@@ -136,7 +136,7 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
             enclosure=family_queries.box_of(sources, pairing.female),
         )
     else:
-        yield ListRow((sentences.FEMALE, page_sentences.NOT_RECORDED, ""), look="faint")
+        yield ListRow((sentences.FEMALE, page_sentences.NOT_RECORDED, ""), style="faint")
     for his in family_queries.of(sources, PairingMale, PairingMale.pairing, pairing.id):
         yield ListRow(
             (

@@ -18,10 +18,10 @@ from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
 from rounds.walk.books import Books
 from rounds.walk.desk import WalkDesk
+from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import State
 from rounds.walk.machine.steps import start
-from rounds.walk.pages import Pages
 from rounds.walk.past import Past
 from rounds.walk.recorder import Recorder
 from rounds.walk.resume import take_up

@@ -13,9 +13,9 @@ from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
 from rounds.walk.books import Books
+from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import Ask
 from rounds.walk.machine.state import Drafted, Earlier
-from rounds.walk.pages import Pages
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import arrival_sentences, common_sentences, registry
+from rounds.acts import arrival_sentences, registry, shared_act_sentences
 from rounds.acts.groups import groups
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
@@ -198,7 +198,7 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
     ("subject", "change", "field", "words"),
     [
         ("SORRELL", {}, "line", "Did you mean `SORREL`?"),
-        ("UMBER", {"number": "1"}, "number", common_sentences.number_taken("UMBER", "1").message),
+        ("UMBER", {"number": "1"}, "number", shared_act_sentences.number_taken("UMBER", "1").message),
         ("SORREL", {"number": ""}, "number", "Expected its number"),
         ("SORREL", {"owner": ""}, "owner", "Expected whose"),
         ("SORREL", {"into": "T-3x"}, "into", "Did you mean"),

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.acts import brood_sentences, common_sentences, groups_sentences, registry
+from rounds.acts import brood_sentences, groups_sentences, registry, shared_act_sentences
 from rounds.husbandry.hatching import Times
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
@@ -236,7 +236,7 @@ def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
     assert inside(numbered, "T-11") == ["UMBER/5"]
     eggs = record(books, "merge", "T-11", sure=True, **{"from": "T-13"})
     assert row(eggs, "enclosure", "T-11").stage == "eggs"
-    assert common_sentences.stage_forbids("T-13", "eggs", "dig", "eggs are left where they lie") in str(
+    assert shared_act_sentences.stage_forbids("T-13", "eggs", "dig", "eggs are left where they lie") in str(
         asked(books, "merge", "T-11", **{"from": "T-13"})
     )
 
@@ -309,8 +309,8 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
     [
         ({}, "count", "is missing."),
         ({"count": "some"}, "count", "is not a count"),
-        ({"count": "at least 0"}, "count", common_sentences.at_least_none().message),
-        ({"count": "2.3.4"}, "count", common_sentences.changes_nothing("LOCH-01 L3 (2.3.4)").message),
+        ({"count": "at least 0"}, "count", shared_act_sentences.at_least_none().message),
+        ({"count": "2.3.4"}, "count", shared_act_sentences.changes_nothing("LOCH-01 L3 (2.3.4)").message),
         ({"count": "1.0.0", "instar": "L1"}, "count", brood_sentences.not_to_be_sexed_yet("L1").message),
         ({"count": "9", "instar": "L4"}, "instar", "eggs, L1, L2, L3"),
         (
@@ -321,7 +321,7 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
         (
             {"count": "9", "on": "2026-04-01"},
             "on",
-            common_sentences.before_they_came_on("2026-05-01").message,
+            shared_act_sentences.before_they_came_on("2026-05-01").message,
         ),
     ],
 )
@@ -427,7 +427,7 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
     assert offspring(ledger, ref(ledger, "pairing", "P-03")) == OffspringTotal(6, None)
     with pytest.raises(registry.BadAct) as e:
         registry.take_back(done[3], done[4:], ledger)
-    assert common_sentences.other_acts_rest_on_it("search").hint in str(e.value)
+    assert shared_act_sentences.other_acts_rest_on_it("search").hint in str(e.value)
     while done:
         ledger = ledger.after(registry.take_back(done.pop(), [], ledger))
     assert ledger == books

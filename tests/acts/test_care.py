@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import care_sentences, common_sentences, pairing_sentences, registry, weighing_sentences
+from rounds.acts import care_sentences, pairing_sentences, registry, shared_act_sentences, weighing_sentences
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Batch, BatchUse, Content, Due, Enclosure, Protein, Tick, Weight
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
@@ -143,7 +143,7 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
         ("weigh", "UMBER/5", {"grams": "5", "head_mm": "0.1"}, "head_mm", "0.3 to 40"),
         ("weigh", "UMBER/5", {"grams": "5", "instar": "L4"}, "instar", "L1, L2, L3"),
         ("weigh", "UMBER/5", {"grams": "5", "on": "tomorrow"}, "on", "has not come yet"),
-        ("weigh", "UMBER/3", {"grams": "5"}, "animal", common_sentences.is_dead("UMBER/3").message),
+        ("weigh", "UMBER/3", {"grams": "5"}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         ("weigh", "UMBR/5", {"grams": "5"}, "animal", "Did you mean `UMBER/5`?"),
         (
             "weigh-one",
@@ -158,7 +158,7 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
             "T-06",
             {"grams": "5", "on": "2026-04-01"},
             "on",
-            common_sentences.before_they_came_on("2026-05-01").message,
+            shared_act_sentences.before_they_came_on("2026-05-01").message,
         ),
         ("weigh-one", "T-06", {"grams": "5", "line": "LOCK"}, "line", "Did you mean `LOCH`?"),
     ],
@@ -247,7 +247,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
             "T-05",
             {"recipe": "x"},
             "act",
-            common_sentences.concerns_the_house("substrate", "T-05").message,
+            shared_act_sentences.concerns_the_house("substrate", "T-05").message,
         ),
         (
             "substrate",
@@ -308,7 +308,7 @@ def test_protein_asks_for_its_leftovers_and_says_why(books: Ledger) -> None:
         (
             day("2026-06-02"),
             day("2026-06-03"),
-            common_sentences.days_after("3 pellets given 2026-05-31", "2 to 3 days", "from memory"),
+            shared_act_sentences.days_after("3 pellets given 2026-05-31", "2 to 3 days", "from memory"),
         )
     ]
     out = record(after, "protein-out", "T-05")

@@ -11,7 +11,7 @@ from rounds.acts import due_sentences, registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.due_acts import OWN_ACT, labels, open_at
 from rounds.due import work
-from rounds.due.kinds import KINDS, DueWork
+from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
 from rounds.records.ledger import Draft, Ledger
@@ -160,7 +160,7 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
 
 
 def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
-    assert set(OWN_ACT) <= set(KINDS)
+    assert set(OWN_ACT) <= set(DUE_KINDS)
     for names in OWN_ACT.values():
         for name in names:
             assert name in registry.all_acts()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import common_sentences, effects_sentences, enclosure_sentences
+from rounds.acts import effects_sentences, enclosure_sentences, shared_act_sentences
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
@@ -24,13 +24,13 @@ def test_a_box_moves_and_two_change_places() -> None:
 
 
 def test_what_a_lock_or_the_stage_forbids_is_asked_about_since_it_was_done() -> None:
-    assert common_sentences.reason_until("quarantine", "2026-06-19") in str(
+    assert shared_act_sentences.reason_until("quarantine", "2026-06-19") in str(
         asked(BOOKS, "move-box", "T-10", to="D1-1")
     )
     assert "a broken cell" in str(asked(BOOKS, "move-box", "T-07", to="D1-1"))
-    assert common_sentences.was_it_all_the_same("T-07", "moved", ["a broken cell is not built twice"]) in str(
-        asked(BOOKS, "swap-boxes", "T-01", with_="T-07")
-    )
+    assert shared_act_sentences.was_it_all_the_same(
+        "T-07", "moved", ["a broken cell is not built twice"]
+    ) in str(asked(BOOKS, "swap-boxes", "T-01", with_="T-07"))
     lifted = record(BOOKS, "lift", "T-10", forbids="move")
     record(lifted, "move-box", "T-10", to="D1-1")
     # A lock that is over asks nothing, one that forbids something else neither.
@@ -143,7 +143,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
             "T-01",
             {"forbids": "dig", "reason": "x", "until": "2026-05-01"},
             "until",
-            common_sentences.over_already().message,
+            shared_act_sentences.over_already().message,
         ),
         ("lock", "T-01", {"forbids": "dig", "reason": "x", "until": "x"}, "until", "not a date"),
         ("lock", "T-01", {"forbids": "dig", "reason": "x", "on": "2027"}, "on", "has not come yet"),

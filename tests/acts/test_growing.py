@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts import common_sentences, groups_sentences, growing_sentences, registry
+from rounds.acts import groups_sentences, growing_sentences, registry, shared_act_sentences
 from rounds.acts.growing import STEPS
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Lock
@@ -100,7 +100,7 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
             "T-14",
             {"then": "lock", "until": "2026-05-01"},
             "until",
-            common_sentences.over_already().message,
+            shared_act_sentences.over_already().message,
         ),
         ("wandering", "T-06", {"then": "nothing"}, "then", growing_sentences.nothing_for_a_group().message),
         (
@@ -119,7 +119,7 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
         ),
         ("wandering", "T-12", {}, "enclosure", groups_sentences.no_counted_group("T-12").message),
         ("wandering", "T-13", {}, "age", growing_sentences.eggs_do_not_wander().hint),
-        ("cell", "T-14", {"until": "2026-05-01"}, "until", common_sentences.over_already().message),
+        ("cell", "T-14", {"until": "2026-05-01"}, "until", shared_act_sentences.over_already().message),
         ("cell", "T-7", {}, "enclosure", "Did you mean"),
     ],
 )
@@ -158,7 +158,7 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
-        ("UMBER/3", {}, "animal", common_sentences.is_dead("UMBER/3").message),
+        ("UMBER/3", {}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         ("TALLOW/9", {}, "animal", "Did you mean `TALLOW/"),
         ("TALLOW/7", {"on": "2026-04-01"}, "on", "would come before its cell (about 2026-05-01)"),
         ("UMBER/5", {"on": "2026-06-02"}, "on", "has not come yet"),

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts import common_sentences, effects_sentences, groups_sentences, identity_sentences
+from rounds.acts import effects_sentences, groups_sentences, identity_sentences, shared_act_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Counts
 from rounds.acts.groups import rest_of
@@ -78,7 +78,7 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
     ("line", "typed", "field", "words"),
     [
         ("LOHC", {}, "line", "Did you mean `LOCH`?"),
-        ("UMBER", {"number": "1"}, "number", common_sentences.number_taken("UMBER", "1").message),
+        ("UMBER", {"number": "1"}, "number", shared_act_sentences.number_taken("UMBER", "1").message),
         ("LOCH", {"number": "a,b"}, "number", "without commas"),
         ("LOCH", {"in_": ""}, "in", identity_sentences.enclosure_missing().hint),
         ("LOCH", {"in_": "T-061"}, "in", "Did you mean `T-06`?"),
@@ -127,7 +127,7 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
             "stage",
             effects_sentences.in_use_already("T-01", "holding").message,
         ),
-        ("LOCH", {"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
+        ("LOCH", {"on": "2026-04-01"}, "on", shared_act_sentences.before_they_came().message),
         ("LOCH", {"note": "\0"}, "note", "NUL"),
     ],
 )
@@ -231,7 +231,7 @@ def test_parents_found_out_later() -> None:
             identity_sentences.own_descendant("UMBER/4", "UMBER/1").message,
         ),
         ("UMBER/2", {"sire": "UMBRE/1"}, "sire", "Did you mean `UMBER/1`?"),
-        ("UMBER/4", {"sire": "UMBER/1"}, "sire", common_sentences.changes_nothing("UMBER/4").hint),
+        ("UMBER/4", {"sire": "UMBER/1"}, "sire", shared_act_sentences.changes_nothing("UMBER/4").hint),
     ],
 )
 def test_bad_parents(who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -269,7 +269,7 @@ def test_doubtful_sexing_is_asked_about_and_an_impossible_one_refused() -> None:
     assert fault_sentences.female_would_be_male("KESTREL/2", "P-01") in str(
         refused(BOOKS, "sexed", "KESTREL/2", sex="m", how="adult")["sex"]
     )
-    assert common_sentences.changes_nothing("UMBER/5").hint in str(
+    assert shared_act_sentences.changes_nothing("UMBER/5").hint in str(
         refused(guess, "sexed", "UMBER/5", sex="f", how="weight")["sex"]
     )
     slips = refused(BOOKS, "sexed", "UMBER/5", sex="fem", how="spots", sure_="very", on="2030")
@@ -331,7 +331,7 @@ def test_marks_come_and_go() -> None:
     ("act", "who", "typed", "field", "words"),
     [
         ("marked", "UMBER/1", {}, "mark", "Expected how"),
-        ("marked", "UMBER/3", {"mark": "tag"}, "animal", common_sentences.is_dead("UMBER/3").message),
+        ("marked", "UMBER/3", {"mark": "tag"}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         ("marked", "UMBRE/1", {"mark": "tag"}, "animal", "Did you mean `UMBER/1`?"),
         ("mark-lost", "UMBER/1", {}, "animal", identity_sentences.no_mark("UMBER/1").message),
         ("mark-lost", "UMBER/1", {"on": "2026-07-01"}, "on", "has not come yet"),
@@ -357,7 +357,7 @@ def test_moving_a_partner_out_ends_the_pairing_and_a_locked_cell_is_asked_about(
     books = record(BOOKS, "move", "KESTREL/1", to="T-01")
     assert row(books, "pairing", "P-01").until == span("2026-06-01")
     assert "a broken cell" in str(asked(BOOKS, "move", "TALLOW/7", to="T-14"))
-    assert common_sentences.reason_until("quarantine", "2026-06-19") in str(
+    assert shared_act_sentences.reason_until("quarantine", "2026-06-19") in str(
         asked(BOOKS, "move", "RUSH/1", to="T-01")
     )
 
@@ -371,7 +371,12 @@ def test_moving_a_partner_out_ends_the_pairing_and_a_locked_cell_is_asked_about(
         ("UMBER/1", {"to": "T-12"}, "stage", "is missing: T-12 is empty"),
         ("UMBER/1", {"to": "T-02", "stage": "laying"}, "stage", "in use"),
         ("UMBER/1", {"to": "T-12", "stage": "holdin"}, "stage", "Did you mean `holding`?"),
-        ("UMBER/1", {"to": "T-02", "on": "2026-03-01"}, "on", common_sentences.before_they_came().message),
+        (
+            "UMBER/1",
+            {"to": "T-02", "on": "2026-03-01"},
+            "on",
+            shared_act_sentences.before_they_came().message,
+        ),
     ],
 )
 def test_bad_moves(who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -409,7 +414,7 @@ def test_some_of_a_group_move_and_join_their_own_kind() -> None:
         ({"line": "x"}, "line", "no line"),
         ({"brood": "x"}, "brood", "no brood"),
         ({"age": "x"}, "age", "eggs, L1"),
-        ({"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
+        ({"on": "2026-04-01"}, "on", shared_act_sentences.before_they_came().message),
     ],
 )
 def test_bad_moves_of_some(typed: dict[str, str], field: str, words: str) -> None:

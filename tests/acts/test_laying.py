@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import common_sentences, effects_sentences, laying_sentences, pairing_sentences
+from rounds.acts import effects_sentences, laying_sentences, pairing_sentences, shared_act_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Due, Line, Lock, PairingMale
 from rounds.values.spans import Span
@@ -55,7 +55,9 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
         day("2026-06-27"),
         day("2026-06-27"),
         day("2026-06-27"),
-        common_sentences.days_after("KESTREL/2 in since 2026-05-30", "28 days", "common practice, no source"),
+        shared_act_sentences.days_after(
+            "KESTREL/2 in since 2026-05-30", "28 days", "common practice, no source"
+        ),
     )
     assert row(after, "enclosure", "T-03").stage == "holding", "he is alone there"
     [(_, _, _, behind)] = due(after, "T-03", "look for eggs before clearing")

@@ -6,11 +6,11 @@ import pytest
 
 from rounds.acts import (
     care_sentences,
-    common_sentences,
     effects_sentences,
     groups_sentences,
     identity_sentences,
     leaving_sentences,
+    shared_act_sentences,
 )
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
@@ -112,7 +112,7 @@ def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
-        ("UMBER/3", {}, "animal", common_sentences.is_dead("UMBER/3").message),
+        ("UMBER/3", {}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         ("UMBER/33", {}, "animal", "Did you mean `UMBER/3`?"),
         ("UMBER/1", {"seen": "2026-06-02"}, "seen", "has not come yet"),
         (
@@ -125,7 +125,7 @@ def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
         ("UMBER/1", {"cause": "\0"}, "cause", "NUL"),
         ("UMBER/1", {"rest": "kep"}, "rest", "Did you mean `keep`?"),
         ("UMBER/1", {"looked": "yep"}, "looked", "yes, no"),
-        ("UMBER/1", {"on": "2026-03-20"}, "on", common_sentences.before_they_came().message),
+        ("UMBER/1", {"on": "2026-03-20"}, "on", shared_act_sentences.before_they_came().message),
         ("UMBER/1", {"on": "2026-02-10"}, "on", "death would come before"),
         (
             "KESTREL/1",
@@ -190,7 +190,7 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
         ({"rest": "emty"}, "rest", "Did you mean `empty`?"),
         ({"rest": "empty", "looked": "yes"}, "rest", leaving_sentences.group_still_there().message),
         ({"looked": "perhaps"}, "looked", "yes, no"),
-        ({"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
+        ({"on": "2026-04-01"}, "on", shared_act_sentences.before_they_came().message),
     ],
 )
 def test_bad_leaving_of_some(act: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -219,7 +219,7 @@ def test_given_away_is_gone_with_who_has_it() -> None:
         "gone",
         "Moss Gate",
     )
-    assert common_sentences.has_left_the_house("UMBER/1").message in str(
+    assert shared_act_sentences.has_left_the_house("UMBER/1").message in str(
         refused(books, "dead", "UMBER/1")["animal"]
     )
     loan = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into="T-12")

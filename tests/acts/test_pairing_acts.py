@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import common_sentences, effects_sentences, pairing_sentences, registry
+from rounds.acts import effects_sentences, pairing_sentences, registry, shared_act_sentences
 from rounds.acts.act import ConfirmationRequired
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
@@ -79,7 +79,7 @@ def test_the_end_of_the_period_is_due_and_says_why(books: Ledger) -> None:
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-30")
     [(earliest, likely, latest, why)] = due(after, "T-12", "pairing period over")
     assert (earliest, likely, latest) == (day("2026-06-13"), day("2026-06-16"), day("2026-06-20"))
-    assert why == common_sentences.days_after(
+    assert why == shared_act_sentences.days_after(
         "together since 2026-05-30", "14 to 21 days", "common practice, no source"
     )
 
@@ -95,7 +95,7 @@ def test_days_of_the_species_come_before_common_practice(books: Ledger) -> None:
     )
     [(earliest, _, latest, why)] = due(books.after(made.changes), "T-12", "pairing period over")
     assert (earliest, latest) == (TODAY + 9, TODAY + 13)
-    assert common_sentences.days_after("together since 2026-06-01", "9 to 13 days", "a paper") in why
+    assert shared_act_sentences.days_after("together since 2026-06-01", "9 to 13 days", "a paper") in why
 
 
 def test_a_vague_day_stays_vague_in_what_follows(books: Ledger) -> None:
@@ -146,7 +146,7 @@ def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
     [
         ({"female": "UMBR/2", "males": "UMBER/1"}, "female", "Did you mean `UMBER/2`?"),
         ({"female": "UMBER/2", "males": "UMBER/11"}, "males", "Did you mean"),
-        ({"female": "UMBER/2", "males": "UMBER/3"}, "males", common_sentences.is_dead("UMBER/3").message),
+        ({"female": "UMBER/2", "males": "UMBER/3"}, "males", shared_act_sentences.is_dead("UMBER/3").message),
         (
             {"female": "KESTREL/2", "males": "UMBER/1"},
             "female",
@@ -184,7 +184,7 @@ def test_animals_that_are_unsexed_unready_or_locked_in_are_asked_about(books: Le
     assert pairing_sentences.not_sexed("SORREL/1") in question
     assert pairing_sentences.not_ready_before("SORREL/1", "2026-06-20") in question
     locked = str(asked(books, "pair", "T-12", female="UMBER/2", males="RUSH/1"))
-    assert common_sentences.is_locked("T-10", "move", "2026-06-19", "quarantine") in locked
+    assert shared_act_sentences.is_locked("T-10", "move", "2026-06-19", "quarantine") in locked
 
 
 # --- a male more, a male fewer ------------------------------------------------------------

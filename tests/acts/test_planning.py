@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from rounds.acts import common_sentences, due_sentences, pairing_sentences, planning_sentences, registry
+from rounds.acts import due_sentences, pairing_sentences, planning_sentences, registry, shared_act_sentences
 from rounds.acts.due_acts import open_at
 from rounds.acts.offers import offers
 from rounds.due import plan_sentences, planned_pairings
@@ -130,8 +130,8 @@ def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Le
             "with",
             planning_sentences.both_males("UMBER/1", "KESTREL/5").message,
         ),
-        ("UMBER/2", {"with_": "UMBER/3"}, "with", common_sentences.is_dead("UMBER/3").message),
-        ("UMBER/3", {"with_": "UMBER/2"}, "animal", common_sentences.is_dead("UMBER/3").message),
+        ("UMBER/2", {"with_": "UMBER/3"}, "with", shared_act_sentences.is_dead("UMBER/3").message),
+        ("UMBER/3", {"with_": "UMBER/2"}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         (
             "UMBER/2",
             {"with_": "KESTREL/5", "box": "T-05"},
@@ -264,7 +264,7 @@ def test_all_that_is_odd_is_asked_about_once(books: Ledger) -> None:
     after = record(planned(books, **{"from": "2026-06-09"}), "lock", "T-12", forbids="move", reason="limp")
     text = asked(after, "plan-made", "PLAN-01").text
     assert planning_sentences.planned_for_later("PLAN-01", "2026-06-09") in text
-    assert common_sentences.is_locked("T-12", "move", "", "limp") in text
+    assert shared_act_sentences.is_locked("T-12", "move", "", "limp") in text
 
 
 def test_a_plan_is_made_or_given_up_once(books: Ledger) -> None:
@@ -440,7 +440,7 @@ def test_broken_plans_are_faults(books: Ledger) -> None:
 def test_a_promise_is_recorded_changed_and_ends(books: Ledger) -> None:
     after = record(books, "promised", "UMBER/2", to="Nine Alders, in autumn")
     assert row(after, "animal", "UMBER/2").promised == "Nine Alders, in autumn"
-    assert common_sentences.changes_nothing("UMBER/2").message in str(
+    assert shared_act_sentences.changes_nothing("UMBER/2").message in str(
         refused(after, "promised", "UMBER/2", to="Nine Alders, in autumn")["to"]
     )
     assert (

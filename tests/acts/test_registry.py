@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts import common_sentences, fields, registry
+from rounds.acts import fields, registry, shared_act_sentences
 from rounds.acts.all_acts import MODULES
 from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
@@ -238,8 +238,8 @@ def test_all_slips_come_at_once_and_nothing_is_planned() -> None:
     [
         ("ded", "UMBER/1", "act", "Did you mean `dead`?"),
         ("xyzzy", "", "act", "Acts: animal, arrival"),
-        ("dead", "", "animal", common_sentences.subject_missing("dead", "animal").hint),
-        ("arrival", "T-01", "act", common_sentences.concerns_the_house("arrival", "T-01").message),
+        ("dead", "", "animal", shared_act_sentences.subject_missing("dead", "animal").hint),
+        ("arrival", "T-01", "act", shared_act_sentences.concerns_the_house("arrival", "T-01").message),
         ("stage", "T-1", "enclosure", "Did you mean `T-"),
     ],
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import common_sentences, laying_sentences, pairing_sentences, registry
+from rounds.acts import laying_sentences, pairing_sentences, registry, shared_act_sentences
 from rounds.acts.act import ConfirmationRequired
 from rounds.husbandry import hatching_sentences
 from rounds.husbandry.hatching import Times
@@ -108,7 +108,7 @@ def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -
 
 
 def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
-    assert common_sentences.is_locked("T-04", "dig", "2026-06-01", "until the first search") in str(
+    assert shared_act_sentences.is_locked("T-04", "dig", "2026-06-01", "until the first search") in str(
         asked(books, "search", "T-04", how="partial")
     )
     after = record(books, "search", "T-04", sure=True, how="partial")
@@ -124,7 +124,7 @@ def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledge
     assert due(after, "T-04", "first search") == []
     [(earliest, latest, why)] = due(after, "T-04", "next search")
     assert (earliest, latest) == (TODAY + 14, TODAY + 28)
-    assert why == common_sentences.days_after(
+    assert why == shared_act_sentences.days_after(
         "searched 2026-06-01, at least 2 eggs left in place", "14 to 28 days", "common practice, no source"
     )
     again = known(after, "search", "T-04", how="complete")
@@ -241,7 +241,7 @@ def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Led
         ({"how": "partial", "l1": "many"}, "l1", "`many` is not a count. Expected 12, at least 12"),
         ({"how": "partial", "l1": "1.2.0"}, "l1", laying_sentences.cannot_be_sexed_yet().message),
         ({"how": "partial", "eggs": "0.1.0"}, "eggs", laying_sentences.cannot_be_sexed_yet().message),
-        ({"how": "partial", "l2": "at least 0"}, "l2", common_sentences.at_least_none().message),
+        ({"how": "partial", "l2": "at least 0"}, "l2", shared_act_sentences.at_least_none().message),
         ({"how": "partial", "l4": "2"}, "l4", "there is no such field."),
         (
             {"how": "partial", "pairing": "P-01"},

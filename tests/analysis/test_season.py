@@ -209,6 +209,7 @@ def test_descendants_are_found_by_papers_parents_pairings_and_lines() -> None:
     animals = {d.animal: (d.generation, d.certain) for d in found if d.animal}
     assert animals == {1: (0, True), 2: (0, False), 4: (1, True), 5: (1, True), 6: (2, False), 8: (2, True)}
     assert {d.content: (d.generation, d.certain) for d in found if d.content} == {1: (1, True), 2: (0, True)}
+    assert {(d.animal, d.content) for d in found if d.came} == {(1, None), (None, 2)}
     assert {d.animal for d in descendants(ledger, 2)} == {None}
 
 

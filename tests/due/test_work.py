@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from rounds.acts import enclosure_sentences
 from rounds.due import work as due
 from rounds.due import work_sentences
-from rounds.due.kinds import KINDS, REMEMBERED, DueWork
+from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork
 from rounds.due.work import at, by_day, open_by, works
 from rounds.husbandry import lock_sentences
 from rounds.husbandry.species import Species, SpeciesRange
@@ -274,7 +274,7 @@ def test_no_value_no_forecast() -> None:
 
 
 @pytest.mark.parametrize(
-    "what", [w for k in KINDS.values() if k.id == "first-search" for w in (k.what, *k.also)]
+    "what", [w for k in DUE_KINDS.values() if k.id == "first-search" for w in (k.what, *k.also)]
 )
 def test_a_row_of_the_books_goes_before_what_is_computed(what: str) -> None:
     books = house()
@@ -548,7 +548,7 @@ def _books(draw: st.DrawFn) -> Ledger:
             )
         for _ in range(draw(st.integers(0, 2))):
             first = draw(_DAYS)
-            what = draw(st.sampled_from([*(k.what for k in KINDS.values()), "something else"]))
+            what = draw(st.sampled_from([*(k.what for k in DUE_KINDS.values()), "something else"]))
             d.add(
                 Due(
                     what=what,
@@ -573,7 +573,7 @@ def test_whatever_the_books_hold(books: Ledger, known: str, today: int) -> None:
     open_ = {
         r.id
         for r in books.rows(Due)
-        if r.done is None and not (KINDS[due.kind_of(r.what)].passes and r.latest < today)
+        if r.done is None and not (DUE_KINDS[due.kind_of(r.what)].passes and r.latest < today)
     }
     for i in open_ - set(rows):  # a keeper's own request is never lost; other work may be answered long ago
         assert due.kind_of(books.row(Due, i).what) != "own"
@@ -583,7 +583,7 @@ def test_whatever_the_books_hold(books: Ledger, known: str, today: int) -> None:
         assert w.likely is None or w.row is not None or w.window.earliest <= w.likely <= w.window.latest
         assert w.planned(today) >= today
         assert w.row is not None or w.why
-        assert not (w.withheld and not KINDS[w.kind].needs)
+        assert not (w.withheld and not DUE_KINDS[w.kind].needs)
     soon = open_by(every, today)
     assert set(soon) <= set(open_by(every, today + 1))
     assert all(w.done is None and not w.put_off(today) for w in soon)
@@ -694,7 +694,7 @@ def test_a_lock_on_digging_withholds_every_dig_but_the_search_it_waits_for(books
         )
     for w in works(draft.ledger, SPECIES, today):
         if (
-            "dig" in KINDS[w.kind].needs
+            "dig" in DUE_KINDS[w.kind].needs
             and w.done is None
             and w.enclosure is not None
             and w.planned(today) < today + 5000

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.due.kinds import KINDS, DueWork
+from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.work import works
 from rounds.files.calendar_file import Event, calendar, days
 from rounds.text.cleaning import clean
@@ -86,7 +86,7 @@ def test_read_again_after_a_change_each_event_has_its_old_uid_and_a_higher_seque
     st.text(st.characters(codec="utf-8"), max_size=400),
     st.integers(-400, 400),
     st.integers(0, 90),
-    st.sampled_from(sorted(KINDS)),
+    st.sampled_from(sorted(DUE_KINDS)),
 )
 def test_any_words_come_back_as_they_are_shown(
     what: str, why: str, start: int, length: int, kind: str

@@ -1,4 +1,4 @@
-"""Contrast of every look, by the published formula.
+"""Contrast of every style in every palette, by the published formula.
 
 Source: W3C, Web Content Accessibility Guidelines (WCAG) 2.2, definitions of "relative
 luminance" and "contrast ratio"; success criteria 1.4.3 (at least 4.5 to 1) and 1.4.6 (at
@@ -11,8 +11,8 @@ import pytest
 from rich.color import Color
 from rich.style import Style
 
-from rounds.presenters.lines import LOOKS
-from rounds.screens.looks import PALETTES, styles
+from rounds.presenters.lines import STYLES
+from rounds.screens.palettes import PALETTES, styles
 
 GROUNDED = [name for name, palette in PALETTES.items() if palette.ground]
 FLAGS = ("now", "today", "look", "lock")
@@ -44,19 +44,19 @@ def test_the_formula_gives_the_published_extremes() -> None:
 
 
 @pytest.mark.parametrize("name", GROUNDED)
-@pytest.mark.parametrize("look", LOOKS)
-def test_every_look_is_read_on_the_ground_of_its_palette(name: str, look: str) -> None:
-    assert contrast(styles(name)[look]) >= TEXT
+@pytest.mark.parametrize("style", STYLES)
+def test_every_style_is_read_on_the_ground_of_its_palette(name: str, style: str) -> None:
+    assert contrast(styles(name)[style]) >= TEXT
 
 
 @pytest.mark.parametrize("name", ["dark", "light"])
-@pytest.mark.parametrize("look", ["", "strong", *FLAGS])
-def test_what_is_read_most_and_what_must_be_seen_have_the_enhanced_contrast(name: str, look: str) -> None:
-    assert contrast(styles(name)[look]) >= ENHANCED
+@pytest.mark.parametrize("style", ["", "strong", *FLAGS])
+def test_what_is_read_most_and_what_must_be_seen_have_the_enhanced_contrast(name: str, style: str) -> None:
+    assert contrast(styles(name)[style]) >= ENHANCED
 
 
 def test_red_has_all_the_contrast_that_red_can_have() -> None:
     """Full red on black is 5.25 to 1; more would need green or blue, and cost the eyes their dark."""
     best = contrast(Style.parse("#ff0000 on #000000"))
     assert best == pytest.approx(5.252, abs=0.001)
-    assert all(contrast(styles("red")[look]) == pytest.approx(best) for look in FLAGS)
+    assert all(contrast(styles("red")[style]) == pytest.approx(best) for style in FLAGS)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rounds.records import carry_sentences
 from rounds.records.observations import Action, DueNotice, EnclosureState
-from rounds.records.round_summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary
+from rounds.records.round_summary import HARM_LEVELS, MARKS, Need, carried, carry_words, harm, summary
 from rounds.values.spans import Span
 
 DAY = 739_000
@@ -28,7 +28,7 @@ def of(boxes, actions=None, looked=None, skipped=None, carry=None, dues=None):
     return summary(DAY, boxes, actions or {}, looked or {}, skipped or {}, carry or {}, dues or {})
 
 
-@given(st.lists(st.lists(st.sampled_from(LEVELS), max_size=3), min_size=1, max_size=8))
+@given(st.lists(st.lists(st.sampled_from(HARM_LEVELS), max_size=3), min_size=1, max_size=8))
 def test_rows_come_by_harm_and_within_one_level_in_shelf_order(levels) -> None:
     boxes = [box(i + 1) for i in range(len(levels))]
     rows = of(
@@ -128,6 +128,6 @@ def test_an_amount_is_said_as_closely_as_it_is_known(low: float, high: float, wo
 
 
 def test_every_level_has_a_mark_of_its_own() -> None:
-    assert set(MARKS) == set(LEVELS)
-    assert len(set(MARKS.values())) == len(LEVELS)
-    assert harm("unheard of") == len(LEVELS)
+    assert set(MARKS) == set(HARM_LEVELS)
+    assert len(set(MARKS.values())) == len(HARM_LEVELS)
+    assert harm("unheard of") == len(HARM_LEVELS)

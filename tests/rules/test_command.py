@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
+from rounds.commands.rules import SCHEMAS
 from rounds.settings import where
 
 ROOT = Path(__file__).parents[2]
@@ -175,11 +176,22 @@ def test_bad_cases_are_bad_input(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert "Did you mean `standing-water`?" in capsys.readouterr().err
 
 
-def test_the_schema_command_prints_the_shipped_schema(capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize("of", ["rules", "species", "checklists"])
+def test_the_schema_command_prints_the_shipped_schema(of: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Byte for byte: `rounds rules schema NAME > config/schema/NAME.json` changes nothing."""
+    assert run(["rules", "schema", of]) == 0
+    printed = capsys.readouterr().out
+    assert printed == (where.shipped("config") / "schema" / f"{of}.json").read_text(encoding="utf-8")
+    assert json.loads(printed)["properties"]
+
+
+def test_the_schema_command_knows_every_schema_and_gives_that_of_rules_unasked(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert {p.stem for p in (where.shipped("config") / "schema").iterdir()} == set(SCHEMAS)
     assert run(["rules", "schema"]) == 0
-    shipped = json.loads((where.shipped("config") / "schema" / "rules.json").read_text(encoding="utf-8"))
-    assert json.loads(capsys.readouterr().out) == shipped
-    assert shipped["$defs"]
+    assert json.loads(capsys.readouterr().out)["title"] == "Rules"
+    assert run(["rules", "schema", "speces"]) == 2
 
 
 def test_checking_rules_loads_neither_screen_nor_store_nor_calendar() -> None:

@@ -17,7 +17,7 @@ from rounds.records.observations import Visit
 from rounds.rules import forbidden_advice
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
-from rounds.rules.rule import CARRY, LEVELS, Rule, Todo, leaves
+from rounds.rules.rule import CARRY, RULE_LEVELS, Rule, Todo, leaves
 from rounds.rules.rule_parser import parse
 from rounds.rules.rule_schema import schema
 from rounds.rules.worked_cases import Case, lacking, parse_cases, run
@@ -73,7 +73,7 @@ def test_the_cases_would_notice_if_a_rule_stopped_working(cases: list[Case], rul
 
 
 def test_the_schema_file_is_the_one_the_tables_make() -> None:
-    """Made by `rounds rules schema > config/schema/rules.json`."""
+    """Made by `rounds rules schema rules > config/schema/rules.json`."""
     assert json.loads((CONFIG / "schema" / "rules.json").read_text(encoding="utf-8")) == schema()
 
 
@@ -107,7 +107,7 @@ def test_the_schema_refuses_what_the_parser_refuses(rule: dict[str, Any], words:
 
 def test_there_are_enough_and_every_level_is_used(rules: list[Rule]) -> None:
     assert len(rules) >= 16
-    assert {r.level for r in rules} == set(LEVELS)
+    assert {r.level for r in rules} == set(RULE_LEVELS)
     assert {"standing-water", "unused-food"} <= {r.id for r in rules}
 
 

@@ -18,7 +18,7 @@ from rounds.records.tables import Animal, Brood, Enclosure, Line, Pairing, Trial
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
-from rounds.views.page_registry import KINDS
+from rounds.views.page_registry import PAGE_KINDS
 from rounds.walk.core import Walk
 from rounds.walk.machine.mode import Walking
 from tests.acts.books import day
@@ -140,8 +140,8 @@ QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     """Every page with its texts, once what is worked out beside the keys is there."""
     ledger = walk.pages.lookup.ledger
-    links = [OpenPage(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
-    if "couple" in KINDS:
+    links = [OpenPage(Link(k)) for k in PAGE_KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
+    if "couple" in PAGE_KINDS:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
         drawn = (f"{seat.female}x{seat.male}" for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)))
         links += [OpenPage(Link("couple", pair)) for pair in drawn]

@@ -14,7 +14,7 @@ from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.store.book import create
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage
-from rounds.views.page_registry import KINDS
+from rounds.views.page_registry import PAGE_KINDS
 from rounds.walk.core import Walk
 from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.mode import Walking
@@ -139,7 +139,7 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
             "pairing",
             *(t.link.kind for t in TOPICS),
         }
-        assert kinds <= set(KINDS)
+        assert kinds <= set(PAGE_KINDS)
 
 
 def held(walk: Walk, width: int, height: int, link: Link) -> None:

@@ -12,7 +12,7 @@ from rounds.acts.registry import all_acts
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Brood, Enclosure, Line, Lot, Pairing
 from rounds.views.page import Link
-from rounds.views.page_registry import KINDS
+from rounds.views.page_registry import PAGE_KINDS
 from tests.acts.random_acts import attempt
 from tests.sampled import sampled
 from tests.screens.hostile import TEXTS
@@ -30,7 +30,7 @@ def all_pages(ledger: Ledger, wait: bool = False) -> int:
     while ask:
         link = ask.pop()
         if link in done or link.kind not in (*LISTS, *ROWS):
-            assert link.kind in KINDS
+            assert link.kind in PAGE_KINDS
             continue
         done.add(link)
         page = books.page(link.kind, int(link.id))

@@ -26,7 +26,7 @@ from rounds.records.tables import (
 from rounds.values.spans import UNKNOWN, Span
 from rounds.views import animal_sentences, brood_page, family_queries, family_sentences, page_sentences
 from rounds.views.page import TOPICS, Made
-from rounds.views.page_registry import KINDS
+from rounds.views.page_registry import PAGE_KINDS
 from tests.acts.books import TODAY, house, record, ref, span
 from tests.analysis.trial.trial_books import trial_books
 from tests.views.on_books import OnBooks, part, text
@@ -88,7 +88,7 @@ def about(ledger: Ledger, table: str, name: str) -> str:
 
 
 def test_every_kind_of_kin_is_built_and_opened_by_a_digit_or_a_row():
-    assert {*LISTS, *ROWS} <= set(KINDS)
+    assert {*LISTS, *ROWS} <= set(PAGE_KINDS)
     assert set(brood_page.HOW) == set(FEWER)  # every way in which a group became fewer has its words
     assert [(t.key, t.link.kind) for t in TOPICS if t.link.kind in LISTS] == [
         ("4", "animals"),

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rounds.views.page import TOPICS, Tile, Topic
-from rounds.views.page_registry import KINDS
+from rounds.views.page_registry import PAGE_KINDS
 from rounds.views.sources import Slow
 from rounds.walk.background import Behind
 from rounds.walk.core import Walk
@@ -181,8 +181,8 @@ def test_a_burst_ends_as_the_same_keys_typed_slowly(demo: Path, keys: list[str])
 
 def test_every_topic_has_its_page_and_a_digit_of_its_own() -> None:
     assert [t.key for t in TOPICS] == sorted({t.key for t in TOPICS})
-    assert all(t.link.kind in KINDS for t in TOPICS)
-    assert list(KINDS) == sorted(set(KINDS))
+    assert all(t.link.kind in PAGE_KINDS for t in TOPICS)
+    assert list(PAGE_KINDS) == sorted(set(PAGE_KINDS))
 
 
 @pytest.mark.parametrize("topic", TOPICS, ids=lambda t: t.link.kind)

@@ -121,7 +121,9 @@ def test_a_page_that_no_digit_opens_is_reached_through_find(
 ) -> None:
     """All ten digits are given: the next page of the house is listed on the find page, and found there."""
     quiet = Topic("", Link("quiet"), "quiet corners")
-    monkeypatch.setitem(page_registry.KINDS, "quiet", lambda: lambda opened, sources: Page("quiet corners"))
+    monkeypatch.setitem(
+        page_registry.PAGE_KINDS, "quiet", lambda: lambda opened, sources: Page("quiet corners")
+    )
     monkeypatch.setattr(find_page, "TOPICS", (*TOPICS, Topic("", Link("due"), "quiet"), quiet))
     house.press(walk, "right", "0")
     assert walk.pages.page(walk.state.pages[-1]).size() == 2

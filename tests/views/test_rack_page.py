@@ -64,7 +64,7 @@ def test_the_rack_opens_at_the_box_one_stands_at(walk: Walk) -> None:
 
 def test_a_box_says_its_worst_action_its_lock_and_what_is_due(walk: Walk) -> None:
     found = tile(walk, "TL-014")
-    assert (found.mark, found.look) == ("!!!", "now")
+    assert (found.mark, found.style) == ("!!!", "now")
     assert "lock" in found.signs
     assert any("Smell: sour" in x for x in found.said)
     for i, stop in enumerate(walk.route.stops):

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts.common import on, set_stage
+from rounds.acts.moving_and_locks import on, set_stage
 from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from rounds.presenters.lines import LOOKS
+from rounds.presenters.lines import STYLES
 from rounds.problems import RoundsError
-from rounds.screens import looks
+from rounds.screens import palettes
 from rounds.settings import choices
 from rounds.settings.yamlfile import parse
 from tests.endtoend import rack
@@ -55,16 +55,16 @@ def left(terminal: Terminal) -> bytes:
 
 
 def test_the_settings_know_the_palettes_there_are() -> None:
-    assert set(choices.LOOKS) == set(looks.PALETTES)
-    for palette in looks.PALETTES.values():
-        assert set(palette.looks) <= set(LOOKS)
+    assert set(choices.PALETTE_NAMES) == set(palettes.PALETTES)
+    for palette in palettes.PALETTES.values():
+        assert set(palette.styles) <= set(STYLES)
 
 
-@pytest.mark.parametrize("name", looks.PALETTES)
+@pytest.mark.parametrize("name", palettes.PALETTES)
 @pytest.mark.parametrize("colour", [True, False], ids=["colour", "no colour"])
 def test_every_look_of_a_line_has_a_style_and_none_hides_what_it_shows(name: str, colour: bool) -> None:
-    found = looks.styles(name, colour=colour)
-    assert set(found) == set(LOOKS)
+    found = palettes.styles(name, colour=colour)
+    assert set(found) == set(STYLES)
     for style in found.values():
         assert not any((style.dim, style.conceal, style.blink))
         assert style.color is None or style.color != style.bgcolor
@@ -76,7 +76,7 @@ def test_levels_differ_without_any_colour_by_shape_and_by_their_marks() -> None:
     from rounds.records.round_summary import MARKS
 
     for name in ("red", "terminal"):
-        found = looks.styles(name, colour=False)
+        found = palettes.styles(name, colour=False)
         shapes = {(s.bold, s.underline, s.reverse) for s in (found[level] for level in MARKS)}
         assert len(shapes) == len(MARKS)
     assert len(set(MARKS.values())) == len(MARKS), "and the mark says it even where shapes are not seen"
@@ -86,7 +86,7 @@ def test_levels_differ_without_any_colour_by_shape_and_by_their_marks() -> None:
 
 
 @pytest.mark.pty
-@pytest.mark.parametrize("name", looks.PALETTES)
+@pytest.mark.parametrize("name", palettes.PALETTES)
 def test_no_color_leaves_no_colour_in_any_look(name: str, book: Path, begin: Callable[..., Terminal]) -> None:
     output = left(walked(begin, book, "--look", name, NO_COLOR="1", COLORTERM="truecolor"))
     assert list(colours(output)) == []
@@ -119,13 +119,13 @@ def test_the_terminals_own_look_sends_its_sixteen_colours_only(
 
 
 @pytest.mark.pty
-@pytest.mark.parametrize("name", [n for n, p in looks.PALETTES.items() if p.ground])
+@pytest.mark.parametrize("name", [n for n, p in palettes.PALETTES.items() if p.ground])
 def test_a_palette_with_a_ground_paints_every_cell(
     name: str, book: Path, begin: Callable[..., Terminal]
 ) -> None:
     terminal = walked(begin, book, "--look", name)
     terminal.quiet()
-    style = looks.styles(name)
+    style = palettes.styles(name)
     allowed = {s.bgcolor.get_truecolor().hex.removeprefix("#") for s in style.values() if s.bgcolor}
     screen = terminal._screen
     bare = [(x, y) for y in range(24) for x in range(80) if screen.buffer[y][x].bg not in allowed]
@@ -140,13 +140,13 @@ def test_the_command_line_goes_before_the_environment_and_that_before_the_settin
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.delenv("ROUNDS_LOOK", raising=False)
-    assert looks.chosen("", "light") == "light"
+    assert palettes.chosen("", "light") == "light"
     monkeypatch.setenv("ROUNDS_LOOK", "red")
-    assert looks.chosen("", "light") == "red"
-    assert looks.chosen("dark", "light") == "dark"
+    assert palettes.chosen("", "light") == "red"
+    assert palettes.chosen("dark", "light") == "dark"
     monkeypatch.setenv("ROUNDS_LOOK", "lihgt")
     with pytest.raises(RoundsError, match=r"ROUNDS_LOOK: there is no look `lihgt`. Did you mean `light`\?"):
-        looks.chosen("", "dark")
+        palettes.chosen("", "dark")
 
 
 def test_a_look_nobody_has_is_told_in_the_settings_with_its_place() -> None:

@@ -9,7 +9,7 @@ import warnings
 import pytest
 from textual.drivers._writer_thread import MAX_QUEUED_WRITES, WriterThread
 
-from rounds.screens.lasting import Lasting
+from rounds.screens.lost_terminal import Lasting
 
 
 class Closed(io.StringIO):

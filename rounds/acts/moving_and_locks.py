@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences
+from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field
 from rounds.records.ledger import Draft, Ledger
@@ -25,7 +25,7 @@ def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
     since = draft.ledger.row(Content, content).since
     if since is not None and when.latest < since.earliest:
-        raise ActRefused.at("on", common_sentences.before_they_came())
+        raise ActRefused.at("on", shared_act_sentences.before_they_came())
     draft.set(Content.until, content, when)
 
 
@@ -53,7 +53,7 @@ def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
     known = ledger.row(Animal, animal)
     if known.state in ("dead", "gone"):
         dead = known.state == "dead"
-        refusal = common_sentences.is_dead if dead else common_sentences.has_left_the_house
+        refusal = shared_act_sentences.is_dead if dead else shared_act_sentences.has_left_the_house
         raise ActRefused.at(field, refusal(animal_name(ledger, animal)))
     return known
 

@@ -1,6 +1,6 @@
-"""How looks are painted: palettes by name, as small data; one of them becomes styles when a walk opens.
+"""Palettes by name, as small data: how runs of text are painted. One becomes styles when a walk opens.
 
-A look's name says what a run of text is (rounds.presenters.lines.LOOKS), a palette how that is
+A style's name says what a run of text is (rounds.presenters.lines.STYLES), a palette how that is
 painted. Whatever differs in colour differs in words or signs as well, so that every palette
 shows everything; where colours are few, bold, underline and reverse tell runs apart. Colours
 are those of the 256-colour cube, which any terminal with colours shows alike.
@@ -16,15 +16,15 @@ from rich.style import Style
 
 from rounds.problems import RoundsError, nearest
 from rounds.screens import program_end_sentences
-from rounds.settings.choices import LOOKS as NAMES
+from rounds.settings.choices import PALETTE_NAMES
 
 
 class Palette(NamedTuple):
-    """Text and ground (empty: the terminal's own) of every cell, and what single looks have instead."""
+    """Text and ground (empty: the terminal's own) of every cell, and what single styles have instead."""
 
     text: str
     ground: str
-    looks: Mapping[str, str]
+    styles: Mapping[str, str]
 
 
 _SHAPES = {
@@ -75,13 +75,13 @@ PALETTES = {
 
 
 def chosen(asked: str, setting: str) -> str:
-    """The name of the look: ``asked`` on the command line, else ROUNDS_LOOK, else the config's ``setting``.
+    """The name of the palette: ``asked`` on the command line, else ROUNDS_LOOK, else the config's ``setting``.
 
     Raises RoundsError for a name no palette has, with the nearest.
     """
     for name, where in ((asked, "--look"), (os.environ.get("ROUNDS_LOOK", ""), "ROUNDS_LOOK")):
         if name and name not in PALETTES:
-            near = nearest(name, PALETTES) or program_end_sentences.looks_are(tuple(NAMES))
+            near = nearest(name, PALETTES) or program_end_sentences.looks_are(PALETTE_NAMES)
             raise RoundsError(program_end_sentences.no_look(where, name, near))
         if name:
             return name
@@ -94,8 +94,8 @@ def without_colour() -> bool:
 
 
 def styles(name: str, *, colour: bool = True) -> dict[str, Style]:
-    """The style of every look in a palette; without ``colour``, its shapes alone."""
+    """How every style is painted in a palette; without ``colour``, its shapes alone."""
     palette = PALETTES[name] if colour else Palette("", "", _FEW)
     base = Style(color=palette.text or None, bgcolor=palette.ground or None)
     plain = dict.fromkeys(("", "faint", "now", "today", "look", "saved", "key"), base)
-    return {**plain, **{look: base + Style.parse(how) for look, how in palette.looks.items()}}
+    return {**plain, **{style: base + Style.parse(how) for style, how in palette.styles.items()}}
