@@ -139,7 +139,7 @@ def test_a_command_that_is_newer_is_reached_through_its_menu(
     assert config.choices == ("one-hand", "red")
     after = config.commands
     (new,) = after.keys() - before.keys()
-    assert (new, after[new]) == ("/06", "pause"), "the menu had 14 entries that stay as they are"
+    assert (new, after[new]) == ("/05", "pause"), "the menu had 13 entries that stay as they are"
     assert {k: c for k, c in after.items() if k != new} == before
     monkeypatch.setitem(
         cast(dict[str, object], run_command.BY_COMMAND),

@@ -16,6 +16,7 @@ from tests.walk.machine.ways_into_modes import WAYS, keys_into
 
 NUMBERS = house.shipped().with_keys("numbers")
 # At the enclosure of house.go(14): two open actions and a past.
+TOLD = {**house.TOLD, "walk": (), "whom": ("act:substrate-used",), "sure": ("act:search", "1")}
 PLACES = {
     "menu's second page": ("/", "0"),
     "half typed": ("+", "1"),
@@ -24,7 +25,7 @@ PLACES = {
     "find": ("/", "0", "4", "1"),
     "unknown key": ("left",),
 }
-KEYS = {**{mode: keys_into(mode, NUMBERS.commands, {**house.TOLD, "walk": ()}) for mode in WAYS}, **PLACES}
+KEYS = {**{mode: keys_into(mode, NUMBERS.commands, TOLD) for mode in WAYS}, **PLACES}
 PICTURES = ("walk", "menu", "why", "summary")
 
 
