@@ -21,7 +21,7 @@ from rounds.husbandry.species import PLAIN_SOURCES, PRESETS
 from rounds.husbandry.stages import FORBIDS, STAGES, Depth
 from rounds.keys.commands import COMMANDS, Command
 from rounds.keys.key_names import NAMED
-from rounds.keys.menu_keys import keys_of_entry
+from rounds.keys.menu_keys import chord, keys_of_entry
 from rounds.problems import BadInput
 from rounds.reports import stand_in_sheet
 from rounds.rules import rule
@@ -130,20 +130,22 @@ def test_a_command_that_is_newer_is_reached_through_its_menu(
     own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A keeper's own layout knows nothing of it, and is in force with all the rest of the config."""
-    pause = Command("pause", "wait until a key is pressed", "pause", ("pause",))
+    invented = Command("invented", "what no layout knew of", "invented", ("invented",))
     before = read(layers(str(own))).commands
-    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "pause", pause)
+    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "invented", invented)
     assert run(["--config", str(own), "rules", "check"]) == 0, capsys.readouterr().err
     config = in_force(str(own), tmp_path / "book.sqlite")
     assert config.banner == ""
     assert config.choices == ("one-hand", "red")
     after = config.commands
     (new,) = after.keys() - before.keys()
-    assert (new, after[new]) == ("/05", "pause"), "the menu had 13 entries that stay as they are"
+    listed = [k for k in before if k.startswith("/") and k != "/"]
+    assert listed[:13] == [*(f"/{i}" for i in range(1, 10)), *(f"/0{i}" for i in range(1, 5))]
+    assert (new, after[new]) == (chord("/", len(listed)), "invented"), "and they stay as they are"
     assert {k: c for k, c in after.items() if k != new} == before
     monkeypatch.setitem(
         cast(dict[str, object], run_command.BY_COMMAND),
-        "pause",
+        "invented",
         lambda state, _: (state._replace(message="paused"), ()),
     )
     desk = SmallDesk()

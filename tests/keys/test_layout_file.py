@@ -17,6 +17,7 @@ from rounds.keys.scan_code import sign
 from rounds.problems import BadInput, RoundsError
 from rounds.settings import yamlfile
 from rounds.settings.layers import layers
+from rounds.settings.where import shipped
 
 WORDS = Vocabulary(
     {
@@ -117,13 +118,13 @@ def test_a_menu_that_leads_nowhere_or_lacks_a_command_is_refused(
     assert any(p.startswith(f"keys.yaml:{line}:") for p in found if said in p), found
 
 
-PAUSE = Command("pause", "wait until a key is pressed", "pause", ("pause",))
+INVENTED = Command("invented", "what no layout knew of", "invented", ("invented",))
 
 
 @pytest.fixture
 def newer(monkeypatch: pytest.MonkeyPatch) -> None:
     """The program has a command more than the layouts below knew of."""
-    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "pause", PAUSE)
+    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "invented", INVENTED)
 
 
 @pytest.mark.usefixtures("newer")
@@ -131,17 +132,17 @@ def test_a_command_that_a_menu_does_not_list_comes_after_what_it_lists() -> None
     before = [c for c in MENU if c not in ("summary", "quit")]
     found = parsed(text(SMALL, before)).commands
     entries = [c for k, c in found.items() if k.startswith("/") and k != "/"]
-    assert entries == [*before, "summary", "quit", "pause"]
-    assert found[chord("/", len(before) + 2)] == "pause"
-    listed = parsed(text(SMALL, ["pause", *MENU])).commands
-    assert listed["/1"] == "pause"
-    assert list(listed.values()).count("pause") == 1
+    assert entries == [*before, "summary", "quit", "invented"]
+    assert found[chord("/", len(before) + 2)] == "invented"
+    listed = parsed(text(SMALL, ["invented", *MENU])).commands
+    assert listed["/1"] == "invented"
+    assert list(listed.values()).count("invented") == 1
 
 
 @pytest.mark.usefixtures("newer")
 def test_a_layout_without_a_menu_is_in_force_without_a_command_that_is_newer() -> None:
     found = parsed(text(KEYS)).commands
-    assert set(found.values()) == set(COMMANDS) - {"menu", "pause"}
+    assert set(found.values()) == set(COMMANDS) - {"menu", "invented"}
 
 
 @pytest.mark.parametrize("command", [c.id for c in COMMANDS.values() if c.in_every_layout])
@@ -176,6 +177,15 @@ def test_a_later_layout_of_the_same_name_replaces_the_earlier() -> None:
     assert layouts([first, second], WORDS)["mine"].commands.get(">") == "back"
     with pytest.raises(RoundsError, match=r"no key layout `mien`. Did you mean `mine`\?"):
         chosen(layouts([first], WORDS), "mien", "--keys")
+
+
+def test_the_shipped_layouts_themselves_give_every_command_a_key_or_an_entry_of_the_menu() -> None:
+    """Nothing is added to their menu, and nothing is left to line mode."""
+    for path in (shipped("config") / "keys").glob("*.yaml"):
+        doc = yamlfile.read(path, path.name).data
+        given = [*doc["commands"], *doc.get("menu", [])]
+        assert len(given) == len(set(given)), path.name
+        assert set(given) | {"menu"} == set(COMMANDS), path.name
 
 
 def test_the_shipped_layouts_need_no_key_that_some_terminals_do_not_send() -> None:
