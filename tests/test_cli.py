@@ -237,8 +237,11 @@ def test_keys_prints_the_table_in_force(typed, tmp_path: Path) -> None:
     assert re.search(r"^m +moisture ", out, re.MULTILINE)
     shipped = (ROOT / "config" / "keys" / "letters.yaml").read_text()
     (tmp_path / "keys").mkdir()
-    (tmp_path / "keys" / "mine.yaml").write_text(shipped.replace("skip: [s]", 'skip: ["#"]'))
-    assert re.search(r"^# +skip ", typed("--config", tmp_path, "keys")[1], re.MULTILINE)
+    mine = shipped.replace("skip: [s]", 'skip: ["#"]').replace("  note: [n]\n", "")
+    (tmp_path / "keys" / "mine.yaml").write_text(mine)
+    out = typed("--config", tmp_path, "keys")[1]
+    assert re.search(r"^# +skip ", out, re.MULTILINE)
+    assert re.search(r"^ +note ", out, re.MULTILINE), "a command without a key is shown all the same"
 
 
 def test_keys_are_printed_of_any_layout_in_any_form(typed, tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import shutil
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -18,8 +19,9 @@ from rounds.config import Config, in_force, read
 from rounds.husbandry.readings import SUBJECTS, TYPES
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS
 from rounds.husbandry.stages import FORBIDS, STAGES, Depth
-from rounds.keys.commands import COMMANDS
+from rounds.keys.commands import COMMANDS, Command
 from rounds.keys.key_names import NAMED
+from rounds.keys.menu_keys import chord, keys_of_entry
 from rounds.problems import BadInput
 from rounds.reports import stand_in_sheet
 from rounds.rules import rule
@@ -27,6 +29,11 @@ from rounds.rules.measures import MEASURES
 from rounds.settings import where, yamlfile
 from rounds.settings.choices import PALETTE_NAMES
 from rounds.settings.layers import layers
+from rounds.walk.machine import run_command
+from rounds.walk.machine.press import press
+from rounds.walk.machine.state import State
+from rounds.walk.machine.steps import start
+from tests.walk.machine.desk import SmallDesk
 
 OLD = Path(__file__).with_name("settings") / "config_0_1_0"
 
@@ -117,6 +124,36 @@ def test_settings_and_keys_mean_the_same(config: Config) -> None:
         "other",
         "correct",
     )
+
+
+def test_a_command_that_is_newer_is_reached_through_its_menu(
+    own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A keeper's own layout knows nothing of it, and is in force with all the rest of the config."""
+    invented = Command("invented", "what no layout knew of", "invented", ("invented",))
+    before = read(layers(str(own))).commands
+    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "invented", invented)
+    assert run(["--config", str(own), "rules", "check"]) == 0, capsys.readouterr().err
+    config = in_force(str(own), tmp_path / "book.sqlite")
+    assert config.banner == ""
+    assert config.choices == ("one-hand", "red")
+    after = config.commands
+    (new,) = after.keys() - before.keys()
+    listed = [k for k in before if k.startswith("/") and k != "/"]
+    assert listed[:13] == [*(f"/{i}" for i in range(1, 10)), *(f"/0{i}" for i in range(1, 5))]
+    assert (new, after[new]) == (chord("/", len(listed)), "invented"), "and they stay as they are"
+    assert {k: c for k, c in after.items() if k != new} == before
+    monkeypatch.setitem(
+        cast(dict[str, object], run_command.BY_COMMAND),
+        "invented",
+        lambda state, _: (state._replace(message="paused"), ()),
+    )
+    desk = SmallDesk()
+    desk.commands = dict(after)
+    state = start(State(), desk)
+    for key in keys_of_entry(new, after):
+        state, _ = press(state, key, desk)
+    assert state.message == "paused"
 
 
 def test_readings_mean_the_same(config: Config) -> None:

@@ -49,7 +49,7 @@ def key_table(config: Config) -> ReportDocument:
     rows = []
     for command in COMMANDS.values():
         mine = [k for k, c in config.commands.items() if c == command.id]
-        if mine:
+        if mine or command.id != "menu":  # a layout without that key has no menu
             rows.append(ReportRow((mine, command.id, command.does, "command", name)))
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:

@@ -6,8 +6,20 @@ mode all read it. What a command brings about is in `rounds.walk.machine`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Mapping
+from typing import Literal, NamedTuple
+
+NOWHERE, LAST = 0, 1000
+"""Ranks of a command that a place does not list, and of one that it lists after all the others."""
+
+WhileOnPage = Literal["nothing", "moves", "over_page", "closes_page", "at_row", "at_row_and_back"]
+"""What giving a command does while a page of the books is in sight.
+
+``moves``: the page's own keys, along its rows, into one and back. ``over_page``: it is carried
+out where it is, ``closes_page``: once the pages are closed. ``at_row``: at the enclosure of the
+row or of the page, ``at_row_and_back``: and then the page is in sight again, whatever had to be
+told first.
+"""
 
 
 class Command(NamedTuple):
@@ -39,6 +51,21 @@ class Command(NamedTuple):
     """Asks for more: in line mode the rest of a line answers it."""
     ends_line: bool = False
     """Nothing more of a line is taken after its last answer: `done 1 2` must not read 2 as an answer."""
+    walk_rank: int = LAST
+    """Where it stands at the foot of the walk: the lowest first, in steps of ten, so that another fits between."""
+    summary_rank: int = NOWHERE
+    """The same at the foot and on the help page of the summary."""
+    page_rank: int = NOWHERE
+    """The same at the foot of a page of the books and, if it has ``on_page``, on the help of a page."""
+    at_page_foot: bool = True
+    """Stands at the foot of a page too, if it has a rank there."""
+    large_rank: int = LAST
+    """The same among the large keys for a finger; those of the first row have a place of their own."""
+    while_on_page: WhileOnPage = "nothing"
+    in_every_layout: bool = False
+    """No walk goes well without it: a layout that does not lead to it is refused."""
+    by_scanner: bool = False
+    """Given by a scanner that types its key: neither the foot nor a large key shows it."""
 
 
 _ROW_UP_OR_DOWN = "one row up or down; page up and page down ten, home and end to the ends"
@@ -60,6 +87,11 @@ COMMANDS: Mapping[str, Command] = {
             big_summary_label="go",
             on_page="open the page behind the row",
             page_label="open",
+            walk_rank=10,
+            summary_rank=50,
+            page_rank=30,
+            while_on_page="moves",
+            in_every_layout=True,
         ),
         Command(
             "back",
@@ -70,6 +102,11 @@ COMMANDS: Mapping[str, Command] = {
             summary_label="last enclosure",
             big_summary_label="last",
             on_page="back to the page before, at last to the walk",
+            walk_rank=20,
+            summary_rank=60,
+            page_rank=40,
+            while_on_page="moves",
+            in_every_layout=True,
         ),
         Command(
             "reading_up",
@@ -78,6 +115,10 @@ COMMANDS: Mapping[str, Command] = {
             ("up",),
             on_summary="one row up",
             on_page=_ROW_UP_OR_DOWN,
+            walk_rank=NOWHERE,
+            summary_rank=10,
+            page_rank=10,
+            while_on_page="moves",
         ),
         Command(
             "reading_down",
@@ -86,6 +127,10 @@ COMMANDS: Mapping[str, Command] = {
             ("down",),
             on_summary="one row down",
             on_page=_ROW_UP_OR_DOWN,
+            walk_rank=NOWHERE,
+            summary_rank=20,
+            page_rank=20,
+            while_on_page="moves",
         ),
         Command(
             "other",
@@ -94,6 +139,8 @@ COMMANDS: Mapping[str, Command] = {
             ("other",),
             big_label="other",
             asks=True,
+            walk_rank=100,
+            large_rank=30,
         ),
         Command(
             "deeper",
@@ -103,6 +150,11 @@ COMMANDS: Mapping[str, Command] = {
             big_label="closer",
             on_page=_SKIP_ON_PAGE,
             while_correcting=False,
+            walk_rank=90,
+            page_rank=110,
+            at_page_foot=False,
+            large_rank=20,
+            while_on_page="at_row",
         ),
         Command(
             "skip",
@@ -112,6 +164,10 @@ COMMANDS: Mapping[str, Command] = {
             on_page=_SKIP_ON_PAGE,
             while_correcting=False,
             asks=True,
+            walk_rank=30,
+            page_rank=100,
+            at_page_foot=False,
+            while_on_page="at_row",
         ),
         Command(
             "go",
@@ -124,6 +180,10 @@ COMMANDS: Mapping[str, Command] = {
             big_page_label="walk to",
             while_correcting=False,
             asks=True,
+            walk_rank=40,
+            summary_rank=80,
+            page_rank=120,
+            while_on_page="over_page",
         ),
         Command(
             "scan",
@@ -131,6 +191,10 @@ COMMANDS: Mapping[str, Command] = {
             "scan",
             ("scan",),
             needs_own_key=True,
+            walk_rank=NOWHERE,
+            summary_rank=90,
+            in_every_layout=True,
+            by_scanner=True,
         ),
         Command(
             "note",
@@ -139,6 +203,10 @@ COMMANDS: Mapping[str, Command] = {
             ("note",),
             on_page=_NOTE_ON_PAGE,
             asks=True,
+            walk_rank=50,
+            page_rank=80,
+            at_page_foot=False,
+            while_on_page="at_row",
         ),
         Command(
             "record",
@@ -149,6 +217,10 @@ COMMANDS: Mapping[str, Command] = {
             on_page="record what happened, at the enclosure of the row or of the page",
             asks=True,
             ends_line=True,
+            walk_rank=60,
+            page_rank=50,
+            large_rank=10,
+            while_on_page="at_row",
         ),
         Command(
             "pages",
@@ -158,6 +230,12 @@ COMMANDS: Mapping[str, Command] = {
             on_page="this enclosure's page",
             page_label="open",
             asks=True,
+            walk_rank=140,
+            summary_rank=110,
+            page_rank=140,
+            at_page_foot=False,
+            large_rank=80,
+            while_on_page="over_page",
         ),
         Command(
             "find",
@@ -166,6 +244,11 @@ COMMANDS: Mapping[str, Command] = {
             ("find",),
             on_page="find anything by a part of its name, or words in notes",
             asks=True,
+            walk_rank=150,
+            summary_rank=120,
+            page_rank=130,
+            large_rank=90,
+            while_on_page="over_page",
         ),
         Command(
             "undo",
@@ -173,6 +256,12 @@ COMMANDS: Mapping[str, Command] = {
             "undo",
             ("undo",),
             on_page="close the books and take the last thing recorded back",
+            walk_rank=70,
+            summary_rank=100,
+            page_rank=160,
+            at_page_foot=False,
+            while_on_page="closes_page",
+            in_every_layout=True,
         ),
         Command(
             "correct",
@@ -182,6 +271,11 @@ COMMANDS: Mapping[str, Command] = {
             big_label="correct",
             on_page=_NOTE_ON_PAGE,
             asks=True,
+            walk_rank=130,
+            page_rank=90,
+            at_page_foot=False,
+            large_rank=40,
+            while_on_page="at_row",
         ),
         Command(
             "done",
@@ -194,6 +288,11 @@ COMMANDS: Mapping[str, Command] = {
             while_correcting=False,
             asks=True,
             ends_line=True,
+            walk_rank=110,
+            summary_rank=30,
+            page_rank=60,
+            large_rank=50,
+            while_on_page="at_row_and_back",
         ),
         Command(
             "put_off",
@@ -205,6 +304,11 @@ COMMANDS: Mapping[str, Command] = {
             while_correcting=False,
             asks=True,
             ends_line=True,
+            walk_rank=120,
+            summary_rank=40,
+            page_rank=70,
+            large_rank=60,
+            while_on_page="at_row_and_back",
         ),
         Command(
             "summary",
@@ -216,6 +320,11 @@ COMMANDS: Mapping[str, Command] = {
             big_summary_label="the walk",
             on_page="close the books and show the summary",
             while_correcting=False,
+            walk_rank=160,
+            summary_rank=70,
+            page_rank=150,
+            large_rank=70,
+            while_on_page="closes_page",
         ),
         Command(
             "menu",
@@ -223,72 +332,74 @@ COMMANDS: Mapping[str, Command] = {
             "menu",
             ("menu",),
             needs_own_key=True,
+            walk_rank=80,
+            summary_rank=130,
+            large_rank=110,
+            while_on_page="over_page",
         ),
-        Command("help", "this page", "help", ("help",)),
+        Command(
+            "help",
+            "this page",
+            "help",
+            ("help",),
+            walk_rank=170,
+            summary_rank=140,
+            page_rank=170,
+            while_on_page="over_page",
+            in_every_layout=True,
+        ),
         Command(
             "quit",
             "save and leave; the next start resumes here",
             "quit",
             ("quit", "leave"),
             on_page="save and leave; the next start resumes the walk",
+            walk_rank=180,
+            summary_rank=150,
+            page_rank=180,
+            large_rank=100,
+            while_on_page="over_page",
+            in_every_layout=True,
         ),
     )
 }
 """Every command by its id, in the order of the help page."""
 
-AT_FOOT: Mapping[str, tuple[str, ...]] = {
-    "walk": (
-        "next",
-        "back",
-        "skip",
-        "go",
-        "note",
-        "record",
-        "undo",
-        "menu",
-        "deeper",
-        "other",
-        "done",
-        "put_off",
-        "correct",
-        "pages",
-        "find",
-        "summary",
-        "help",
-        "quit",
-    ),
-    "summary": (
-        "reading_up",
-        "reading_down",
-        "done",
-        "put_off",
-        "next",
-        "back",
-        "summary",
-        "go",
-        "undo",
-        "pages",
-        "find",
-        "menu",
-        "help",
-        "quit",
-    ),
-    "page": (
-        "reading_up",
-        "reading_down",
-        "next",
-        "back",
-        "record",
-        "done",
-        "put_off",
-        "go",
-        "find",
-        "summary",
-        "help",
-        "quit",
-    ),
-}
-"""The commands shown at the foot of the screen, in this order, on the walk, its summary and a page of the books."""
+
+def _ranked(rank: Callable[[Command], int], among: Iterable[Command]) -> tuple[str, ...]:
+    """Those that have a rank, by it; where two have the same, the order of the table."""
+    return tuple(c.id for c in sorted((c for c in among if rank(c)), key=rank))
+
+
+class Listed(NamedTuple):
+    """The commands in the order in which each place lists them."""
+
+    at_foot: Mapping[str, tuple[str, ...]]
+    """At the foot of the screen, on the ``walk``, its ``summary`` and a ``page`` of the books."""
+    summary_help: tuple[str, ...]
+    page_help: tuple[str, ...]
+    """Neighbours that do the same share a line of it."""
+    large_keys: tuple[str, ...]
+    """All that a finger gives with a large key."""
+
+
+def listed(commands: Iterable[Command]) -> Listed:
+    """Where each command is listed, as its fields say."""
+    every = tuple(commands)
+    pressed = tuple(c for c in every if not c.by_scanner)
+    return Listed(
+        at_foot={
+            "walk": _ranked(lambda c: c.walk_rank, pressed),
+            "summary": _ranked(lambda c: c.summary_rank, pressed),
+            "page": _ranked(lambda c: c.page_rank, (c for c in pressed if c.at_page_foot)),
+        },
+        summary_help=_ranked(lambda c: c.summary_rank, every),
+        page_help=_ranked(lambda c: c.page_rank, (c for c in every if c.on_page)),
+        large_keys=_ranked(lambda c: c.large_rank, pressed),
+    )
+
+
+LISTED = listed(COMMANDS.values())
 
 PER_PAGE = 9
 """Entries of a numbered list that have a digit each; 0 turns to the next page."""

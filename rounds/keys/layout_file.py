@@ -3,6 +3,9 @@
 A layout may be as small as a number pad: what has no key of its own is then reached through
 a numbered menu. Once read, both are keys in one table: ``s`` gives ``skip``, or ``/1`` does,
 the menu's key and a digit after it (``/01`` on its second page).
+
+A keeper's layout may be older than a command. It is in force all the same: the command comes
+after what its menu lists, and in a layout without a menu only line mode gives it, by its word.
 """
 
 from __future__ import annotations
@@ -55,7 +58,7 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
     """One layout.
 
     Raises BadInput with every problem: an unknown command, a key taken twice or that no
-    terminal sends, a command that nothing leads to, a menu without its key.
+    terminal sends, nothing that leads to a command no walk can do without, a menu without its key.
     """
     problems: list[Problem] = []
     top = Fields(doc, (), "key layout", problems)
@@ -72,12 +75,13 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
         top.problem(("menu",), layout_sentences.NO_KEY_FOR_MENU, layout_sentences.ADD_MENU_KEY)
     if opener and not menu and "menu" not in top.data:
         commands.problem(("menu",), layout_sentences.NO_MENU, layout_sentences.LIST_COMMANDS)
-    for command in COMMANDS:
-        reached = command == "menu" or command in keys.values() or command in menu
-        if not reached and not commands.data.get(command):  # else what is wrong with its key is said already
-            in_menu = opener and not COMMANDS[command].needs_own_key
-            hint = layout_sentences.KEY_OR_MENU if in_menu else ""
-            commands.problem((), layout_sentences.no_key_gives(command), hint)
+    lacking = [c for c in COMMANDS if c != "menu" and c not in keys.values() and c not in menu]
+    if opener:  # what a layout lists comes first: a command that is newer moves no entry of its menu
+        menu = (*menu, *(c for c in lacking if not COMMANDS[c].needs_own_key))
+    for command in lacking:
+        wanted = COMMANDS[command].in_every_layout and command not in menu
+        if wanted and not commands.data.get(command):  # else what is wrong with its key is said already
+            commands.problem((), layout_sentences.no_key_gives(command))
     if problems:
         raise BadInput(problems)
     return Layout(name, {**keys, **dict(_chords(opener, menu))})

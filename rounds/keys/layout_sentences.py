@@ -8,7 +8,6 @@ NO_KEY_FOR_MENU, ADD_MENU_KEY = (
     "Add `menu: [...]` to `commands`.",
 )
 NO_MENU, LIST_COMMANDS = "a key gives `menu`, and the layout has no `menu`.", "List its commands in order."
-KEY_OR_MENU = "Give it one, or put it into the `menu`."
 WRITE_SPACE = "Write it as `space`."
 
 

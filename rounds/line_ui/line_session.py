@@ -45,7 +45,8 @@ class Session:
         commands = walk.desk.commands
         if commands.get("enter") == "next":  # the walk's own messages then name the key that is pressed here
             others = {k: c for k, c in commands.items() if k != "enter"}
-            walk.desk.commands = {"enter": "next", **others}
+            commands = {"enter": "next", **others}
+        walk.desk.commands = spoken_words.with_words(commands)
 
     def say(self, *texts: str) -> None:
         for text in texts:

@@ -105,7 +105,7 @@ def help_lines(walk: Walk) -> list[str]:
     out = [summary_sentences.HOW_TO_ANSWER, summary_sentences.ENTER_ALONE]
     for command in COMMANDS:
         if spoken_words.key_of(walk, command) is None:
-            continue  # this layout has no key that gives it, so its word gives nothing either
+            continue  # a menu, where this layout has none
         also = summary_sentences.OR_ENTER_ALONE if command == "next" else ""
         about = summary_sentences.HELP_SHOWS if command == "help" else COMMANDS[command].does
         out.append(sentence(f"{spoken_words.keys_words(walk, command)}{also}: {about}"))

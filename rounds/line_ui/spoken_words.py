@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
@@ -100,6 +100,13 @@ def answer_key(kind: ReadingKind | None, word: str) -> str | None:
 def key_of(walk: Walk, command: str) -> str | None:
     """A key that gives the command, None when the layout has none."""
     return next((k for k, c in walk.desk.commands.items() if c == command), None)
+
+
+def with_words(commands: Mapping[str, str]) -> dict[str, str]:
+    """A layout's commands by key; one that it gives no key is given by its first word, as if that were a key."""
+    given = {"menu", *commands.values()}  # a layout without that key has no menu
+    words = {c.words[0]: c.id for c in COMMANDS.values() if c.id not in given}
+    return {**words, **commands}
 
 
 def opening(topic: Topic) -> tuple[str, ...]:

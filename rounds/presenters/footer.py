@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from rounds.keys.commands import AT_FOOT, label_at
+from rounds.keys.commands import LISTED, label_at
 from rounds.keys.key_names import ARROWS, sign_of
 from rounds.presenters import foot_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, flow, wrap
@@ -88,7 +88,7 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
 def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
     moving = ON_RACK if place == "rack" else {}
     place = "page" if moving else place
-    listed = AT_FOOT[place]
+    listed = LISTED.at_foot[place]
     if most < 2 or width < 60:
         listed = (*FIRST, *(c for c in listed if c not in FIRST))
     first = {command: key for key, command in reversed(layout)}

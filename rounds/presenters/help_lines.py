@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from rounds.keys.commands import COMMANDS
+from rounds.keys.commands import COMMANDS, LISTED
 from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, end_sentences, footer, help_sentences, summary_lines
 from rounds.presenters.lines import BLANK, Line, cut, wrap
@@ -57,7 +57,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out.append(BLANK)
     out.append(((help_sentences.KEYS, "strong"),))
     on_walk = walk.state.at < walk.route.count()
-    for command in COMMANDS if on_walk else ON_SUMMARY:
+    for command in COMMANDS if on_walk else LISTED.summary_help:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
         keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
@@ -74,45 +74,6 @@ def _text(walk: Walk, width: int) -> list[Line]:
         )
     return out
 
-
-ON_SUMMARY = (
-    "reading_up",
-    "reading_down",
-    "done",
-    "put_off",
-    "next",
-    "back",
-    "summary",
-    "go",
-    "scan",
-    "undo",
-    "pages",
-    "find",
-    "menu",
-    "help",
-    "quit",
-)
-"""The commands of the summary, in the order of its help."""
-ON_PAGE = (
-    "reading_up",
-    "reading_down",
-    "next",
-    "back",
-    "record",
-    "done",
-    "put_off",
-    "note",
-    "correct",
-    "skip",
-    "deeper",
-    "go",
-    "find",
-    "pages",
-    "summary",
-    "undo",
-    "quit",
-)
-"""The commands of a page of the books, in the order of its help; neighbours that do the same share a line."""
 
 TYPED_KEYS = (
     ("a-z 0-9", help_sentences.LOOKED_FOR),
@@ -144,7 +105,7 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
             help_sentences.ALONG_SHELF if arrows else help_sentences.ALONG_SHELF_WITH_ARROWS,
             width,
         )
-    for about, commands in groupby(ON_PAGE, key=lambda c: COMMANDS[c].on_page):
+    for about, commands in groupby(LISTED.page_help, key=lambda c: COMMANDS[c].on_page):
         shared = tuple(commands)
         if shared == ("pages",) and steps.key_for(walk.desk, "pages") == "right":
             continue  # on a page the right arrow opens its row

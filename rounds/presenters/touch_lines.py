@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from rich.cells import cell_len
 
-from rounds.keys.commands import AT_FOOT, COMMANDS, big_label_at
+from rounds.keys.commands import COMMANDS, LISTED, big_label_at
 from rounds.keys.key_names import ARROWS
 from rounds.presenters.lines import BLANK, Line, cut, fit
 from rounds.presenters.prompt_lines import asked, offered
@@ -26,7 +26,7 @@ UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
 SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **ARROWS}
-REST = ("record", "deeper", "other", "correct", "done", "put_off", "summary", "pages", "find", "quit", "menu")
+REST = tuple(c for c in LISTED.large_keys if c not in FIRST)
 """The commands of the rows after the first, each where a thumb finds it."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}
 """What the first row holds while something is typed; while something is chosen it is rub out alone."""
@@ -122,14 +122,14 @@ Slot = tuple[str, str] | None
 
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
-    given = set(walk.desk.commands.values()) - {"scan"}  # a scanner types that one
+    given = set(walk.desk.commands.values())
     rest = [c for c in REST if c in given]
     found = asked(walk)
     held = _held(walk, found)
     if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]
     place = _place(walk)
-    shown = (*AT_FOOT[place], *UP_AND_DOWN)
+    shown = (*LISTED.at_foot[place], *UP_AND_DOWN)
 
     def slot(command: str) -> Slot:
         if command == RUB_OUT:

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import cast
 
 import pytest
 
 from rounds.config import read
 from rounds.husbandry.readings import ReadingKind, Vocabulary
-from rounds.keys.commands import COMMANDS
+from rounds.keys.commands import COMMANDS, Command
 from rounds.keys.key_names import NAMED
 from rounds.keys.layout_file import Layout, chosen, layout, layouts
+from rounds.keys.menu_keys import chord
 from rounds.keys.scan_code import sign
 from rounds.problems import BadInput, RoundsError
 from rounds.settings import yamlfile
 from rounds.settings.layers import layers
-from tests.walk.machine.desk import PAD
+from rounds.settings.where import shipped
 
 WORDS = Vocabulary(
     {
@@ -104,13 +106,8 @@ def test_a_key_that_cannot_be_is_refused_with_its_place(command: str, keys: list
         (SMALL, [*MENU, "scan"], 8 + len(MENU), "unknown `scan` in `menu`"),
         (KEYS, ["skip"], 3 + len(KEYS), "there is a menu, and no key gives `menu`"),
         ({**KEYS, "menu": ["/"]}, None, 3 + len(KEYS), "and the layout has no `menu`"),
-        (
-            SMALL,
-            [c for c in MENU if c != "quit"],
-            2,
-            "no key gives `quit`. Give it one, or put it into the `menu`.",
-        ),
         ({**KEYS, "quit": []}, None, 2, "no key gives `quit`."),
+        ({c: k for c, k in SMALL.items() if c != "scan"}, MENU, 2, "no key gives `scan`."),
     ],
 )
 def test_a_menu_that_leads_nowhere_or_lacks_a_command_is_refused(
@@ -119,6 +116,38 @@ def test_a_menu_that_leads_nowhere_or_lacks_a_command_is_refused(
     found = problems(text(keys, menu))
     assert any(said in p for p in found), found
     assert any(p.startswith(f"keys.yaml:{line}:") for p in found if said in p), found
+
+
+INVENTED = Command("invented", "what no layout knew of", "invented", ("invented",))
+
+
+@pytest.fixture
+def newer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The program has a command more than the layouts below knew of."""
+    monkeypatch.setitem(cast(dict[str, Command], COMMANDS), "invented", INVENTED)
+
+
+@pytest.mark.usefixtures("newer")
+def test_a_command_that_a_menu_does_not_list_comes_after_what_it_lists() -> None:
+    before = [c for c in MENU if c not in ("summary", "quit")]
+    found = parsed(text(SMALL, before)).commands
+    entries = [c for k, c in found.items() if k.startswith("/") and k != "/"]
+    assert entries == [*before, "summary", "quit", "invented"]
+    assert found[chord("/", len(before) + 2)] == "invented"
+    listed = parsed(text(SMALL, ["invented", *MENU])).commands
+    assert listed["/1"] == "invented"
+    assert list(listed.values()).count("invented") == 1
+
+
+@pytest.mark.usefixtures("newer")
+def test_a_layout_without_a_menu_is_in_force_without_a_command_that_is_newer() -> None:
+    found = parsed(text(KEYS)).commands
+    assert set(found.values()) == set(COMMANDS) - {"menu", "invented"}
+
+
+@pytest.mark.parametrize("command", [c.id for c in COMMANDS.values() if c.in_every_layout])
+def test_a_layout_without_what_no_walk_can_do_without_is_refused(command: str) -> None:
+    assert any(f"no key gives `{command}`" in p for p in problems(text({**KEYS, command: []})))
 
 
 def test_every_problem_is_told_at_once() -> None:
@@ -150,6 +179,15 @@ def test_a_later_layout_of_the_same_name_replaces_the_earlier() -> None:
         chosen(layouts([first], WORDS), "mien", "--keys")
 
 
+def test_the_shipped_layouts_themselves_give_every_command_a_key_or_an_entry_of_the_menu() -> None:
+    """Nothing is added to their menu, and nothing is left to line mode."""
+    for path in (shipped("config") / "keys").glob("*.yaml"):
+        doc = yamlfile.read(path, path.name).data
+        given = [*doc["commands"], *doc.get("menu", [])]
+        assert len(given) == len(set(given)), path.name
+        assert set(given) | {"menu"} == set(COMMANDS), path.name
+
+
 def test_the_shipped_layouts_need_no_key_that_some_terminals_do_not_send() -> None:
     config = read(layers(None)[:1])
     assert set(config.layouts) == {"letters", "numbers"}
@@ -164,7 +202,6 @@ def test_the_number_pads_layout_has_no_key_that_a_pad_has_not() -> None:
     found = read(layers(None)[:1]).layouts["numbers"].commands
     assert {k for k in found if len(k) == 1 or k in NAMED} == {".", ",", "+", "-", "*", "/", "enter", "tab"}
     assert found["tab"] == "scan"
-    assert {k: c for k, c in found.items() if k in PAD} == PAD, "what the tests of the machine go by"
 
 
 def test_a_labels_code_begins_with_the_key_of_the_scan() -> None:

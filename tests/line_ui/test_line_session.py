@@ -26,6 +26,22 @@ def test_every_command_has_a_word() -> None:
     assert taken == spoken_words.BY_WORD
 
 
+def test_a_command_that_the_layout_has_no_key_for_is_given_by_its_word(book: Path, shipped: Config) -> None:
+    """As in a keeper's own layout that is older than the command."""
+    lacking = {k: c for k, c in shipped.commands.items() if c not in ("summary", "put_off", "note")}
+    walk = opened(book, shipped._replace(commands=lacking))
+    typing = Typing(walk)
+    typing.type("note calm")
+    assert walk.round.visit_at(walk.state.at).note == "calm"
+    typing.type("summary")
+    assert walk.over
+    typing.type("help")
+    assert any(line.startswith("put off: ") for line in typing.last)
+    typing.type("menu")
+    assert typing.text == "No key of this layout gives menu."
+    assert walk.close(10.0) is None
+
+
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
     typing.type("go TL-014")
     heads = ["TL-014, laying", "Mecynorhina", "Lock", "Open, act now", "Due soon:", "Enter alone confirms"]

@@ -12,40 +12,31 @@ from rounds.presenters.lines import size as cells
 from rounds.screens.board import compose
 from tests.screens import house, seen
 from tests.screens.test_screens import update as update
+from tests.walk.machine.ways_into_modes import WAYS, keys_into
 
 NUMBERS = house.shipped().with_keys("numbers")
 # At the enclosure of house.go(14): two open actions and a past.
-MODES = {
-    "walk": (),
-    "menu": ("/",),
+TOLD = {**house.TOLD, "walk": (), "whom": ("act:substrate-used",), "sure": ("act:search", "1")}
+PLACES = {
     "menu's second page": ("/", "0"),
-    "go": (".", "1"),
     "half typed": ("+", "1"),
-    "skip": ("/", "1"),
-    "earlier": ("/", "0", "2"),
-    "other": ("/", "0", "1"),
-    "pick": ("/", "4"),
-    "days": ("/", "5", "1", "3"),
-    "why": ("/", "5", "1", "3", "enter"),
-    "acts": ("/", "3"),
-    "when": ("/", "3", "/", "1"),
-    "help": ("/", "8"),
     "summary": ("/", "6"),
     "page": ("/", "0", "3"),
     "find": ("/", "0", "4", "1"),
     "unknown key": ("left",),
 }
+KEYS = {**{mode: keys_into(mode, NUMBERS.commands, TOLD) for mode in WAYS}, **PLACES}
 PICTURES = ("walk", "menu", "why", "summary")
 
 
 @pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
-@pytest.mark.parametrize("name", MODES)
+@pytest.mark.parametrize("name", KEYS)
 def test_every_mode_is_painted_whole_and_names_no_key_that_a_pad_has_not(
     book: Path, update: bool, name: str, size: tuple[int, int]
 ) -> None:
     with house.walking(book, NUMBERS) as walk:
-        for key in (".", "1", "4", "enter", *MODES[name]):
-            walk.press(key)
+        house.press(walk, ".", "1", "4", "enter", *KEYS[name])
+        assert name in PLACES or walk.state.mode.name == name
         lines = compose(walk, *size)
         assert len(lines) == size[1]
         assert all(cells(line) == size[0] for line in lines)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from rounds.keys import key_names
-from rounds.keys.commands import AT_FOOT
+from rounds.keys.commands import LISTED
 from rounds.presenters import prompt_lines, rack_lines, touch, touch_lines
 from rounds.presenters.lines import Line
 from rounds.screens.app import WalkApp
@@ -259,7 +259,7 @@ def test_a_digit_says_what_it_answers(walks: Walks) -> None:
 def test_every_command_has_a_large_key_where_there_is_room(walks: Walks) -> None:
     walk = walks["noted"]
     keys = {walk.desk.commands.get(k.key) for k in touch_lines.block(walk, 113, 33).keys}
-    assert set(AT_FOOT["walk"]) & set(walk.desk.commands.values()) <= keys
+    assert set(LISTED.at_foot["walk"]) & set(walk.desk.commands.values()) <= keys
 
 
 @pytest.mark.parametrize("place", PLACES)

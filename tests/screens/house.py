@@ -13,39 +13,36 @@ from rounds.presenters.lines import Line
 from rounds.screens.board import compose
 from rounds.settings.layers import layers
 from rounds.walk.core import Walk
+from tests.walk.machine.desk import LETTERS
+from tests.walk.machine.ways_into_modes import WAYS, keys_into
 
 DAY = date(2026, 3, 1).toordinal()
 SIZES = ((80, 24), (120, 40), (40, 10))
 
 NAMED = {"space": " ", "enter": "\r", "backspace": "\x7f", "up": "\x1b[A", "down": "\x1b[B"}
 
-# How each mode of the machine is reached from an enclosure with two open actions and a past
-# (see test_every_mode_is_covered: a new mode has to be given a way here).
-MODES = {
+# At an enclosure with two open actions and a past.
+TOLD = {
     "walk": ("m", "3"),
-    "go": ("g", "T", "L"),
-    "skip": ("s",),
-    "scan": ("tab", *"TL-0"),
-    "note": ("n", *"dry at the wall"),
-    "earlier": ("c",),
-    "other": (".",),
-    "pick": ("d",),
-    "days": ("p", "1", "1", "4"),
-    "why": ("p", "1", "1", "4", "enter", *"jelly is out"),
-    "acts": ("y",),
-    "whom": ("y", "act:dead"),
-    "when": ("y", "/", *"12"),
-    "field": ("y", "act:lock"),
-    "sure": ("y", "act:move-box", *"A1-2", "enter"),
-    "help": ("?",),
-    "left": ("q",),
+    "action": ("1",),
+    "whom": ("act:dead",),
+    "field": ("act:lock",),
+    "sure": ("act:move-box", *"A1-2", "enter"),
 }
+"""What a way into a mode (``ways_into_modes``) is told here."""
+MODES = {mode: keys_into(mode, LETTERS, TOLD) for mode in WAYS if mode != "menu"}
+"""Every mode that letters lead to: they have no menu (``tests/presenters/test_numbers.py`` has one)."""
 # More that a screen can show, without a mode of its own.
 PLACES = {
     "summary": ("v",),
     "summary's help": ("v", "?"),
     "correcting": ("c", "1"),
     "half typed": ("i", "1"),
+    "a code half typed": ("g", "T", "L"),
+    "days half typed": ("p", "1", "1", "4"),
+    "a reason half typed": ("p", "1", "1", "4", "enter", *"jelly is out"),
+    "a date half typed": ("y", "/", *"12"),
+    "a note half typed": ("n", *"dry at the wall"),
     "every reading": ("l", "l"),
     "second page of help": ("?", "down"),
     "more other readings": (".", "0"),

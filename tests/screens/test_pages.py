@@ -184,6 +184,23 @@ PICTURES = {
 
 
 KIN_PICTURES = {f"kin {name}": (14, keys) for name, (_, keys) in KIN.items()}
+NO_PICTURE: dict[str, str] = {}
+"""Kinds of pages that are in no picture, each with the reason."""
+
+
+def test_every_kind_of_page_is_in_a_picture_or_has_a_reason_for_none(book: Path) -> None:
+    """A new page needs a row in page_places.py (its kind is held there by tests/views/test_pages_on_walk.py)."""
+    kinds = {kind for kind, _ in KIN.values()}
+    with house.walking(book) as walk:
+        for number, keys in PICTURES.values():
+            walk.state = walk.state._replace(pages=(), mode=Walking())
+            house.go(walk, number)
+            house.press(walk, *keys)
+            kinds.add(walk.state.pages[-1].link.kind)
+    assert kinds.isdisjoint(NO_PICTURE)
+    assert kinds | set(NO_PICTURE) == set(KINDS)
+
+
 SMALL = ("enclosure", "rack", "found a pair", "due")
 SHOWN = [(n, s) for n in {**PICTURES, **KIN_PICTURES} for s in house.SIZES if s != (40, 10) or n in SMALL]
 

@@ -7,6 +7,7 @@ makes sense. Nothing is recorded by looking.
 
 from __future__ import annotations
 
+from rounds.keys.commands import COMMANDS
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.action_modes import act_on
@@ -19,10 +20,6 @@ MOST_TYPED = 60
 ARROWS = ("up", "down")
 """Keys that go to the shelf above or below on the rack; others that move go to the box before or behind."""
 MOVES = {"pageup": -LEAP, "pagedown": LEAP}
-AT_ENCLOSURE = ("record", "done", "put_off", "correct", "note", "skip", "deeper")
-"""Commands that are carried out on the walk, at the enclosure of the row or of the page."""
-TOLD_AND_BACK = ("done", "put_off")
-"""Those of them after which the page is in sight again, whatever had to be told first."""
 
 
 def open_pages(state: State, desk: Desk) -> Result:
@@ -62,11 +59,12 @@ def press(state: State, key: str, desk: Desk) -> Result:
 
 
 def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
-    if command in AT_ENCLOSURE:
+    does = COMMANDS[command].while_on_page if command else "nothing"
+    if does in ("at_row", "at_row_and_back"):
         return _at_enclosure(state, command, desk, page)
-    if command in ("pages", "find", "go", "menu", "help", "quit"):
+    if does == "over_page":
         return run(state, command, desk)
-    if command in ("summary", "undo"):
+    if does == "closes_page":
         return run(state._replace(pages=()), command, desk)
     said = walking_sentences.does_nothing_on_page(steps.name_of(key), steps.key_for(desk, "help"))
     return state._replace(message=said), ()
@@ -168,7 +166,7 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
         unknown = enclosure is None
         why = walking_sentences.NO_ENCLOSURE_OF_ROW if unknown else walking_sentences.NOT_ON_THIS_WALK
         return state._replace(message=walking_sentences.nothing_from_here(why)), ()
-    if command in TOLD_AND_BACK:
+    if COMMANDS[command].while_on_page == "at_row_and_back":
         return run(_told_at(state, stop), command, desk)
     there, effects = steps.arrive(state, desk, stop)
     after, more = run(there, command, desk)

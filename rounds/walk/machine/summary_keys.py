@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from rounds.keys.commands import COMMANDS
 from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
-
-CARRIED_OUT = ("done", "put_off", "go", "undo", "menu", "help", "quit", "pages", "find")
-"""Commands that mean on the summary what they mean on the walk, or what they mean of its row."""
 
 
 def press(state: State, key: str, desk: Desk) -> Result:
@@ -28,6 +26,6 @@ def press(state: State, key: str, desk: Desk) -> Result:
             return steps.arrive(state, desk, max(0, desk.count() - 1))
         case "summary":
             return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
-    if command in CARRIED_OUT:
+    if command and COMMANDS[command].summary_rank:
         return run(state, command, desk)
     return state._replace(message=walking_sentences.does_nothing_on_summary(steps.name_of(key))), ()

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from rounds.acts.offer import Offer, OfferField
-from rounds.husbandry.readings import Choice, ReadingKind
+from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
 from rounds.husbandry.stages import Depth
+from rounds.keys.layout_file import layout
 from rounds.records.observations import Action
+from rounds.settings import yamlfile
+from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
 from rounds.walk.machine.state import Drafted, Earlier, State
@@ -34,31 +37,13 @@ KINDS = (
 )
 
 
-PAD = {
-    "enter": "next",
-    "-": "back",
-    "+": "reading_down",
-    "*": "undo",
-    ".": "go",
-    ",": "go",
-    "/": "menu",
-    "tab": "scan",
-    "/1": "skip",
-    "/2": "deeper",
-    "/3": "record",
-    "/4": "done",
-    "/5": "put_off",
-    "/6": "summary",
-    "/7": "reading_up",
-    "/8": "help",
-    "/9": "quit",
-    "/01": "other",
-    "/02": "correct",
-    "/03": "pages",
-    "/04": "find",
-    "/05": "note",
-}
-"""A number pad's layout as it is once read."""
+def shipped_keys(layout_name: str) -> dict[str, str]:
+    """The commands by key of a shipped layout: a command that is new is known here with it."""
+    path = shipped("config") / "keys" / f"{layout_name}.yaml"
+    return dict(layout(yamlfile.read(path, path.name), Vocabulary({}, {})).commands)
+
+
+LETTERS, PAD = shipped_keys("letters"), shipped_keys("numbers")
 
 
 class SmallDesk:
@@ -77,31 +62,7 @@ class SmallDesk:
             shelf_first,
         )
         self.kept: set[int] = set()
-        self.commands = {
-            "space": "next",
-            "enter": "next",
-            "b": "back",
-            "left": "back",
-            "up": "reading_up",
-            "down": "reading_down",
-            "tab": "scan",
-            ".": "other",
-            "o": "other",
-            "l": "deeper",
-            "s": "skip",
-            "g": "go",
-            "n": "note",
-            "y": "record",
-            "right": "pages",
-            "/": "find",
-            "u": "undo",
-            "c": "correct",
-            "d": "done",
-            "p": "put_off",
-            "v": "summary",
-            "?": "help",
-            "q": "quit",
-        }
+        self.commands = dict(LETTERS)
 
     def count(self) -> int:
         return 3
