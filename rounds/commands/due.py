@@ -51,7 +51,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
 
     with reading(given) as at:
         house, enclosures, ledger, today = at.house, at.enclosures, at.ledger, at.today
-    last = day(until, "--until", today) if until else today + AHEAD
+    last = day(until, "--until", today) if until else min(today + AHEAD, LAST)
     if last < today:
         raise RoundsError(due_command_sentences.before_today(until or ""))
     config = config_in_force(given)

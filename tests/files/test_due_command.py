@@ -87,6 +87,11 @@ def test_the_next_seven_days_are_asked_for_as_such(demo: Path, capsys: pytest.Ca
     assert found[5] == found[6] == found[7]
 
 
+def test_the_last_day_there_is_has_no_day_after_it(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert due(demo, today="9999-12-31") == 0
+    assert "31 Dec 9999" in capsys.readouterr().out
+
+
 def test_what_is_not_listed_is_counted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert due(demo, "--until", "+9999", "--as", "json") == 0
     every = json.loads(capsys.readouterr().out)["rows"]
