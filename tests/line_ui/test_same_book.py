@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from rounds.config import Config
 from rounds.keys.commands import COMMANDS
 from rounds.walk.core import Walk
+from rounds.walk.machine.action_modes import ChoosingDays, GivingReason
 from rounds.walk.machine.note_mode import Noting
 from rounds.walk.machine.prompts import prompt
 from rounds.walk.machine.state import State
@@ -123,7 +125,10 @@ def keys_of(walk: Walk, key: str) -> list[str]:
 def stands(state: State) -> tuple[object, ...]:
     """Where a walk stands, but for ids, which each walk draws for itself."""
     steps = [(u.seq, u.stop, u.kind, u.before) for u in state.steps]
-    return state.at, state.mode, state.cursor, state.earlier, state.looks, state.seq, steps
+    mode = state.mode
+    if isinstance(mode, ChoosingDays | GivingReason):
+        mode = replace(mode, action=b"")
+    return state.at, mode, state.cursor, state.earlier, state.looks, state.seq, steps
 
 
 LISTED = ("0", "1", "2", "late")

@@ -16,7 +16,12 @@ from tests.walk.machine.ways_into_modes import WAYS, keys_into
 
 NUMBERS = house.shipped().with_keys("numbers")
 # At the enclosure of house.go(14): two open actions and a past.
-TOLD = {**house.TOLD, "walk": (), "whom": ("act:substrate-used",), "sure": ("act:search", "1")}
+TOLD = {
+    **house.TOLD,
+    "walk": (),
+    "whom": ("act:substrate-used",),
+    "sure": ("act:search", "1", *["enter"] * 4),
+}
 PLACES = {
     "menu's second page": ("/", "0"),
     "half typed": ("+", "1"),
