@@ -19,7 +19,8 @@ from rounds.config import Config, in_force, read
 from rounds.husbandry.readings import SUBJECTS, TYPES
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS
 from rounds.husbandry.stages import FORBIDS, STAGES, Depth
-from rounds.keys.commands import COMMANDS, Command
+from rounds.keys.command import Command
+from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED
 from rounds.keys.menu_keys import chord, keys_of_entry
 from rounds.problems import BadInput

@@ -10,7 +10,6 @@ SLOW_DISK = "the disk is slow"
 WHAT_CAME_LAST = "what came last"
 TRIED_AGAIN = "Enter tries again; quit leaves, and what is not saved is kept in a file beside the book."
 ALL_SAVED = "All is saved."
-NOT_IN_TIME = "it could not be written in time"
 CLOSED = "--plain asks on its output and reads answers on its input; one of them is closed."
 
 
@@ -61,13 +60,6 @@ def waiting(number: int) -> str:
 
 def waiting_because(number: int, reason: str) -> str:
     return f"{number} waiting, tried again without your doing. {reason}"
-
-
-def rescued(reason: str, file: str) -> str:
-    return (
-        f"NOT everything is in the book ({reason}). What was not saved is kept in {file}; "
-        "the next start puts it into the book."
-    )
 
 
 def goes_on_at(box: str) -> str:

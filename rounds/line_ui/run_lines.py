@@ -16,6 +16,7 @@ from rounds.line_ui import round_sentences, spoken_words
 from rounds.line_ui.line_session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.text.cleaning import clean
+from rounds.walk import walk_sentences
 from rounds.walk.core import Walk
 
 SETTLE_SECONDS = 8.0  # that leaving waits for what is not committed yet
@@ -147,8 +148,8 @@ def run_plain(
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):
-            reason = clean(walk.saving.said, 2000) or round_sentences.NOT_IN_TIME
-            print(round_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
+            reason = clean(walk.saving.said, 2000) or walk_sentences.NOT_IN_TIME
+            print(walk_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved

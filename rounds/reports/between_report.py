@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rounds.analysis.pedigree import pedigree_sentences
 from rounds.analysis.pedigree.ancestor_tree import as_text
 from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import BETWEEN
@@ -38,7 +39,7 @@ def between_report(
     ]
     tree = [
         *as_text(trees),
-        *([pedigree_report_sentences.ANCESTOR_OF_BOTH] if any(map(_marked, trees)) else []),
+        *([pedigree_sentences.ANCESTOR_OF_BOTH] if any(map(_marked, trees)) else []),
     ]
     return document(
         BETWEEN,

@@ -13,7 +13,6 @@ ORIGIN = "F counts from the oldest animals recorded on: where no parent is recor
 OUTER = "outer bounds: too many possible sires to go through every combination"
 MALE_NOT_RECORDED = "a male not recorded"
 NOT_RECORDED = "not recorded"
-ANCESTOR_OF_BOTH = "* ancestor of both"
 
 
 def outer_bounds_marked() -> str:

@@ -2,21 +2,52 @@
 
 from __future__ import annotations
 
-from importlib import import_module
+from collections.abc import Callable, Mapping
 
 from rounds.reports.report import ReportDocument
 
-FORMS = ("text", "markdown", "csv", "html", "json")
-"""What ``--as`` takes; each is the function ``as_FORM`` of the module of that name."""
+
+def _text(document: ReportDocument, width: int | None) -> str:
+    from rounds.reports.as_text import as_text
+
+    return as_text(document, width)
+
+
+def _markdown(document: ReportDocument, _: int | None) -> str:
+    from rounds.reports.as_markdown import as_markdown
+
+    return as_markdown(document)
+
+
+def _csv(document: ReportDocument, _: int | None) -> str:
+    from rounds.reports.as_csv import as_csv
+
+    return as_csv(document)
+
+
+def _html(document: ReportDocument, _: int | None) -> str:
+    from rounds.reports.as_html import as_html
+
+    return as_html(document)
+
+
+def _json(document: ReportDocument, _: int | None) -> str:
+    from rounds.reports.as_json import as_json
+
+    return as_json(document)
+
+
+_FORMS: Mapping[str, Callable[[ReportDocument, int | None], str]] = {
+    "text": _text,
+    "markdown": _markdown,
+    "csv": _csv,
+    "html": _html,
+    "json": _json,
+}
+FORMS = tuple(_FORMS)
+"""What ``--as`` takes; a form is imported only when it is asked for."""
 
 
 def rendered(document: ReportDocument, form: str, width: int | None = None) -> str:
     """The whole text to print, its last line ended. Only text is broken at ``width``. Raises KeyError."""
-    if form not in FORMS:
-        raise KeyError(form)
-    if form == "text":
-        from rounds.reports.as_text import as_text
-
-        return as_text(document, width)
-    made: str = getattr(import_module(f"rounds.reports.as_{form}"), f"as_{form}")(document)
-    return made
+    return _FORMS[form](document, width)

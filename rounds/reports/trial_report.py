@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from rounds.analysis.trial import verdict_sentences
 from rounds.analysis.trial.trial_plan_sentences import BLINDING
 from rounds.analysis.trial.trial_words import plan_lines
 from rounds.reports import trial_report_sentences
@@ -90,7 +91,7 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
         below += [trial_report_sentences.note(b.note)] if b.note else []
         cells = tuple(getattr(b, c.name) for c in data_columns(columns))
         rows.append(ReportRow(cells, clean(told, 200), tuple(clean(text, 300) for text in below)))
-    notes = [clean(trial_report_sentences.counted_as_one(words), 300) for words in merged]
+    notes = [clean(verdict_sentences.counted_as_one(words), 300) for words in merged]
     notes.append(trial_report_sentences.broods(len(broods), sum(bool(b.left_out) for b in broods)))
     if kept_back:
         notes.append(trial_report_sentences.KEPT_BACK)

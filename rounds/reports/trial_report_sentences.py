@@ -56,10 +56,6 @@ def note(text: str) -> str:
     return f"note: {text}"
 
 
-def counted_as_one(broods: str) -> str:
-    return f"counted as one: {broods}"
-
-
 def broods(all_of_them: int, left_out: int) -> str:
     return f"{all_of_them} broods, {left_out} of them left out"
 
@@ -68,7 +64,6 @@ def broods(all_of_them: int, left_out: int) -> str:
 
 NOT_YET = "not yet"
 AS_IF_INDEPENDENT = "as if every egg were independent"
-WIDENED = "t over rows, widened by phi"
 NO_INTERVAL = "no interval"
 EXPECTED_INFORMATION = "expected information, eggs independent"
 CHI_SQUARE = "Pearson chi-square over rows - 2"

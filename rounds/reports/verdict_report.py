@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rounds.analysis.trial import survival_plot
+from rounds.analysis.trial import cost_sentences, survival_plot
 from rounds.analysis.trial.cost_words import cost_lines, finding
 from rounds.analysis.trial.power import POWER
 from rounds.analysis.trial.trial_words import doubled, verdict_lines
@@ -41,7 +41,7 @@ def running_report(lines: Sequence[str], days_left: int) -> ReportDocument:
 
 def cost_report(rows: Sequence[Level], c: Cost) -> ReportDocument:
     """The line through several levels of F."""
-    how = trial_report_sentences.AS_IF_INDEPENDENT if c.independent else trial_report_sentences.WIDENED
+    how = trial_report_sentences.AS_IF_INDEPENDENT if c.independent else cost_sentences.WIDENED
     if c.low is None or c.high is None:
         how = trial_report_sentences.NO_INTERVAL
     error = trial_report_sentences.standard_error(c.error_a) if c.error_a is not None else None

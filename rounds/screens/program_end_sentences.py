@@ -6,16 +6,8 @@ NO_TERMINAL = (
     "the walk needs a terminal: run it in one, without redirecting its input or output "
     "(rounds --plain walks in lines of text anywhere; rounds summary prints the day's list)."
 )
-NOT_IN_TIME = "it could not be written in time"
 PASTED = "pasted text was not taken: the walk takes keys only"
 NOTHING_RECORDED = "nothing was recorded"
-
-
-def rescued(reason: str, file: str) -> str:
-    return (
-        f"NOT everything is in the book ({reason}). What was not saved is kept in {file}; "
-        "the next start puts it into the book."
-    )
 
 
 def saved(number: int) -> str:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.screens import program_end_sentences
 from rounds.text.cleaning import clean
+from rounds.walk import walk_sentences
 
 if TYPE_CHECKING:
     from rounds.walk.core import Walk
@@ -81,8 +82,8 @@ def run_walk(
         rescued = walk_.close(CLOSE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
-            reason = walk_.saving.said or program_end_sentences.NOT_IN_TIME
-            print(program_end_sentences.rescued(reason, str(rescued)), file=sys.stderr)
+            reason = walk_.saving.said or walk_sentences.NOT_IN_TIME
+            print(walk_sentences.rescued(reason, str(rescued)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(ended, Exception):
         raise ended

@@ -38,8 +38,3 @@ class Ids:
         noise[0] = noise[0] & 0x0F | 0x70  # version 7
         noise[2] = noise[2] & 0x3F | 0x80  # variant
         return at.to_bytes(6, "big") + bytes(noise)
-
-
-def time_of(uid: bytes) -> int:
-    """The milliseconds an id was made with."""
-    return int.from_bytes(uid[:6], "big")

@@ -57,12 +57,6 @@ class Span(NamedTuple):
         low, high = max(self.earliest, other.earliest), min(self.latest, other.latest)
         return Span(low, high) if low <= high else None
 
-    def is_before(self, day: int) -> bool | None:
-        """Was it before ``day``: True, False, or None when the span does not say."""
-        if self.latest < day:
-            return True
-        return False if self.earliest >= day else None
-
     def __str__(self) -> str:
         return text(self)
 

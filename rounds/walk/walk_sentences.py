@@ -4,10 +4,18 @@ from __future__ import annotations
 
 GONE = "no longer in the books"
 GONE_HINT = "It was taken back meanwhile; go back a page."
+NOT_IN_TIME = "it could not be written in time"
 WORKING = "working …"
 WHICH_WORK = "which work"
 WHICH_STEP = "which step was done"
 WHICH_CHECKLIST = "of which checklist; its next step"
+
+
+def rescued(reason: str, file: str) -> str:
+    return (
+        f"NOT everything is in the book ({reason}). What was not saved is kept in {file}; "
+        "the next start puts it into the book."
+    )
 
 
 def due_work_failed(error: str) -> str:

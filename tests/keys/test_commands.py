@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.keys.commands import COMMANDS, LAST, LISTED, NOWHERE, Command, listed
+from rounds.keys.command import LAST, NOWHERE, Command, listed
+from rounds.keys.commands import COMMANDS, LISTED
 
 INVENTED = Command("invented", "what no layout knew of", "invented", ("invented",))
 

@@ -9,7 +9,8 @@ import pytest
 
 from rounds.config import read
 from rounds.husbandry.readings import ReadingKind, Vocabulary
-from rounds.keys.commands import COMMANDS, Command
+from rounds.keys.command import Command
+from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED
 from rounds.keys.layout_file import Layout, chosen, layout, layouts
 from rounds.keys.menu_keys import chord

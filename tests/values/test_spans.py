@@ -111,14 +111,6 @@ def test_hull_holds_both_and_meet_is_in_both(a: Span, b: Span) -> None:
         assert min(a.latest, b.latest) == meet.latest
 
 
-def test_before_a_day_has_three_answers() -> None:
-    span = parse_span("between 2026-03-01 and 2026-03-09")
-    assert span.is_before(d("2026-03-10")) is True
-    assert span.is_before(d("2026-03-09")) is None
-    assert span.is_before(d("2026-03-01")) is False
-    assert UNKNOWN.is_before(d("2026-03-01")) is None
-
-
 @given(typed_words, st.integers(-40_000, 40_000))
 def test_shifted_words_say_the_shifted_days(typed: str, by: int) -> None:
     span = parse_span(typed)

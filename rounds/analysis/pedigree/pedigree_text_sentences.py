@@ -1,4 +1,4 @@
-"""What is said of a text that is no table of a pedigree."""
+"""What is said of a text that is no table of a pedigree, or of counts: what any such table may not hold."""
 
 from __future__ import annotations
 

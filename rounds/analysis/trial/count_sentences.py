@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
+from rounds.analysis.pedigree.pedigree_sentences import CHECK_QUOTES
 from rounds.problems import Refusal, nearest
 
 COUNTS = "counts of a trial"
 PAIRS = "pairs of a trial"
 LEVELS = "levels of F"
 
-CHECK_QUOTES = "Check the quotes."
-NUL = Refusal("holds a NUL character.", "Save the file as plain text.")
 ONLY_HEADER = Refusal("holds a header and no rows.")
 
 
 def no_rows(needed: tuple[str, ...]) -> Refusal:
     return Refusal("holds no rows.", f"The first line is `{','.join(needed)}`.")
-
-
-def cells_not_as_header(cells: int, expected: int) -> Refusal:
-    return Refusal(f"has {cells} cells, expected {expected} as in the header.")
-
-
-def not_readable(why: str) -> Refusal:
-    return Refusal(f"is not readable as a table: {why}.", CHECK_QUOTES)
 
 
 def no_column(name: str, table: str, known: tuple[str, ...]) -> Refusal:

@@ -10,6 +10,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
+from rounds.analysis.pedigree import pedigree_text_sentences
 from rounds.analysis.trial import count_sentences as sentences
 from rounds.problems import Problem, Refusal
 
@@ -80,7 +81,7 @@ class _Reader:
         for number, line in enumerate(self.text, 1):
             if "\0" in line:
                 place = line.index("\0") + 1
-                self.problems.append(Problem(self.file, number, place, *sentences.NUL))
+                self.problems.append(Problem(self.file, number, place, *pedigree_text_sentences.NUL))
                 return CountTable([], self.problems)
         first = next((k for k, x in enumerate(self.text) if x.strip() and not x.startswith("#")), None)
         if first is None:
@@ -102,13 +103,15 @@ class _Reader:
                 if not any(c.strip() for c in cells) or cells[0].startswith("#"):
                     continue
                 if len(cells) != len(self.fields):
-                    self.refuse(number, "", sentences.cells_not_as_header(len(cells), len(self.fields)))
+                    self.refuse(
+                        number, "", pedigree_text_sentences.cells_not_as_header(len(cells), len(self.fields))
+                    )
                 elif (row := self.row(number, cells)) is not None:
                     rows.append(row)
                 if len(self.problems) > MOST_PROBLEMS:
                     break
         except csv.Error as e:
-            self.refuse(begins, "", sentences.not_readable(str(e)))
+            self.refuse(begins, "", pedigree_text_sentences.not_readable(str(e)))
         if not rows and not self.problems:
             self.refuse(0, "", sentences.ONLY_HEADER)
         return CountTable(rows, self.problems)

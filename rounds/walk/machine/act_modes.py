@@ -115,7 +115,6 @@ class TellingField(Typing, Listing):
     """One thing the act must be told: chosen where it has fixed answers, else typed."""
 
     name: ClassVar[str] = "field"
-    any_key_leaves: ClassVar[bool] = False
     broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
     needed: OfferField | None = None
@@ -184,7 +183,6 @@ class Confirming(Mode):
     """The act is doubted: it is recorded all the same, or not."""
 
     name: ClassVar[str] = "sure"
-    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
 

@@ -8,7 +8,7 @@ from typing import ClassVar
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
-from rounds.walk.machine import question_sentences, recording_sentences, steps
+from rounds.walk.machine import question_sentences, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.asking import Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -25,7 +25,6 @@ class PickingAction(Mode):
     """Several actions are open: which of them is meant."""
 
     name: ClassVar[str] = "pick"
-    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOTHING_DONE_OR_OFF
     command: str
     """``done`` or ``put_off``."""
@@ -124,7 +123,7 @@ class GivingReason(Typing):
         action = next((a for a in _open(state, desk) if a.uid == self.action), None)
         state = state._replace(mode=Walking())
         if action is None:
-            return state._replace(message=recording_sentences.NO_LONGER_OPEN), ()
+            return state._replace(message=walking_sentences.NO_LONGER_OPEN), ()
         after = action._replace(state="off", until=desk.day + self.days, why=reason)
         return _set(state, desk, action, after, recording_sentences.put_off(self.days))
 

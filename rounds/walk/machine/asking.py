@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar, Self
+from typing import Self
 
 from rounds.keys.commands import PER_PAGE
 from rounds.walk.machine import mode_sentences, steps, walking_sentences
@@ -16,7 +16,6 @@ from rounds.walk.machine.state import Desk, State
 class Listing(Mode):
     """A list to choose from by digits, nine to a page; any other key leaves it."""
 
-    any_key_leaves: ClassVar[bool] = True
     page: int = 0
 
     def choose(self, state: State, key: str, count: int, nothing: str) -> tuple[State, int | None]:

@@ -8,6 +8,7 @@ of modes are loaded when a mode of theirs is first opened: no start needs them.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
@@ -19,13 +20,11 @@ MODES: dict[str, type[Mode]] = {}
 """The modes by name, of all modules that are loaded: see ``Mode.__init_subclass__``."""
 
 
-class Mode:
+class Mode(ABC):
     """The base of all modes; a type without a ``name`` is a base of some of them."""
 
     name: ClassVar[str] = ""
     takes_keys: ClassVar[bool] = True
-    any_key_leaves: ClassVar[bool] = False
-    """Does a key that is none of those offered leave the mode, with nothing done?"""
     broken_off: ClassVar[str] = ""
     """What a scan that breaks the mode off leaves undone, as it is told; "" where that is nothing."""
 
@@ -33,13 +32,13 @@ class Mode:
         if cls.name:
             MODES[cls.name] = cls
 
+    @abstractmethod
     def press(self, state: State, key: str, desk: Desk) -> Result:
         """What the key does; ``state`` is without the message of the key before."""
-        raise NotImplementedError
 
+    @abstractmethod
     def prompt(self, state: State, desk: Desk) -> Prompt:
         """What is asked, how it can be answered, and how the mode is left."""
-        raise NotImplementedError
 
     @property
     def layout_rubs_out(self) -> bool:
@@ -47,8 +46,8 @@ class Mode:
         return False
 
     def way_back(self, state: State, desk: Desk) -> str:
-        """What to press instead of Escape, which does nothing where it would not leave."""
-        raise NotImplementedError
+        """What to press instead of Escape, which does nothing here; "" where any key not offered leaves."""
+        return ""
 
 
 @dataclass(frozen=True)

@@ -34,8 +34,8 @@ def _pressed(state: State, key: str, desk: Desk) -> Result:
         on = steps.key_for(desk, "next")
         said = walking_sentences.scanners_enter(on)
         return state._replace(scanned=False, message=said), ()
-    if key == "escape" and not mode.any_key_leaves:
-        return state._replace(message=walking_sentences.escape_does_nothing(mode.way_back(state, desk))), ()
+    if key == "escape" and (instead := mode.way_back(state, desk)):
+        return state._replace(message=walking_sentences.escape_does_nothing(instead)), ()
     if mode.layout_rubs_out and steps.rubs_out(desk, key):
         key = "backspace"
     return mode.press(state._replace(message="", scanned=False), key, desk)

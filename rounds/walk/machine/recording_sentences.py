@@ -13,7 +13,6 @@ NOTHING_TICKED_OFF = "nothing ticked off"
 NOT_PUT_OFF = "not put off"
 HOW_MANY_DAYS = "how many days? then enter"
 A_REASON = "a reason"
-NO_LONGER_OPEN = "that action is no longer open"
 NOTHING_OPEN_OR_DUE = "no action is open here, and nothing is due"
 
 

@@ -20,7 +20,6 @@ from rounds.walk.machine.state import Desk, Result, State
 @dataclass(frozen=True)
 class Scanning(Mode):
     name: ClassVar[str] = "scan"
-    any_key_leaves: ClassVar[bool] = True
     buffer: str = ""
     dropped: str = ""
     """What the scan has broken off, as it is told when the scan has ended."""

@@ -19,8 +19,6 @@ from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
 
 MOST = 40
-FEWEST_OF_YEAR = 4
-"""Digits from which on a number is a year and not days ago."""
 
 
 @dataclass(frozen=True)
