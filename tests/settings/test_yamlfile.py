@@ -6,6 +6,8 @@ import os
 import resource
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -47,8 +49,19 @@ def test_the_corpus_is_hostile() -> None:
             taken += 1
     assert taken == 3
     deep = next(f for f in CORPUS if f.name.startswith("1,300"))
-    with pytest.raises(RecursionError):
+    with ordinary_recursion_limit(), pytest.raises(RecursionError):
         yaml.load(deep.content, yaml.SafeLoader)
+
+
+@contextmanager
+def ordinary_recursion_limit() -> Iterator[None]:
+    """The limit of a fresh interpreter: property tests of the same process leave theirs higher."""
+    before = sys.getrecursionlimit()
+    sys.setrecursionlimit(1000)
+    try:
+        yield
+    finally:
+        sys.setrecursionlimit(before)
 
 
 def test_hostile_files_fit_into_little_memory_and_time() -> None:
