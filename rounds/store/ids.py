@@ -35,7 +35,9 @@ def named(at_ms: int, *names: bytes) -> bytes:
 def round_id(book: bytes, keeper: str, day: int, name: str) -> bytes:
     """Of a keeper's round of a day: one, on however many terminals it is walked. ``book`` is the book's identity."""
     at_ms = max(0, (day - EPOCH_DAY) * 86_400_000)
-    return named(at_ms, b"round", book, keeper.encode("utf-8", "surrogatepass"), name.encode("utf-8", "surrogatepass"))
+    return named(
+        at_ms, b"round", book, keeper.encode("utf-8", "surrogatepass"), name.encode("utf-8", "surrogatepass")
+    )
 
 
 def visit_id(round_: bytes, enclosure: int) -> bytes:

@@ -3,7 +3,7 @@
 Everything else is asked with the builder on the models, which is shorter, checked by the type
 checker, and the same on a server. A new statement as text needs a place here: the function it
 stands in, how many statements that has, and a reason that holds. A test walks the syntax
-trees. What is portable (:data:`STARTS`, :data:`WALKS`, :data:`COMES_BY_THE_MILLION`) also runs
+trees. What is portable (:data:`STARTS`, :data:`WALKS`, :data:`EVERY_SECOND`, :data:`COMES_BY_THE_MILLION`) also runs
 on a PostgreSQL in a test.
 
 What the reasons rest on, measured with Python 3.11 and peewee 4.5 on a book of 1,000 boxes:
@@ -77,6 +77,15 @@ WALKS = {
 }
 """What a key waits for, to its saved mark or to its answer on the screen."""
 
+EVERY_SECOND = {
+    "changes_since._since": 4,
+    "changes_since._visits": 2,
+    "changes_since._actions": 1,
+    "changes_since._acts": 1,
+}
+"""What a walk asks between two keys whenever somebody committed something: the models are not there, and to
+import them would hold up a key."""
+
 COMES_BY_THE_MILLION = {
     "bulk.Loading._insert": 1,
     "bulk.Loading.tables": 1,
@@ -97,6 +106,7 @@ ONLY_SQLITE = {
     "book._fill": (4, "PRAGMA application_id and journal_mode, and one transaction for all of it"),
     "book._check": (5, "what the file says of itself before it is known to be a book"),
     "bulk.change_mark": (1, "PRAGMA data_version"),
+    "changes_since.version": (1, "PRAGMA data_version"),
     "connection.connect_readonly": (1, "the cheapest look that makes SQLite open its log"),
     "log_stamps.stamp_of": (1, "PRAGMA user_version"),
     "log_stamps.put_next_stamp": (1, "PRAGMA user_version"),
