@@ -251,23 +251,25 @@ def _set_action(to: _Writing, e: SetActionEntry) -> None:
 
 
 def _with_what_was_decided(to: _Writing, e: SetActionEntry) -> Action:
+    """The action as it is to be written. Raises EntryRefused when somebody else has decided about it meanwhile."""
     if e.knew is None and not e.by_rule:
         return e.action
     stored = to.book.row("SELECT id, state, until, why, closed FROM action WHERE uid = ?", (e.action.uid,))
-    if stored is None or stored[1] == e.action.state:
+    if stored is None:
         return e.action
     id_, state, until, why, closed = stored
     if e.by_rule:
         decided = state in ("done", "off")
         return e.action._replace(state=state, until=until, why=why, closed=closed) if decided else e.action
-    if state == e.knew:
-        return e.action
-    who = to.book.row(
-        "SELECT k.name FROM action_change c LEFT JOIN keeper k ON k.id = c.keeper WHERE c.action = ?"
-        " ORDER BY c.id DESC LIMIT 1",
+    trace = to.book.rows(
+        "SELECT k.name, c.at_ms, c.state FROM action_change c LEFT JOIN keeper k ON k.id = c.keeper"
+        " WHERE c.action = ? ORDER BY c.id",
         (id_,),
     )
-    raise EntryRefused(refusal_sentences.decided_meanwhile(e.action.reason, state, (who and who[0]) or ""))
+    written = (e.keeper, e.at_ms, pack(e.action._asdict()))
+    if state == e.knew or any((who or "", at_ms, had) == written for who, at_ms, had in trace):
+        return e.action
+    raise EntryRefused(refusal_sentences.decided_meanwhile(e.action.reason, state, trace[-1][0] or ""))
 
 
 def _step(to: _Writing, e: UndoStep) -> None:

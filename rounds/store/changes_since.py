@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 from rounds.records.observations import Action, Visit
 from rounds.store import database_errors
+from rounds.store.apply_entries import OTHER_START
 from rounds.store.book import Book
 from rounds.store.orm import pw
 from rounds.store.read_rounds import NewestRows, newest_rows
@@ -61,7 +62,8 @@ class Committed(NamedTuple):
     """What came after some rows, up to ``newest``.
 
     ``standing`` are all open rounds of the day, ``other_start``: another start of the program
-    made steps in the walk's own round; ``undone`` are the steps of that round that are taken back.
+    made steps in the walk's own round; ``undone`` are the walk's own steps that are taken back,
+    by the numbers it gave them.
     """
 
     newest: NewestRows
@@ -120,7 +122,11 @@ def _since(
             "SELECT DISTINCT walk FROM step WHERE id > ? AND round = ?", (after.step, own[0])
         )
     )
-    undone = () if own is None else book.rows("SELECT seq FROM step WHERE round = ? AND undone", own)
+    undone = (
+        ()
+        if own is None
+        else book.rows("SELECT seq FROM step WHERE round = ? AND undone AND walk = ?", (own[0], walk))
+    )
     return Committed(
         newest,
         tuple(_visits(book, after, again)),
@@ -135,7 +141,7 @@ def _since(
             )
         ),
         foreign,
-        frozenset(seq for (seq,) in undone),
+        frozenset(seq % OTHER_START for (seq,) in undone),
     )
 
 
