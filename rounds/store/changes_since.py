@@ -15,6 +15,7 @@ from rounds.records.observations import Action, Visit
 from rounds.store import database_errors
 from rounds.store.apply_entries import OTHER_START
 from rounds.store.book import Book
+from rounds.store.cell_codec import unpack
 from rounds.store.orm import pw
 from rounds.store.read_rounds import NewestRows, newest_rows
 from rounds.store.read_visits import CHUNK, visits_by_id
@@ -41,11 +42,15 @@ class SetAction(NamedTuple):
 
 
 class MadeAct(NamedTuple):
-    """An act without what it changed: its uid, name, keeper and instant, and what a keeper calls whom it was done to."""
+    """An act without what it changed: its uid, name, what was typed, keeper and instant.
+
+    ``subject`` is what a keeper calls whom it was done to.
+    """
 
     uid: bytes
     name: str
     subject: str
+    given: tuple[str, ...]
     keeper: str
     at_ms: int
 
@@ -184,11 +189,14 @@ def _actions(book: Book, after: NewestRows) -> list[SetAction]:
 
 def _acts(book: Book, after: NewestRows) -> list[MadeAct]:
     rows: list[tuple[Any, ...]] = book.rows(
-        "SELECT a.uid, a.name, coalesce(e.code, l.name || '/' || n.number, ''), k.name, a.at_ms FROM act a"
+        "SELECT a.uid, a.name, coalesce(e.code, l.name || '/' || n.number, ''), a.given, k.name, a.at_ms FROM act a"
         " LEFT JOIN keeper k ON k.id = a.keeper"
         " LEFT JOIN enclosure e ON a.subject_table = 'enclosure' AND e.id = a.subject"
         " LEFT JOIN animal n ON a.subject_table = 'animal' AND n.id = a.subject"
         " LEFT JOIN line l ON l.id = n.line WHERE a.id > ? ORDER BY a.id",
         (after.act,),
     )
-    return [MadeAct(bytes(uid), name, subject, keeper or "", at) for uid, name, subject, keeper, at in rows]
+    return [
+        MadeAct(bytes(uid), name, subject, tuple(map(str, unpack(given).values())), keeper or "", at)
+        for uid, name, subject, given, keeper, at in rows
+    ]

@@ -21,6 +21,7 @@ from rounds.store import changes_since, read
 from rounds.store.book import Book
 from rounds.store.changes_since import Committed, SeenVisit
 from rounds.store.read_rounds import NewestRows
+from rounds.text.cleaning import clean
 from rounds.walk import merging, together_sentences
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine import steps
@@ -145,7 +146,7 @@ class Together:
         for act in found.acts:
             if act.uid not in self._recorder.acts_made:
                 self._acts = True
-                self._tell(now, act.at_ms, act.keeper, act.subject, _act_words(act.name))
+                self._tell(now, act.at_ms, act.keeper, act.subject, _act_words(act.name, act.given))
         if found.other_start and not self.shared:
             self.shared = self._elsewhere = True
             self.news.append(News(now, together_sentences.shared_by_two("")))
@@ -379,10 +380,11 @@ class Together:
             self._desk.round.state = self._desk.round.state._replace(cursor=listed.index(row))
 
 
-def _act_words(name: str) -> str:
+def _act_words(name: str, given: tuple[str, ...]) -> str:
     if name == changes_since.UNDO:
         return together_sentences.TAKEN_BACK
     from rounds.acts import registry
 
     known = registry.all_acts().get(name)
-    return known.title if known is not None else name
+    title = known.title if known is not None else name
+    return together_sentences.act(title, clean(", ".join(filter(None, given)), 60))

@@ -56,3 +56,7 @@ def action_withdrawn(reason: str) -> str:
 def shared_by_two(box: str) -> str:
     at = f", now at {box}" if box else ""
     return f"you walk this round at another terminal too{at}"
+
+
+def act(title: str, told: str) -> str:
+    return f"{title} ({told})" if told else title
