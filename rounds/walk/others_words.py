@@ -48,12 +48,8 @@ def all_words(visit: Visit, kinds: Mapping[str, ReadingKind], skips: tuple[Choic
 
 
 def action_words(action: Action) -> str:
-    """What became of an action."""
+    """What was decided about an action that is done or put off."""
     reason = clean(action.reason, 80)
     if action.state == "done":
         return together_sentences.action_done(reason)
-    if action.state == "off":
-        return together_sentences.action_put_off(reason)
-    if action.state == "withdrawn":
-        return together_sentences.action_withdrawn(reason)
-    return together_sentences.action_open(reason)
+    return together_sentences.action_put_off(reason)

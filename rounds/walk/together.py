@@ -37,7 +37,8 @@ PRESENT = 600.0
 """Seconds since somebody last wrote or went on, for which they are taken to stand where the book has them."""
 TOLD = 5.0
 """Seconds for which a piece of news is kept beside newer ones."""
-MOST_TOLD = 3
+MOST_TOLD = 5
+"""Pieces of news in one line, as far as it is wide."""
 EVER = 400
 """Today's visits of others that are remembered as they were last told."""
 
@@ -141,7 +142,8 @@ class Together:
         for action, code, keeper, at_ms in found.actions:
             if self._desk.watch.known(action.uid) != action:
                 self._actions[action.uid] = action
-                if keeper != self._desk.round.keeper or self.shared:
+                decided = action.state in ("done", "off")  # what a rule raised stands at the box
+                if decided and (keeper != self._desk.round.keeper or self.shared):
                     self._tell(now, at_ms, keeper, code, action_words(action))
         for act in found.acts:
             if act.uid not in self._recorder.acts_made:
@@ -149,7 +151,7 @@ class Together:
                 self._tell(now, act.at_ms, act.keeper, act.subject, _act_words(act.name, act.given))
         if found.other_start and not self.shared:
             self.shared = self._elsewhere = True
-            self.news.append(News(now, together_sentences.shared_by_two("")))
+            self.news.append(News(now, together_sentences.SHARED))
         if self.shared:
             self._undone |= found.undone
         return len(self.news) > told or stood != {r: p.enclosure for r, p in self.partners.items()}
