@@ -27,6 +27,7 @@ from rounds.walk.desk import WalkDesk
 from rounds.walk.machine import steps
 from rounds.walk.machine.state import VisitDraft
 from rounds.walk.others_words import action_words, clock_words, visit_words
+from rounds.walk.past import cells_of
 from rounds.walk.recorder import Recorder
 
 CALM = 0.4
@@ -176,7 +177,7 @@ class Together:
         cells = self._desk.round.state.looks.get(stop, VisitDraft()).cells
         ticket = self._recorder.saving.ticket
         waiting = [k for k in cells if ticket((stop, None, k)) > saved]
-        return merging.merged(cells, visit, waiting)
+        return merging.merged(cells, cells_of(visit), waiting)
 
     def _take_standing(self, found: Committed, now: float) -> None:
         moved = {s.round for s in found.visits}
