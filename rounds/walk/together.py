@@ -99,7 +99,13 @@ class Together:
             saving, round_ = self._recorder.saving, self._desk.round
             waiting, saved = saving.waiting, saving.saved_up_to
             found = changes_since.since(
-                self._book, self._newest, round_.day, round_.uid, self._desk.undo.walk, self._again
+                self._book,
+                self._newest,
+                round_.day,
+                round_.uid,
+                self._desk.undo.walk,
+                self._again,
+                shared=self.shared,
             )
             if found is not None:
                 self._version, self._looked = version, now
