@@ -14,6 +14,8 @@ from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 if TYPE_CHECKING:
     from rounds.husbandry.species import Species
@@ -38,13 +40,15 @@ class Settings(NamedTuple):
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
-    ``species`` is all that is known of each, for work that follows from it.
+    ``species`` is all that is known of each, for work that follows from it. ``about`` says how
+    far a rough count reaches.
     """
 
     times: Callable[[str], Times | None] = lambda _: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
     species: Mapping[str, Species] = {}
+    about: RoughWidth = USUAL
 
 
 NO_SETTINGS = Settings()
