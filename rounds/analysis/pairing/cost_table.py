@@ -64,8 +64,8 @@ class CostTable(NamedTuple):
     def mean(self, k: int) -> KinshipRange:
         """Mean kinship with the living group, of male k or female k − number of males."""
         at = self.means.living + k
-        k = self.means
-        return KinshipRange(k.low[at], k.usual[at], k.high[at], k.exact)
+        m = self.means
+        return KinshipRange(m.low[at], m.usual[at], m.high[at], m.exact)
 
 
 def table(
@@ -140,7 +140,8 @@ def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:
             for a, b in cells[:x]:
                 total += offspring_kinship(kinship, first, (i, j), (a, b)) * 2
         ends.append(total / (n + k) ** 2)
-    return KinshipRange(*ends, t.kinships.exact and t.means.exact)
+    least, usual, most = ends
+    return KinshipRange(least, usual, most, t.kinships.exact and t.means.exact)
 
 
 def offspring_kinship(

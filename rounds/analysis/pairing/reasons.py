@@ -52,7 +52,12 @@ def in_order(t: CostTable) -> list[Cell]:
     cells = [(i, j) for i, row in enumerate(t.barred) for j, reason in enumerate(row) if not reason]
     ranked, n = t.ranked, len(t.males)
     cells.sort(
-        key=lambda c: (ranked[c[0]][n + c[1]], t.cost[c[0]][c[1]], t.males[c[0]].animal, t.females[c[1]].animal)
+        key=lambda c: (
+            ranked[c[0]][n + c[1]],
+            t.cost[c[0]][c[1]],
+            t.males[c[0]].animal,
+            t.females[c[1]].animal,
+        )
     )
     return cells
 
@@ -166,9 +171,11 @@ class Reasons:
     def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
         (i, j), t = cell, self.t
         male, female = t.males[i], t.females[j]
-        why = [sentences.f_of_offspring(f.low, f.high, exact=f.exact)]
+        why = [sentences.f_of_offspring(f.low, f.usual, f.high, exact=f.exact)]
         for k, animal in ((i, male), (len(t.males) + j, female)):
-            why.append(sentences.mean_kinship(animal.animal, t.mean(k).high, self.before.high))
+            why.append(
+                sentences.mean_kinship(animal.animal, t.mean(k).by(t.reading), self.before.by(t.reading))
+            )
         why.append(sentences.change_of_group(change.low, change.high))
         together = awake_words(male, female, self.wishes.together, self.wishes.today)
         if together:

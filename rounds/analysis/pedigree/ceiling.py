@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from rounds.analysis.pedigree.kinship_rows import PlainRows, Rows, rows_for
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
-from rounds.analysis.pedigree.unrecorded_parents import Choices, Slots, from_outside, is_open
+from rounds.analysis.pedigree.unrecorded_parents import Choices, Slots, is_open
 
 MOST_NODES = 3000
 """Animals that a ceiling is worked out among: 72 MB with numpy. Among more, nothing can be said."""
@@ -104,7 +104,7 @@ class Ceiling:
         couples = {
             line: (self._add(_Node((), (), own=0.5)), self._add(_Node((), (), own=0.5))) for line in lines
         }
-        self.tied = {couple: SIBS for couple in couples.values()}
+        self.tied = dict.fromkeys(couples.values(), SIBS)
         for i in sorted(p.founders & self.slots.keys()):
             if is_open(p, i):
                 continue
@@ -125,19 +125,15 @@ class Ceiling:
         for i in here:
             sires, dams = self.nodes_of(i, self.slots[i])
             own = p.related.get((i, i))
-            fixed = from_outside(p, i)
-            if fixed:  # the founders' parents themselves, not their young
-                sib = self.sibs[p.line[i]]
-                sires, dams = sib.sires[:1], sib.dams[:1]
             for k in {self.at[i], self.second.get(i, self.at[i])}:
-                self.nodes[k] = _Node(sires, dams, i, own, fixed)
+                self.nodes[k] = _Node(sires, dams, i, own, self.slots[i].founder)
         for (i, j), kinship in p.related.items():
             if i != j and i in self.at and j in self.at:
                 self.tied[self.at[i], self.at[j]] = kinship
 
     def nodes_of(self, i: int, slots: Slots) -> tuple[tuple[int, ...], tuple[int, ...]]:
         """The choices of an animal's sire and dam as nodes, founders' sibs among them."""
-        if not self.p.parents(i) and from_outside(self.p, i) and slots.lines:
+        if slots.founder and slots.lines:  # the founders' parents themselves, not their young
             sib = self.sibs[self.p.line[i]]
             return sib.sires[:1], sib.dams[:1]
         sires = [self.at[s] for s in slots.sires]

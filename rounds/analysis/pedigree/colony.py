@@ -63,8 +63,10 @@ class Means(NamedTuple):
     def founder_genomes(self) -> KinshipRange:
         """Founder genome equivalents from mean kinship, 1 / (2 MK)."""
         mean = self.mean
-        each = (1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.usual, mean.low))
-        return KinshipRange(*each, self.exact)
+        least, usual, most = (
+            1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.usual, mean.low)
+        )
+        return KinshipRange(least, usual, most, self.exact)
 
 
 def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()) -> Means:
@@ -114,9 +116,7 @@ def _bounded_means(
     for i in nodes:
         brood = i not in parents and i not in view.diag
         keys.append((view.options.get(i, view.sire[i]), view.dam[i]) if brood else (i,))
-    means = _means_by_brood(
-        nodes, keys, living, lambda some: matrix_end(view, some, largest=largest)[0]
-    )
+    means = _means_by_brood(nodes, keys, living, lambda some: matrix_end(view, some, largest=largest)[0])
     # Each pair's end stands alone; no one settlement of the open sires need give them all.
     return means, not open_behind(view, nodes)
 

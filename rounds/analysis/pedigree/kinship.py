@@ -28,7 +28,6 @@ from rounds.analysis.pedigree.open_paternity import (
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View, low, usual_reading
 
-
 LOW, USUAL, MOST = "low", "usual", "most"
 READINGS = (MOST, USUAL, LOW)
 """What may be ranked by: at most, the usual reading, low."""

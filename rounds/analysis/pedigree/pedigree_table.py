@@ -25,19 +25,27 @@ GROUP = "group"
 class Life(NamedTuple):
     """Days (ordinals) in which an animal was laid and may have bred; None where nothing tells.
 
-    ``outside`` says that it came from elsewhere, so that its unrecorded parents were not here.
+    ``mature_from`` is the first day on which it may have been mature, ``grown_by`` one by which it
+    was grown for certain. ``outside`` says that it came from elsewhere, so that its unrecorded
+    parents were not here; ``bred_here`` that they were.
     """
 
     laid_from: int | None = None
     laid_to: int | None = None
     mature_from: int | None = None
     alive_to: int | None = None
+    grown_by: int | None = None
     outside: bool = False
+    bred_here: bool = False
 
     def may_breed(self, since: int | None, until: int | None) -> bool:
         """May it have been mature and alive on some day from ``since`` to ``until``?"""
         grown = self.mature_from is None or until is None or self.mature_from <= until
         return grown and (self.alive_to is None or since is None or self.alive_to >= since)
+
+    def grown_before(self, day: int | None) -> bool:
+        """Was it grown by a day for certain?"""
+        return self.grown_by is not None and day is not None and self.grown_by <= day
 
 
 class PedigreeRow(NamedTuple):

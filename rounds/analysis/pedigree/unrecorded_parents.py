@@ -9,8 +9,9 @@ The assumption behind "at most". A parent that nobody recorded may be
   in the dam's adult life, because females store sperm.
 
 "That line" is the line of the animal or of its recorded parent; an animal without a line may be
-of any. An animal that came from outside has its parents there, so only the first two remain. An
-animal that may not be the one its label says may be any of its line: both parents are open,
+of any. An animal with neither parent recorded is a founder from outside, for which only the first
+two remain, unless the books show that it was bred here, or that animals of its line were grown for
+certain before it was laid: then those may be its parents. An animal that may not be the one its label says may be any of its line: both parents are open,
 whenever it was laid.
 """
 
@@ -28,7 +29,8 @@ SPERM_STORED = 300
 class Slots(NamedTuple):
     """The parents of one animal as choices: sires and dams by animal, and lines whose founders' sibs count.
 
-    Empty ``lines`` mean that every parent is recorded, if only as one of several sires.
+    Empty ``lines`` mean that every parent is recorded, if only as one of several sires. ``founder``
+    is an animal of whose parents neither is recorded and none can have been here.
     """
 
     sires: tuple[int, ...]
@@ -36,6 +38,7 @@ class Slots(NamedTuple):
     sire_open: bool
     dam_open: bool
     lines: tuple[str, ...]
+    founder: bool = False
 
 
 class Alike(NamedTuple):
@@ -47,6 +50,7 @@ class Alike(NamedTuple):
     sex: str
     laid: tuple[int | None, int | None]
     outside: bool
+    bred_here: bool
 
 
 def alike(p: Pedigree, i: int) -> Alike:
@@ -54,7 +58,8 @@ def alike(p: Pedigree, i: int) -> Alike:
     life = p.lives.get(i, Life())
     sires = p.sires.get(i, (p.sire[i],))
     laid = (life.laid_from, life.laid_to)
-    return Alike(sires, p.dam[i], p.line[i], p.sex[i], laid, i in p.founders or life.outside)
+    outside = i in p.founders or life.outside
+    return Alike(sires, p.dam[i], p.line[i], p.sex[i], laid, outside, life.bred_here)
 
 
 def sire_is_open(p: Pedigree, i: int) -> bool:
@@ -67,11 +72,6 @@ def is_open(p: Pedigree, i: int) -> bool:
     if i in p.doubts:
         return True
     return i not in p.founders and (p.dam[i] < 0 or sire_is_open(p, i))
-
-
-def from_outside(p: Pedigree, i: int) -> bool:
-    """Did an animal with neither parent recorded come from outside, so that no animal here is its parent?"""
-    return not p.parents(i) and i not in p.doubts and i in p.lives and p.lives[i].outside
 
 
 class Choices:
@@ -122,18 +122,19 @@ class Choices:
         """The choices of both parents of ``i``."""
         p = self.p
         sires = tuple(s for s in dict.fromkeys(p.sires.get(i, (p.sire[i],))) if s >= 0)
-        dams = (p.dam[i],) if p.dam[i] >= 0 else ()
+        dams: tuple[int, ...] = (p.dam[i],) if p.dam[i] >= 0 else ()
         if not is_open(p, i):
             return Slots(sires, dams, sire_open=False, dam_open=False, lines=())
         lines = self._lines(i)
         sire_open, dam_open = sire_is_open(p, i) or i in p.doubts, p.dam[i] < 0 or i in p.doubts
-        if not from_outside(p, i):
+        outside = not p.parents(i) and i not in p.doubts and p.lives.get(i, Life()).outside
+        if not outside:
             below = self.descendants(i)
             if sire_open:
                 sires += tuple(s for s in self._eligible(i, lines, "f") if s not in below and s not in sires)
             if dam_open:
                 dams += tuple(d for d in self._eligible(i, lines, "m") if d not in below and d not in dams)
-        return Slots(sires, dams, sire_open, dam_open, lines)
+        return Slots(sires, dams, sire_open, dam_open, lines, founder=not (sires or dams))
 
     def _lines(self, i: int) -> tuple[str, ...]:
         """The lines an unrecorded parent may be of."""
@@ -152,13 +153,16 @@ class Choices:
                 since = dam.mature_from
             elif since is not None:
                 since -= SPERM_STORED
-        key = (lines, not_sex, since, life.laid_to)
+        surely = not p.parents(i) and i not in p.doubts and not life.bred_here
+        key = (lines, not_sex, since, life.laid_to, surely)
         if key not in self.known:
             found = []
             for line in dict.fromkeys((*lines, "")):
                 for x in self.of_line.get(line, ()):
                     theirs = self.lives[x]
-                    if p.sex[x] != not_sex and theirs.may_breed(since, life.laid_to):
+                    if p.sex[x] == not_sex or not theirs.may_breed(since, life.laid_to):
+                        continue
+                    if not surely or theirs.grown_before(life.laid_to):
                         found.append(x)
             self.known[key] = tuple(found)
         return self.known[key]

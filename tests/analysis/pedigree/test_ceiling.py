@@ -27,7 +27,8 @@ def erased(draw: random.Random, dated: bool):
         sire = dam = ""
         if i >= 2 and draw.random() < 0.9:
             sire, dam = f"a{draw.choice(males)}", f"a{draw.choice(females)}"
-        days = Life(10 * i, 10 * i + draw.randint(0, 12), 10 * i + 8, 10 * i + draw.randint(20, 60))
+        laid = 10 * i + draw.randint(0, 12)
+        days = Life(10 * i, laid, 10 * i + 8, 10 * i + draw.randint(20, 60), laid + 5, bred_here=i % 2 == 1)
         rows.append(
             PedigreeRow(
                 f"a{i}",
@@ -63,6 +64,9 @@ def eligible(p, i, role):
             if role == "sire" and dam is not None and dam.mature_from is not None:
                 since = dam.mature_from
             if theirs.alive_to < since:
+                continue
+        if not p.parents(i) and not mine.bred_here:  # a founder, unless its elders were surely grown
+            if theirs.grown_by is None or mine.laid_to is None or theirs.grown_by > mine.laid_to:
                 continue
         out.append(x)
     return out
