@@ -7,9 +7,8 @@ induction along any one way to fill in all parents, no kinship of that way lies 
 it may lie above what any single way gives, because each value chooses for itself.
 
 With days recorded the choices run from older to younger animals and one pass is enough. Without
-them two animals may each be the other's parent (never both), so passes are repeated: each settles
-at least one more open animal of any single way, so that one more pass than there are open animals
-always suffices; fewer do once nothing rises any more.
+them two animals may each be the other's parent (never both), so passes are repeated until nothing
+rises any more: the least table that no choice lies above, whatever the order of the animals.
 """
 
 from __future__ import annotations
@@ -28,8 +27,14 @@ MOST_NODES = 3000
 MOST_NODES_PLAIN = 400
 """The same without numpy, where it takes some seconds."""
 
-STILL = 1e-11
+STILL = 1e-12
 """A pass that raises nothing by more than this was the last."""
+
+MOST_PASSES = 300
+"""Kinships that still rise after so many passes may rise to anything."""
+
+MOST_CELLS = 15_000_000
+"""Values looked at in one pass where passes are repeated, some hundredths of a second; more say nothing."""
 
 SIBS = 0.25
 """Kinship of two full sibs of unrelated parents."""
@@ -58,8 +63,8 @@ class _Sibs(NamedTuple):
 class Ceiling:
     """Kinships at most of the animals ``wanted``, and F at most of the ``young``.
 
-    O(passes × open animals × nodes²) time at the worst, O(nodes²) memory. ``known`` is False
-    where there were too many nodes: every answer is then 1.
+    O(passes × choices × nodes) time, O(nodes²) memory. ``known`` is False where that is too
+    much, as among thousands of animals without days: every answer is then 1.
     """
 
     def __init__(self, p: Pedigree, wanted: Iterable[int], young: Iterable[int] = ()) -> None:
@@ -160,9 +165,7 @@ class Ceiling:
             for other, kinship in tied.get(k, ()):
                 if other in entered:
                     self.rows.put(k, other, kinship)
-        if not settled:
-            self._repeat([k for k in order if not self.nodes[k].fixed])
-        return True
+        return settled or self._repeat([k for k in order if not self.nodes[k].fixed])
 
     def _own(self, node: _Node) -> float:
         if node.own is not None:
@@ -191,23 +194,26 @@ class Ceiling:
         rest = [k for k, n in enumerate(waiting) if n]
         return order + rest, not rest
 
-    def _repeat(self, order: Sequence[int]) -> None:
-        """Go through the animals again until nothing rises, or every open one has been settled."""
+    def _repeat(self, order: Sequence[int]) -> bool:
+        """Go through the animals again until nothing rises; False when that would take too long."""
+        choices = sum(len(self.nodes[k].sires) + len(self.nodes[k].dams) for k in order)
+        if choices * len(self.nodes) > MOST_CELLS:
+            return False
         below = {}
         for k in order:
             animals = self.choices.descendants(self.nodes[k].animal)
             mine = self.at[self.nodes[k].animal], self.second.get(self.nodes[k].animal, -1)
             nodes = {n for x in animals for n in (self.at.get(x, -1), self.second.get(x, -1)) if n >= 0}
             below[k] = (nodes - set(mine)) | {k}
-        opened = sum(is_open(self.p, i) or i in self.p.sires for i in range(len(self.p.names)))
-        for _ in range(opened + 1):
+        for _ in range(MOST_PASSES):
             most = 0.0
             for k in order:
                 node = self.nodes[k]
                 row = self.rows.mean(node.sires, node.dams)
                 most = max(most, self.rows.lift(k, row, self._own(node), below[k]))
             if most <= STILL:
-                break
+                return True
+        return False
 
     def kinship(self, i: int, j: int) -> float:
         """The kinship of two animals at most; of two members where both are one group."""

@@ -65,9 +65,9 @@ def eligible(p, i, role):
                 since = dam.mature_from
             if theirs.alive_to < since:
                 continue
-        if not p.parents(i) and not mine.bred_here:  # a founder, unless its elders were surely grown
-            if theirs.grown_by is None or mine.laid_to is None or theirs.grown_by > mine.laid_to:
-                continue
+        surely = None not in (theirs.grown_by, mine.laid_to) and theirs.grown_by <= mine.laid_to
+        if not p.parents(i) and not mine.bred_here and not surely:  # a founder: no elder was surely grown
+            continue
         out.append(x)
     return out
 
@@ -175,13 +175,17 @@ def test_an_animal_from_outside_has_no_parent_of_the_house():
     )
     assert [f.high for f in kinship.inbreeding(p)] == [0.25, 0.25]
     assert kinship.matrix(p, ("a", "b")).high[0][1] == 0.375
+    elder = Life(mature_from=100, grown_by=130)
+    late = Life(laid_to=150, mature_from=300, grown_by=310)
     q = built(
         [
-            r._replace(life=None)
-            for r in (PedigreeRow("a", sex="m", line="L"), PedigreeRow("b", sex="f", line="L"))
+            PedigreeRow("a", sex="m", line="L", life=elder),
+            PedigreeRow("b", sex="f", line="L", life=late),
+            PedigreeRow("c", sex="f", line="L", life=late._replace(laid_to=120)),
         ]
     )
-    assert kinship.inbreeding(q)[0].high > 0.25  # without that knowledge each may be the other's child
+    # a was grown before b was laid and may be her father; before c that is not certain.
+    assert [f.high for f in kinship.inbreeding(q)] == [0.25, 0.375, 0.25]
 
 
 def test_a_parent_of_another_line_is_not_thought_of():
