@@ -32,7 +32,14 @@ from rounds.values.spans import Span, iso, text
     Field(
         "sibs", "ref", "the females of the full-sib pairs, with commas", required=True, of="animal", many=True
     ),
-    Field("sib_males", "ref", "the males of those pairs, in the same order", required=True, of="animal", many=True),
+    Field(
+        "sib_males",
+        "ref",
+        "the males of those pairs, in the same order",
+        required=True,
+        of="animal",
+        many=True,
+    ),
     Field(
         "cross",
         "ref",

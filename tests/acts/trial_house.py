@@ -75,12 +75,12 @@ def families() -> Ledger:
 
 def opened(ledger: Ledger | None = None, **more: str) -> Ledger:
     """The house with the trial TR-01 begun."""
-    return record(families() if ledger is None else ledger, "trial-open", today=day(OPENING), **{**OPEN, **more})
+    return record(
+        families() if ledger is None else ledger, "trial-open", today=day(OPENING), **{**OPEN, **more}
+    )
 
 
-def paired(
-    ledger: Ledger, female: str, male: str, box: str, name: str = "", on: str = OPENING
-) -> Ledger:
+def paired(ledger: Ledger, female: str, male: str, box: str, name: str = "", on: str = OPENING) -> Ledger:
     """Put together in a laying box as the walk records it."""
     named = {"name": name} if name else {}
     return record(ledger, "pair", box, female=female, males=male, on=on, **named)
