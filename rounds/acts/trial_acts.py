@@ -62,7 +62,6 @@ from rounds.values.spans import Span, iso, text
     NOTE,
     on="",
     about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
-    caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
 )
 def trial_open(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger

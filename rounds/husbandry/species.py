@@ -202,8 +202,8 @@ def is_published(source: str) -> bool:
 
 def published(species: Species) -> int:
     """How many values of a species name a published work."""
-    values = (*species.ranges.values(), *species.texts.values())
-    return sum(is_published(value.source) for value in values)
+    sources = [one.source for one in species.ranges.values()] + [one.source for one in species.texts.values()]
+    return sum(map(is_published, sources))
 
 
 def _keys(preset: str, by: tuple[str, ...]) -> tuple[str, ...]:
