@@ -77,6 +77,11 @@ def lingers(ends_after: int) -> str:
     return f" Not so at this look; it ends after {ends_after} such looks."
 
 
+def done_with(title: str) -> str:
+    """In place of an instruction that a more urgent flag's at the same box carries out as well."""
+    return f"Done with what {title[:1].lower()}{title[1:]} asks for."
+
+
 # Values, and the texts they stand in.
 
 STRAY_BRACE = "a brace without its other half"
