@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds.acts.fields import Field, FieldError
+from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
@@ -92,8 +93,9 @@ class Act(NamedTuple):
     """One kind of act.
 
     ``on`` is the table of its subject ("enclosure", "animal", "line", ...; "" for the
-    house). ``stages`` are those in which the walk offers it. ``caution`` is shown once
-    beside it. ``plan`` drafts the changes; it may raise ActRefused or ConfirmationRequired.
+    house). ``stages`` are those in which the walk offers it. ``caution`` is shown beside it
+    and comes from the table in :mod:`rounds.husbandry.cautions`. ``plan`` drafts the changes;
+    it may raise ActRefused or ConfirmationRequired.
     """
 
     id: str
@@ -110,14 +112,14 @@ ACTS: dict[str, Act] = {}
 
 
 def act(
-    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = (), caution: str = ""
+    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = ()
 ) -> Callable[[Callable[[Draft, ActInput], None]], Callable[[Draft, ActInput], None]]:
     """Register the decorated plan as an act."""
 
     def register(plan: Callable[[Draft, ActInput], None]) -> Callable[[Draft, ActInput], None]:
         if id in ACTS:
             raise ValueError(f"two acts are called {id}")
-        ACTS[id] = Act(id, title, about, on, fields, plan, stages, caution)
+        ACTS[id] = Act(id, title, about, on, fields, plan, stages, cautions.text_of(cautions.of_act(id)))
         return plan
 
     return register

@@ -43,7 +43,6 @@ from rounds.values.spans import Span, text
     on="enclosure",
     about="The substrate was searched; what was found stays here until it is split into tubs.",
     stages=("laying", "colony", "eggs", "pairing", "holding"),
-    caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
 )
 def search(draft: Draft, given: ActInput) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]

@@ -7,9 +7,10 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
+from collections.abc import Mapping
 from functools import cached_property
 
-from rounds.acts import checklists, due_acts, offered_answers, registry
+from rounds.acts import arrival_law, checklists, due_acts, offered_answers, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.fields import FieldError
 from rounds.acts.offer import Offer, OfferField
@@ -67,6 +68,10 @@ class ActDesk:
     def caution(self, act: str) -> str:
         """What to mind with an act, or nothing."""
         return registry.known(act).caution
+
+    def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
+        """What is on file about the law on the species an act brings in, or nothing."""
+        return arrival_law.at_arrival(act, self.ledger, whom, typed, lambda: self.config.species)
 
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""
