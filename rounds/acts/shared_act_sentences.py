@@ -11,6 +11,10 @@ def is_that_right(doubts: Iterable[str]) -> str:
     return f"{' '.join(doubts)} Is that right?"
 
 
+def and_is_this_right(question: str, doubts: Iterable[str]) -> str:
+    return f"{question} And: {' '.join(doubts)}"
+
+
 def reason_until(reason: str, until: str) -> str:
     return f"{reason} until {until}" if until else reason
 
