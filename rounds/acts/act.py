@@ -42,7 +42,8 @@ class Settings(NamedTuple):
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
     ``species`` is all that is known of each, for work that follows from it. ``about`` says how
-    far a rough count reaches.
+    far a rough count reaches. ``open_actions`` gives what is still to be done at an enclosure,
+    in words (the books do not hold it).
     """
 
     times: Callable[[str], Times | None] = lambda _: None
@@ -50,6 +51,7 @@ class Settings(NamedTuple):
     checklists: Mapping[str, tuple[str, ...]] = {}
     species: Mapping[str, Species] = {}
     about: RoughWidth = USUAL
+    open_actions: Callable[[int], tuple[str, ...]] = lambda _: ()
 
 
 NO_SETTINGS = Settings()
@@ -79,6 +81,10 @@ class ActInput:
 
     def __getitem__(self, field: str) -> Any:
         return self.values[field]
+
+    def agreed(self) -> ActInput:
+        """The same, after the keeper has said yes."""
+        return ActInput(self.subject, self.values, self.today, self.keeper, sure=True, settings=self.settings)
 
 
 class ConfirmationRequired(Exception):

@@ -19,6 +19,10 @@ def counts(males: int, females: int, unsexed: int, high: int | None, words: str,
     return f"{'at least ' if at_least else ''}{males}.{females}.{unsexed}"
 
 
+def and_is_this_right(question: str, doubts: Iterable[str]) -> str:
+    return f"{question} And: {' '.join(doubts)}"
+
+
 def reason_until(reason: str, until: str) -> str:
     return f"{reason} until {until}" if until else reason
 
