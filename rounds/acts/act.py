@@ -15,6 +15,8 @@ from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 if TYPE_CHECKING:
     from rounds.husbandry.species import Species
@@ -39,13 +41,17 @@ class Settings(NamedTuple):
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
-    ``species`` is all that is known of each, for work that follows from it.
+    ``species`` is all that is known of each, for work that follows from it. ``about`` says how
+    far a rough count reaches. ``open_actions`` gives what is still to be done at an enclosure,
+    in words (the books do not hold it).
     """
 
     times: Callable[[str], Times | None] = lambda _: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
     species: Mapping[str, Species] = {}
+    about: RoughWidth = USUAL
+    open_actions: Callable[[int], tuple[str, ...]] = lambda _: ()
 
 
 NO_SETTINGS = Settings()
@@ -75,6 +81,10 @@ class ActInput:
 
     def __getitem__(self, field: str) -> Any:
         return self.values[field]
+
+    def agreed(self) -> ActInput:
+        """The same, after the keeper has said yes."""
+        return ActInput(self.subject, self.values, self.today, self.keeper, sure=True, settings=self.settings)
 
 
 class ConfirmationRequired(Exception):

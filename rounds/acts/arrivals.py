@@ -133,6 +133,9 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             note=given["note"] or "",
         )
     )
@@ -145,6 +148,9 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             instar=age,
             since=since,
         )

@@ -34,7 +34,9 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
     held = read.locks(book, day)
     visits = {e.id: [v for v in past.get(e.id, ()) if v.day <= day] for e in enclosures}
     today = {id_: [v for v in some if v.day == day] for id_, some in visits.items()}
-    watch = Watch(config.rules, day, config.fingerprint, bytes, read.open_actions(book, day))
+    watch = Watch(
+        config.rules, day, config.fingerprint, lambda _box, _rule: b"", read.open_actions(book, day)
+    )
     shelves = by_shelf(past, config)
     due = find(load(book), config, day, day)
     return summary(
@@ -76,7 +78,13 @@ def judge_newest(book: Book, config: Config, new_id: Callable[[], bytes]) -> lis
         visit = newest.get(e.id)
         if visit is None or not visit.looked or read.flags_of_visit(book, visit.uid):
             continue
-        watch = Watch(config.rules, visit.day, config.fingerprint, new_id, {e.id: known.get(e.id, [])})
+        watch = Watch(
+            config.rules,
+            visit.day,
+            config.fingerprint,
+            lambda _box, _rule: new_id(),
+            {e.id: known.get(e.id, [])},
+        )
         scene = scene_at(e, past.get(e.id, [visit]), visit.day, shelves, config)
         entries += watch.judge(scene, in_force(e, held, visit.day), visit.uid, visit.at_ms, visit.keeper)
     return entries
