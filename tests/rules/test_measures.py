@@ -274,9 +274,11 @@ PRESETS = {
 }
 
 
-def by_file(name: str, stage: str = "larvae", *, degrees: float = 21.0, **more: Any) -> Any:
+def by_file(
+    name: str, stage: str = "larvae", *, degrees: float = 21.0, moisture: str = "dry", **more: Any
+) -> Any:
     there = box(stage, species=more.pop("species", "Aa bb"), **more)
-    known = scene(seen(0, shelf_temp=degrees), at=there)._replace(presets=lambda: PRESETS)
+    known = scene(seen(0, shelf_temp=degrees, moisture=moisture), at=there)._replace(presets=lambda: PRESETS)
     return EvaluationContext(known)[f"={name}"]
 
 
@@ -285,6 +287,16 @@ def test_whether_dry_suits_a_stage_is_in_the_species_file() -> None:
     assert by_file("dry_suits", "laying") is False
     assert by_file("dry_suits", "eggs") is False
     assert by_file("dry_suits", species="Cc dd") is False
+    assert by_file("dry_suits", moisture="right") is None
+
+
+@pytest.mark.parametrize("name", ["dry_suits", "degrees_too_warm", "degrees_too_cold", "cannibals_together"])
+def test_a_look_that_needs_no_species_file_reads_none(name: str) -> None:
+    def never() -> dict[str, Species]:
+        raise AssertionError("the species files were read")
+
+    there = scene(seen(0, moisture="right"), at=box("larvae", contents=(group(unsexed=1, instar="L3"),)))
+    EvaluationContext(there._replace(presets=never, shelf=()))[f"={name}"]
 
 
 def test_degrees_beyond_what_the_file_gives_for_the_instar_or_else_the_stage() -> None:
