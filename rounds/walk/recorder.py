@@ -112,6 +112,8 @@ class Recorder:
         if caution and act.act not in self._cautioned:  # once, and never in the way of a key
             self._cautioned.add(act.act)
             round_.say(walk_sentences.with_caution(round_.state.message, caution))
+        if law := self.desk.acts.law(act.act, act.whom, typed):
+            round_.say(walk_sentences.with_caution(round_.state.message, law))
         visit = round_.visits.get(act.stop, b"")
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
