@@ -14,7 +14,6 @@ from __future__ import annotations
 import time
 from typing import NamedTuple
 
-from rounds.records import enclosure_view
 from rounds.records.entries import Cell
 from rounds.records.observations import Action, Visit
 from rounds.store import changes_since, read
@@ -300,6 +299,8 @@ class Together:
             return False
         if books.at_hand is None and dues.finder is not None and not dues.said:
             return False  # a thread reads them
+        from rounds.records import enclosure_view  # of the books, which no look needs that finds no act
+
         ledger = books.ledger
         changes = books.catch_up()
         self._acts = False
