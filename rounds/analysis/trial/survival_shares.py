@@ -20,6 +20,9 @@ LEVEL = 0.95
 FEWEST = 4
 """Females per arm below which no p-value is given: with 3 an exact two-sided p is 0.1 at the least."""
 
+MOST_UNEVEN = 4
+"""Times the broods of the smaller arm that the larger may have: beyond, no test is known to hold (simulated)."""
+
 MOST_ARRANGEMENTS = 200_000
 """So many ways to deal the broods out over the arms are all gone through; beyond, Welch's test."""
 
