@@ -67,8 +67,8 @@ AS_IF_INDEPENDENT = "as if every egg were independent"
 NO_INTERVAL = "no interval"
 EXPECTED_INFORMATION = "expected information, eggs independent"
 CHI_SQUARE = "Pearson chi-square over rows - 2"
-MAXIMUM_LIKELIHOOD = "maximum likelihood, one rho for both arms"
-PROFILE_LIKELIHOOD = "profile likelihood"
+MAXIMUM_LIKELIHOOD = "maximum likelihood, a rho of its own for each arm"
+PROFILE_LIKELIHOOD = "profile likelihood, one rho for both arms"
 F_FROM_NAMES = "taken from the names of the arms"
 F_AS_GIVEN = "as given"
 
@@ -77,6 +77,6 @@ def standard_error(error: float) -> str:
     return f"standard error {error}"
 
 
-def found_in(power: float) -> str:
+def found_in(power: float, rho: float) -> str:
     """``power`` from 0 to 1."""
-    return f"found in about {power:.0%} of such trials, two-sided 0.05"
+    return f"found in about {power:.0%} of such trials, two-sided 0.05, at rho {rho:.2f}"

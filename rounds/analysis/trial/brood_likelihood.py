@@ -40,7 +40,8 @@ def loglik(eggs: Array, alive: Array, means: Array, rhos: Array) -> Array:
     total = np.where(theta == 0, flat, total)
     # Nothing lives at a mean of 0 and nothing dies at 1, whatever rho is.
     total = np.where(((mean == 0) & (y > 0)) | ((mean == 1) & (y < n)), IMPOSSIBLE, total)
-    return np.maximum(total, IMPOSSIBLE)
+    possible: Array = np.maximum(total, IMPOSSIBLE)
+    return possible
 
 
 def _rising(gammaln: Any, start: Array, steps: Array) -> Array:
@@ -85,12 +86,17 @@ def summed(table: Array, broods: Array) -> Array:
     """Log likelihood of arms: arms × rhos × means. Arguments as for :func:`profiles`."""
     import numpy as np
 
-    none = np.zeros((1, *table.shape[1:]), dtype=table.dtype)
-    longer = np.concatenate([table, none])  # row −1
-    total = np.zeros((len(broods), *table.shape[1:]), dtype=table.dtype)
-    for column in broods.T:
-        total += longer[column]
-    return total
+    kinds, flat = len(table), table.reshape(len(table), -1)
+    if kinds > 8 * broods.shape[1]:
+        longer = np.concatenate([flat, np.zeros((1, flat.shape[1]), dtype=flat.dtype)])  # row −1
+        total = np.zeros((len(broods), flat.shape[1]), dtype=flat.dtype)
+        for column in broods.T:
+            total += longer[column]
+    else:  # how many broods of each kind an arm has
+        row, column = np.nonzero(broods >= 0)
+        cell = row * kinds + broods[row, column]
+        total = np.bincount(cell, minlength=len(broods) * kinds).reshape(-1, kinds).astype(flat.dtype) @ flat
+    return total.reshape(len(broods), *table.shape[1:])
 
 
 def falls(one: Array, other: Array, steps: int = 0) -> Array:

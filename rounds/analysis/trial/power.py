@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from rounds.analysis.trial.brood_likelihood import falls, loglik, profiles
 from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_UNEVEN, design_effect, special
-from rounds.analysis.trial.two_arm_test import Shares, brood_shares, freedom, welch_p
+from rounds.analysis.trial.two_arm_test import brood_shares, welch_p
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,6 +30,7 @@ _DRAWS, _FEWER_DRAWS, _SMALL, _SEED = 4_000, 1_600, 40, 20_250_101
 """Trials drawn, in arms of so many females at the most; fewer in larger ones."""
 
 _RHOS, _MEANS = 12, 31
+
 
 def power_of(eggs: float, p: float, q: float, level: float = LEVEL) -> float:
     """Power to tell shares p and q apart with so many independent eggs per arm, by the normal.
@@ -91,11 +92,16 @@ def planned_power(one: int, other: int, eggs: int, rho: float, p: float, q: floa
     means = np.linspace(max(0.0, min(p, q) - spread), min(1.0, max(p, q) + spread), _MEANS)
     rhos = np.concatenate([[0.0], np.geomspace(3e-3, 0.9, _RHOS - 1)])
     table = loglik(np.full(len(seen), eggs), seen, means, rhos).astype(np.float32)
-    fall = falls(*(profiles(table, np.searchsorted(seen, x)) for x in (a, b)))
+    row = np.zeros(eggs + 1, dtype=int)
+    row[seen] = np.arange(len(seen))
+    one_profile, other_profile = (profiles(table, row[x]) for x in (a, b))
+    fall = falls(one_profile, other_profile)
     return float((fall >= special().chdtri(1, 1 - LEVEL)).sum()) / draws
 
 
-def _drawn(draws: int, one: int, other: int, eggs: int, rho: float, p: float, q: float) -> tuple[Array, Array]:
+def _drawn(
+    draws: int, one: int, other: int, eggs: int, rho: float, p: float, q: float
+) -> tuple[Array, Array]:
     """Survivors of ``draws`` trials, arm by arm: trials × broods.
 
     Each female's fortune is spread evenly over the trials (Latin hypercube sampling, McKay,
@@ -105,21 +111,24 @@ def _drawn(draws: int, one: int, other: int, eggs: int, rho: float, p: float, q:
 
     # Only random() is used, so that a change of other generators cannot change a plan.
     random = np.random.Generator(np.random.PCG64(_SEED)).random
-    a, b = ((random((k, draws)).argsort(axis=1).T + 0.5) / draws for k in (one, other))
-    return _broods(a, eggs, rho, p), _broods(b, eggs, rho, q)
+    a, b = (
+        _survivors(draws, eggs, rho, x)[random((k, draws)).argsort(axis=1).T]
+        for k, x in ((one, p), (other, q))
+    )
+    return a, b
 
 
-def _broods(chance: Array, eggs: int, rho: float, p: float) -> Array:
-    """Survivors of broods of ``eggs``, beta-binomial, for chances from 0 to 1."""
+def _survivors(draws: int, eggs: int, rho: float, p: float) -> Array:
+    """Survivors of ``draws`` beta-binomial broods of ``eggs``, from the least fortunate to the most."""
     import numpy as np
 
     if p <= 0 or p >= 1:
-        return np.full(chance.shape, eggs if p >= 1 else 0)
+        return np.full(draws, eggs if p >= 1 else 0)
     alive = np.arange(eggs + 1)
     ways = -special().betaln(eggs - alive + 1, alive + 1)
     log = loglik(np.full(eggs + 1, eggs), alive, np.array([p]), np.array([rho]))[:, 0, 0] + ways
     below = np.cumsum(np.exp(log - log.max()))
-    found: Array = np.searchsorted(below / below[-1], chance)
+    found: Array = np.searchsorted(below / below[-1], (np.arange(draws) + 0.5) / draws)
     return found
 
 
@@ -148,20 +157,21 @@ def females_for(eggs: int, rho: float, p: float, q: float, power: float = POWER)
     def enough(k: int) -> bool:
         return (planned_power(k, k, eggs, rho, p, q) or 0.0) >= power
 
-    # The normal formula is close from below; then by steps that double, then halved in.
-    low = max(FEWEST, ceil(eggs_for(p, q, power) * design_effect(eggs, rho) / eggs * 0.9))
-    if low > LARGEST:
+    # From where the normal formula puts it, by steps that double, then halved in.
+    first = max(FEWEST, ceil(eggs_for(p, q, power) * design_effect(eggs, rho) / eggs * 1.05))
+    if first > 2 * LARGEST:
         return None
-    if enough(low):
-        while low > FEWEST and enough(low - 1):
-            low -= 1
-        return low
-    step, high = 1, low + 1
-    while not enough(high):
-        if high > LARGEST:
-            return None
-        low, step = high, 2 * step
-        high = low + step
+    low = high = first
+    step = max(1, first // 16)
+    if enough(first):
+        while low >= FEWEST and enough(low):
+            low, high, step = low - step, low, 2 * step
+        low = max(low, FEWEST - 1)
+    else:
+        while not enough(high):
+            if high > LARGEST:
+                return None
+            low, high, step = high, high + step, 2 * step
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if enough(middle) else (middle, high)

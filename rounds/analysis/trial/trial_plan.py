@@ -15,8 +15,8 @@ from rounds.analysis.trial import count_sentences
 from rounds.analysis.trial import trial_plan_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, CountLine, read
 from rounds.analysis.trial.inbreeding_cost import b_of, cost_of
-from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of
-from rounds.analysis.trial.survival_shares import FEWEST, design_effect
+from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of, testable
+from rounds.analysis.trial.survival_shares import FEWEST, MOST_UNEVEN, design_effect
 from rounds.problems import Problem, Refusal
 
 COLUMNS = (
@@ -184,9 +184,11 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> TrialPlan:
 
 
 def _size(other: int, reference: int) -> list[str]:
-    if min(other, reference) >= FEWEST:
-        return []
-    return [sentences.only_described(other, reference, FEWEST)]
+    if min(other, reference) < FEWEST:
+        return [sentences.only_described(other, reference, FEWEST)]
+    if not testable(other, reference):
+        return [sentences.too_uneven(other, reference, MOST_UNEVEN)]
+    return []
 
 
 def layout(d: Design, known: Sequence[Pair] = ()) -> list[Place]:
