@@ -10,6 +10,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
+from zlib import crc32
 
 from rounds.analysis.trial import count_sentences
 from rounds.analysis.trial import trial_plan_sentences as sentences
@@ -53,6 +54,15 @@ class Design(NamedTuple):
     survival: float = 0.5
     seed: int = 0
     positions: tuple[str, ...] = ()
+
+
+def usual_seed(d: Design, name: str = "") -> int:
+    """The seed of a draw for which none is given: made of what is fixed, so the same plan is drawn the same way.
+
+    Nobody chooses it, and another seed has to be asked for, which the plan then shows.
+    """
+    fixed = (name, d.endpoint, d.ends, *d.arms, d.females, d.eggs, *d.positions)
+    return crc32("|".join(map(str, fixed)).encode()) >> 1
 
 
 class Pair(NamedTuple):
