@@ -21,8 +21,17 @@ IMPOSSIBLE = -1e9
 """Log likelihood of what cannot be (eggs that lived at a mean of 0); finite, so that it can be interpolated."""
 
 
-_SMOOTH = 8.0
+_SMOOTH = 2.0
 """The most a log likelihood may fall from one place of a grid to the next for a parabola to fit it."""
+
+
+def even_rhos(number: int, least: float, most: float) -> Array:
+    """0 and so many more less one, even on a log scale of rho / (1 − rho): what :func:`highest` takes them to be."""
+    import numpy as np
+
+    theta = np.geomspace(least / (1 - least), most / (1 - most), number - 1)
+    rhos: Array = np.concatenate([[0.0], theta / (1 + theta)])
+    return rhos
 
 
 def loglik(eggs: Array, alive: Array, means: Array, rhos: Array) -> Array:
@@ -61,7 +70,7 @@ def profiles(table: Array, broods: Array) -> Array:
 
 
 def highest(whole: Array) -> Array:
-    """The top over rhos at each mean: … × rhos × means to … × means. Rhos are even on a log scale from the second on."""
+    """The top over rhos at each mean: … × rhos × means to … × means. Rhos are as :func:`even_rhos` gives them."""
     return peak(whole, -2, 2)
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from math import ceil, sqrt
 from typing import TYPE_CHECKING, Any
 
-from rounds.analysis.trial.brood_likelihood import falls, loglik, profiles
+from rounds.analysis.trial.brood_likelihood import even_rhos, falls, loglik, profiles
 from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_UNEVEN, design_effect, special
 from rounds.analysis.trial.two_arm_test import brood_shares, welch_p
 
@@ -90,7 +90,7 @@ def planned_power(one: int, other: int, eggs: int, rho: float, p: float, q: floa
     seen = np.unique(np.concatenate([a.ravel(), b.ravel()]))
     spread = 6 * max(sqrt(brood_variance(x, eggs, rho) / k) for x, k in ((p, one), (q, other))) + 1 / eggs
     means = np.linspace(max(0.0, min(p, q) - spread), min(1.0, max(p, q) + spread), _MEANS)
-    rhos = np.concatenate([[0.0], np.geomspace(3e-3, 0.9, _RHOS - 1)])
+    rhos = even_rhos(_RHOS, 3e-3, 0.9)
     table = loglik(np.full(len(seen), eggs), seen, means, rhos).astype(np.float32)
     row = np.zeros(eggs + 1, dtype=int)
     row[seen] = np.arange(len(seen))

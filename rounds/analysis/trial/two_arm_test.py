@@ -23,7 +23,7 @@ from collections.abc import Callable, Sequence
 from math import inf, nextafter, sqrt
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from rounds.analysis.trial.brood_likelihood import IMPOSSIBLE, highest, loglik, summed
+from rounds.analysis.trial.brood_likelihood import IMPOSSIBLE, even_rhos, highest, loglik, summed
 from rounds.analysis.trial.survival_shares import LEVEL, special
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 Brood = tuple[int, int]
 """Eggs (one or more), and how many of them lived."""
 
-_RHOS, _LEAST_RHO, _MOST_RHO = 31, 1e-4, 0.95
+_RHOS, _LEAST_RHO, _MOST_RHO = 37, 1e-4, 0.95
 _COARSE, _FINE = 81, 201
 _NEAR = 12.0
 """How far below its top a log likelihood is followed; what an interval needs ends at 2."""
@@ -222,7 +222,7 @@ class _Fits:
         import numpy as np
 
         self.grid = np.linspace(0.0, 1.0, _COARSE)
-        rhos = np.concatenate([[0.0], np.geomspace(_LEAST_RHO, _MOST_RHO, _RHOS - 1)])
+        rhos = even_rhos(_RHOS, _LEAST_RHO, _MOST_RHO)
         near = np.zeros(_COARSE, dtype=bool)
         for arm in (one, other):
             profile = highest(_arm(arm, self.grid, rhos[::3]))
