@@ -1,7 +1,5 @@
 """Everything a rule may look at when one enclosure is judged."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import NamedTuple
 
