@@ -121,11 +121,11 @@ def _is_str(node: ast.expr) -> bool:
     return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
 
-def sample(seed: int, count: int) -> list[Edit]:
+def sample(seed: int, count: int, rooms: Sequence[str] = ROOMS) -> list[Edit]:
     """``count`` edits, the modules drawn by how much code they hold."""
     every = [
         e
-        for room in ROOMS
+        for room in rooms
         for module in sorted((ROOT / "rounds" / room).rglob("*.py"))
         for e in edits(module)
     ]
@@ -193,6 +193,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="How many small mistakes the tests notice.")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=150)
+    parser.add_argument("--room", action="append", choices=ROOMS, help="only of this room (may be repeated)")
     parser.add_argument("--first", type=int, metavar="N", help="try only the first N of them")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--least", type=float, default=85.0, help="per cent that must be noticed")
@@ -201,7 +202,7 @@ def main() -> int:
     )
     parser.add_argument("--as-kept", action="store_true", help="take the kept map, measure nothing")
     asked = parser.parse_args()
-    drawn = sample(asked.seed, asked.count)[: asked.first]
+    drawn = sample(asked.seed, asked.count, asked.room or ROOMS)[: asked.first]
     lines = line_map.measured(ROOT, asked.map, asked.jobs, measure=not asked.as_kept)
     trials = Trials(asked.map.with_name("trials.jsonl"), ROOT)
     start, done = time.monotonic(), itertools.count(1)
