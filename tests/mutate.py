@@ -184,7 +184,7 @@ def noticed_by(edit: Edit, copy: Path, tests: Sequence[str]) -> str:
         raise SystemExit(
             f"These tests cannot be run unedited: {tests}\n{done.stdout[-2000:]}{done.stderr[-2000:]}"
         )
-    failed = re.search(r"^(?:FAILED|ERROR) (\S+)", done.stdout, re.MULTILINE)
+    failed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", done.stdout, re.MULTILINE)
     return failed[1] if failed else tests[0]
 
 
