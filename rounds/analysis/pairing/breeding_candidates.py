@@ -13,6 +13,7 @@ from rounds.acts import running_trials
 from rounds.analysis.pairing import hindrance_sentences as sentences
 from rounds.analysis.pairing.pair_sentences import free_once_parted
 from rounds.analysis.pairing.restrictions import Candidate
+from rounds.analysis.pedigree.book_pedigree import doubted
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
@@ -52,6 +53,7 @@ def candidates(
                 awake(animal, known),
                 hindered,
                 books.note(animal),
+                books.doubts.get(animal.id, ""),
             )
         )
     return out
@@ -97,6 +99,7 @@ class _Books:
         for plan in open_plans(ledger):
             for one, other in ((plan.female, plan.male), (plan.male, plan.female)):
                 self.planned[one] = sentences.planned(animal_name(ledger, other), plan.name)
+        self.doubts = doubted(ledger)
         self.tried = running_trials.males(ledger)
         self.locked = [
             lock

@@ -7,6 +7,7 @@ only likely, or open, stays so: each male that may have been it, or somebody not
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from rounds.acts.laying_history import site
@@ -17,7 +18,7 @@ from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigr
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
-from rounds.records.parentage import Parents, of_brood, parents
+from rounds.records.parentage import Parents, of_brood, origins, parents
 from rounds.records.tables import Animal, Brood, Content, Line, Search
 from rounds.values.spans import UNKNOWN
 
@@ -38,6 +39,8 @@ class _Books:
         self.names = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
         self.taken = frozenset(self.names.values())
         self.lives = BookLives(ledger)
+        self.mixed_up = labels_mixed_up(ledger)
+        self.doubted = doubted(ledger, self.mixed_up)
 
     def read(self) -> list[PedigreeRow]:
         for animal in self.ledger.rows(Animal):
@@ -50,7 +53,7 @@ class _Books:
                 self.line(animal.line),
                 life=self.lives.of_animal(animal),
                 state=animal.state,
-                doubt=animal.doubt,
+                doubt=self.doubted.get(animal.id, ""),
             )
         for group in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
             if group.brood is not None:
@@ -108,14 +111,44 @@ class _Books:
         found = self.ledger.row(Brood, brood)
         name = self.free(found.name)
         if name not in self.rows:
-            life = self.lives.of_brood(brood)
-            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.line(found.line), life=life)
+            life, doubt = self.lives.of_brood(brood), doubt_of_brood(self.ledger, brood, self.mixed_up)
+            line = self.line(found.line)
+            self.rows[name] = PedigreeRow(name, sex=GROUP, line=line, life=life, doubt=doubt)
             self.rows[name] = self.rows[name]._replace(**self.of_brood(brood)._asdict())
         return name
 
     def free(self, name: str) -> str:
         """A group's name that no animal has."""
         return group_called_as_animal(name) if name in self.taken else name
+
+
+def labels_mixed_up(ledger: Ledger) -> list[str]:
+    """What was said of boxes whose contents may not be what their labels say."""
+    return sorted({content.doubt for content in ledger.rows(Content) if content.doubt})
+
+
+def doubt_of_brood(ledger: Ledger, brood: int | None, mixed_up: Sequence[str]) -> str:
+    """Why the animals of a brood may be others than the books say; "" where nobody doubts it.
+
+    A brood's doubt may be about its count: it is about who they are where it was said of what
+    stood in a box, as it is when labels were swapped.
+    """
+    if brood is None:
+        return ""
+    said = [origin.doubt for origin in origins(ledger, brood)]
+    return next((doubt for doubt in mixed_up if any(doubt in words for words in said)), "")
+
+
+def doubted(ledger: Ledger, mixed_up: Sequence[str] | None = None) -> dict[int, str]:
+    """Animals that may not be the ones their labels say, each with why."""
+    mixed_up = labels_mixed_up(ledger) if mixed_up is None else mixed_up
+    stood = {c.animal: c.doubt for c in ledger.rows(Content) if c.animal is not None and c.doubt}
+    out = {}
+    for animal in ledger.rows(Animal):
+        why = animal.doubt or stood.get(animal.id) or doubt_of_brood(ledger, animal.brood, mixed_up)
+        if why:
+            out[animal.id] = why
+    return out
 
 
 def rows(ledger: Ledger) -> list[PedigreeRow]:

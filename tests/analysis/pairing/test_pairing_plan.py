@@ -359,7 +359,7 @@ def test_the_weight_trades_inbreeding_against_rare_genes():
         heavy, light = (
             pairing_plan.plan(p, candidates, living, Wishes(weight=w, boxes=3)) for w in (100.0, 0.0)
         )
-        (mk_heavy, f_heavy, _), (mk_light, f_light, _) = heavy.score, light.score
+        (mk_heavy, f_heavy, *_), (mk_light, f_light, *_) = heavy.score, light.score
         assert f_heavy == pytest.approx(sum(x.f.high for x in heavy.pairs) / len(heavy.pairs))
         assert f_heavy <= f_light + 1e-9
         assert mk_light <= mk_heavy + 1e-9
