@@ -200,7 +200,9 @@ def test_what_a_kinship_stands_for_is_only_said_where_it_does(
 
     assert head("C", "D").endswith("which is F of their offspring")
     assert head("C", "E").endswith("(both are males)")
-    assert head("C", "C") == "C: kinship with itself 0.5–0.625, at most 0.6875, which is half of 1 + its own F"
+    assert (
+        head("C", "C") == "C: kinship with itself 0.5–0.625, at most 0.6875, which is half of 1 + its own F"
+    )
     assert head("G", "G").startswith("G: kinship of two of its members")
     said = out(capsys, "kinship", "--pedigree", path, "--between", "C", "D")
     assert "parents not recorded, taken as full sibs" in said

@@ -272,7 +272,7 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     said = out(capsys, book)
     first = said.index("1. ")
     assert (
-        said.index("best of 4 males")
+        said.index("a tie: of 4 males")
         < said.index("F of the offspring")
         < said.index("instead for her:", first)
     )

@@ -48,6 +48,7 @@ class Pair(NamedTuple):
     runner_up: RunnerUp | None = None
     for_him: RunnerUp | None = None
     change: KinshipRange = KinshipRange(0.0, 0.0, 0.0)
+    doubts: tuple[str, ...] = ()  # why either may not be the animal its label says
     standing: tuple[str, ...] = ()  # of ``why``, the first: what it is among the pairs for her
 
 
@@ -134,6 +135,7 @@ class Reasons:
             self._next_male(cell),
             self._next_female(cell),
             change,
+            tuple(c.doubt for c in (male, female) if c.doubt),
             standing,
         )
 
