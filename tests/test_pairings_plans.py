@@ -320,6 +320,18 @@ def test_a_plan_is_held_back_while_a_label_is_doubted(book: Path, capsys: pytest
     text, _ = said(capsys, book, "--plans")
     assert "may be another animal (" in text
     assert "choose the pair again, or give the plan up" in text
+    free = sorted(c for a, c in homes.items() if a not in (plan.male, plan.female))[:2]
+    argv = [
+        "record",
+        "swapped-labels",
+        free[0],
+        f"with={free[1]}",
+        "from=2026-03-01",
+        "to=2026-03-05",
+        "--sure",
+    ]
+    assert run(["--book", str(book), *argv]) == 0
+    capsys.readouterr()
     pairs, _ = said(capsys, book, "--all")
     assert "may be another animal (" in pairs
     assert "ranked by the worst it could be" in pairs

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from rounds.acts.laying_history import site
 from rounds.analysis.pedigree.book_lives import BookLives
-from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_unrelated
 from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigree, PedigreeRow
 from rounds.problems import Problem
@@ -164,10 +164,8 @@ def of_book(
     ``unrelated`` takes every animal without recorded parents as unrelated to all others, at
     at most too.
     """
-    found = rows(ledger)
-    if unrelated:
-        found = [r._replace(founder=not (r.sires or r.dam)) for r in found]
-    return build(found, file, related=related)
+    p, problems = build(rows(ledger), file, related=related)
+    return taken_as_unrelated(p) if p is not None and unrelated else p, problems
 
 
 def living(ledger: Ledger) -> list[int]:

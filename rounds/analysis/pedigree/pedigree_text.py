@@ -15,7 +15,7 @@ import csv
 from collections.abc import Iterable, Iterator
 
 from rounds.analysis.pedigree import pedigree_text_sentences as sentences
-from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_unrelated
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
 from rounds.problems import Problem, Refusal
 
@@ -68,13 +68,12 @@ def read(
     rows = list(reader.rows())
     if not rows and not reader.problems:
         return None, [Problem(file, 0, 0, *sentences.ONLY_HEADER)]
-    if unrelated:
-        rows = [r._replace(founder=not (r.sires or r.dam)) for r in rows]
     if reader.problems:
         # The rows that could be read are checked as well, so that one pass shows everything.
         _, more = build(rows, file, reader.column, related)
         return None, sorted([*reader.problems, *more])
-    return build(rows, file, reader.column, related)
+    p, problems = build(rows, file, reader.column, related)
+    return taken_as_unrelated(p) if p is not None and unrelated else p, problems
 
 
 class _Text:
