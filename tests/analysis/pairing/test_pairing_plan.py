@@ -453,7 +453,7 @@ def test_a_group_can_be_a_candidate():
     assert couples(found) == {("g", "u")}
     t = pairing_plan.table(built(rows), candidates, ["g", "x", "u"])
     # x may be the daughter of the very male of the group that it would be paired with, whose
-    # mate may be his sister: (1/2 + 1/4) / 2.
+    # mate may be his full sib: (1/2 + 1/4) / 2.
     assert t.f(0, 0)[:2] == (0.0, 0.375)
     assert t.f(0, 0).high > 0.375  # the group's own parents may have been sibs
 
