@@ -13,9 +13,9 @@ from rounds.acts import running_trials
 from rounds.analysis.pairing import hindrance_sentences as sentences
 from rounds.analysis.pairing.pair_sentences import free_once_parted
 from rounds.analysis.pairing.restrictions import Candidate
-from rounds.analysis.pedigree.book_pedigree import doubted
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.species import Species
+from rounds.records.label_doubts import doubted
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale

@@ -7,7 +7,6 @@ only likely, or open, stays so: each male that may have been it, or somebody not
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 from rounds.acts.laying_history import site
@@ -16,9 +15,10 @@ from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_un
 from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigree, PedigreeRow
 from rounds.problems import Problem
+from rounds.records.label_doubts import doubt_of_brood, doubted, labels_mixed_up
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
-from rounds.records.parentage import Parents, of_brood, origins, parents
+from rounds.records.parentage import Parents, of_brood, parents
 from rounds.records.tables import Animal, Brood, Content, Line, Search
 from rounds.values.spans import UNKNOWN
 
@@ -120,35 +120,6 @@ class _Books:
     def free(self, name: str) -> str:
         """A group's name that no animal has."""
         return group_called_as_animal(name) if name in self.taken else name
-
-
-def labels_mixed_up(ledger: Ledger) -> list[str]:
-    """What was said of boxes whose contents may not be what their labels say."""
-    return sorted({content.doubt for content in ledger.rows(Content) if content.doubt})
-
-
-def doubt_of_brood(ledger: Ledger, brood: int | None, mixed_up: Sequence[str]) -> str:
-    """Why the animals of a brood may be others than the books say; "" where nobody doubts it.
-
-    A brood's doubt may be about its count: it is about who they are where it was said of what
-    stood in a box, as it is when labels were swapped.
-    """
-    if brood is None:
-        return ""
-    said = [origin.doubt for origin in origins(ledger, brood)]
-    return next((doubt for doubt in mixed_up if any(doubt in words for words in said)), "")
-
-
-def doubted(ledger: Ledger, mixed_up: Sequence[str] | None = None) -> dict[int, str]:
-    """Animals that may not be the ones their labels say, each with why."""
-    mixed_up = labels_mixed_up(ledger) if mixed_up is None else mixed_up
-    stood = {c.animal: c.doubt for c in ledger.rows(Content) if c.animal is not None and c.doubt}
-    out = {}
-    for animal in ledger.rows(Animal):
-        why = animal.doubt or stood.get(animal.id) or doubt_of_brood(ledger, animal.brood, mixed_up)
-        if why:
-            out[animal.id] = why
-    return out
 
 
 def rows(ledger: Ledger) -> list[PedigreeRow]:
