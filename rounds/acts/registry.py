@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import fields, shared_act_sentences
+from rounds.acts import fields, life, shared_act_sentences
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -72,7 +72,9 @@ def plan(
         raise BadAct(name, slips)
     draft = Draft(ledger)
     try:
-        found.plan(draft, ActInput(row, values, today, keeper, sure=sure, settings=settings))
+        given = ActInput(row, values, today, keeper, sure=sure, settings=settings, act=found.id)
+        found.plan(draft, given)
+        life.after_act(ledger, draft, given)
     except ActRefused as e:
         raise BadAct(name, e.slips) from e
     return PlannedAct(found, row, tuple(draft.changes))

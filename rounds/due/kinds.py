@@ -52,6 +52,7 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("loan-back", "loan back"),
         DueKind("lock-end", "lock ends", passes=True),
         DueKind("prepared", "look for heat and souring", passes=True),
+        DueKind("vacant", "nobody left: keep, clear or prepare?"),
         DueKind("own", "what a keeper asked for"),
     )
 }
