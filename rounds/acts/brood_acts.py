@@ -150,4 +150,3 @@ def hatched(draft: Draft, given: ActInput) -> None:
     if count.total > eggs.total:
         more_than_found(draft, group, count.total - eggs.total)
     put_some(draft, group.changed(Content.instar, "L1"), count, box, when)
-    follow(draft, given, HERE, box)

@@ -18,11 +18,9 @@ from rounds.acts.groups import (
     said,
     take_out,
 )
-from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, put
 from rounds.acts.vacating import LOOKED, REST
 from rounds.husbandry.hatching import FOUND
-from rounds.husbandry.life_table import INTO
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
 from rounds.records.tables import Brood, Content, Enclosure
@@ -84,7 +82,6 @@ def split(draft: Draft, given: ActInput) -> None:
     for n in range(tubs):
         tub = into[n] if into else _new_tub(draft, given, codes[n], stage, species_of(ledger, box))
         put_some(draft, like, _some(kind, min(per, left)), tub, when)
-        follow(draft, given, INTO, tub)
         left -= per
 
 
@@ -208,7 +205,6 @@ def merge(draft: Draft, given: ActInput) -> None:
                 # The row they leave keeps its count: so many came from there.
                 leave(draft, content.id, when)
                 put_some(draft, content, counted(content), box, when)
-    follow(draft, given, INTO, box)
 
 
 def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:

@@ -71,8 +71,8 @@ LIFE_OF_STAGES = {
     row.stage: row
     for row in (
         StageLife("quarantine", locks=("quarantine",), work=("quarantine-end",)),
-        StageLife("holding", asked=("left-over-eggs",)),
-        StageLife("pairing", asked=("pairing-over", "left-over-eggs")),
+        StageLife("holding", asked=("left-over-eggs", "next-search")),
+        StageLife("pairing", asked=("pairing-over", "left-over-eggs", "next-search")),
         StageLife(
             "laying",
             locks=("first-search",),
@@ -213,27 +213,30 @@ LIFE = (
     ),
     # Eggs and larvae.
     Follows(
-        "eggs have hatched",
-        ("hatched", "counted"),
-        HERE,
-        stages=("eggs",),
-        only_when="larvae are here",
-        stage="larvae",
-    ),
-    Follows(
-        "eggs set apart",
-        ("split", "merge"),
+        "eggs in a box that was free",
+        ANY,
         INTO,
         stages=("prepared", "empty"),
         only_when="only eggs are here",
         stage="eggs",
     ),
     Follows(
-        "larvae set apart",
-        ("split", "merge"),
+        "larvae in a box that was free",
+        ANY,
         INTO,
         stages=("prepared", "empty"),
         only_when="others than eggs are here",
+        stage="larvae",
+    ),
+    Follows(
+        "larvae among the eggs", ANY, INTO, stages=("eggs",), only_when="larvae are here", stage="larvae"
+    ),
+    Follows(
+        "eggs counted as larvae",
+        ("counted",),
+        HERE,
+        stages=("eggs",),
+        only_when="larvae are here",
         stage="larvae",
     ),
     Follows(
@@ -274,6 +277,22 @@ LIFE = (
         "all have left their cells",
         OUT,
         HERE,
+        stages=("larvae", "wandering", "cell", "resting"),
+        only_when="all here have left their cells",
+        stage="holding",
+    ),
+    Follows(
+        "adults in a box whose cells are empty",
+        ANY,
+        INTO,
+        stages=("larvae", "wandering", "cell", "resting"),
+        only_when="all here have left their cells",
+        stage="holding",
+    ),
+    Follows(
+        "adults stay where the last cell was",
+        ANY,
+        LEFT,
         stages=("larvae", "wandering", "cell", "resting"),
         only_when="all here have left their cells",
         stage="holding",
