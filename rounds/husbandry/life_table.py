@@ -208,6 +208,7 @@ LIFE = (
         "to be searched again",
         ("search",),
         HERE,
+        stages=("laying", "eggs", "colony", "pairing", "holding"),
         only_when="somebody may lay here, or eggs lie here",
         begins_work=WorkOfLife("next-search", "next_search_days", (14, 28)),
     ),
@@ -261,7 +262,7 @@ LIFE = (
     ),
     # From larva to adult.
     Follows("it wanders", ("wandering",), HERE, does=("wandering",), stage="wandering"),
-    Follows("it wanders in a group", ("wandering: lock",), HERE, begins_lock="cell"),
+    Follows("it wanders, and only a lock is set", ("wandering: lock",), HERE, begins_lock="cell"),
     Follows("it has its cell", ("cell",), HERE, does=("wandering",), stage="cell"),
     Follows("its cell is left alone until a day", ("cell: until",), HERE, begins_lock="cell"),
     Follows(
