@@ -8,7 +8,6 @@ from rounds.acts.fields import Field
 from rounds.acts.life import clear_away
 from rounds.acts.moving_and_locks import ON
 from rounds.acts.vacating import LOOKED, may_be_cleared
-from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -33,7 +32,6 @@ CLEARING = "clearing"
     on="enclosure",
     about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
-    caution=f"{caution_sentences.RELEASE} {caution_sentences.FOUL}",
 )
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject

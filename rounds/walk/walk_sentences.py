@@ -40,3 +40,7 @@ def not_recorded(why: str) -> str:
 
 def stage_not_certain(box: str) -> str:
     return f"{box}: the books do not say for certain which stage it was in on that day."
+
+
+def joined(seen: int, of: int) -> str:
+    return f"joined your round of today, {seen} of {of} visited: one round, one visit a box"
