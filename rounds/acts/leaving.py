@@ -12,7 +12,7 @@ from rounds.acts.growing import stepped
 from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.vacating import LOOKED, REST
-from rounds.husbandry.life_table import ANIMAL
+from rounds.husbandry.life_table import ANIMAL, LEFT
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
@@ -36,6 +36,7 @@ def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
     follow(draft, given, ANIMAL, animal=one, why=why)
     if here is not None:
         leave(draft, here, when)
+        follow(draft, given, LEFT, draft.ledger.row(Content, here).enclosure, times=1)
     elif given["rest"] is not None:
         raise ActRefused.at("rest", leaving_sentences.was_in_no_enclosure(animal_name(draft.ledger, one)))
 
@@ -92,6 +93,7 @@ def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str)
     group = the_group(draft.ledger, given)
     _seen_before(seen, given["on"])
     take_out(draft, group, given["count"], given["on"], how, last_seen=seen, cause=cause)
+    follow(draft, given, LEFT, given.subject, times=given["count"].total)
 
 
 _TO = Field("to", "text", "who has it now", required=True)

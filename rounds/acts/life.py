@@ -37,16 +37,18 @@ def follow(
     why: str = "",
     until: Span | None = None,
     by: int | None = None,
+    times: int | None = None,
 ) -> dict[str, int]:
     """Draft what the table says of the act (or of ``as_``) for a box or an animal.
 
     ``why`` is what work that begins follows from, ``until`` the end of a lock, ``by`` the last
-    day of the work where somebody named one. Gives the due rows that were added, by kind.
+    day of the work where somebody named one, ``times`` how often the act was done, where each
+    does only one piece of work (None: it does all there is). Gives the due rows that were added, by kind.
     """
     made: dict[str, int] = {}
     for row in _rows(as_ or given.act, at):
         if box is not None and _fits(draft, given, row, box):
-            made |= _begin(draft, given, row, box, animal, why, until, by)
+            made |= _begin(draft, given, row, box, animal, why, until, by, times)
         elif box is None and animal is not None and at == ANIMAL:
             _end(draft, given, row, on_lock=Lock.animal.is_(animal), on_due=Due.animal.is_(animal), why=why)
     return made
@@ -72,10 +74,12 @@ def _begin(
     why: str,
     until: Span | None,
     by: int | None,
+    times: int | None,
 ) -> dict[str, int]:
     """One row at one box: what it ends, then the stage, then what it begins."""
     when: Span = given["on"]
-    _end(draft, given, row, on_lock=Lock.enclosure.is_(box), on_due=Due.enclosure.is_(box), why=why, box=box)
+    on_lock, on_due = Lock.enclosure.is_(box), Due.enclosure.is_(box)
+    _end(draft, given, row, on_lock=on_lock, on_due=on_due, why=why, box=box, times=times)
     if row.stage:
         set_stage(draft, given, box, row.stage)
     work, days = row.begins_work, Window(0, 0, "")
@@ -112,6 +116,7 @@ def _end(
     on_due: Condition,
     why: str,
     box: int | None = None,
+    times: int | None = None,
 ) -> None:
     """End the locks and the work that a row ends, at a box or of an animal."""
     day = last_day(given["on"], given.today)
@@ -119,9 +124,11 @@ def _end(
     for lock in list(draft.ledger.rows(Lock, on_lock, Lock.lifted.is_(None))):
         if row.ends_locks == EVERY or kind_of_lock(lock, stage) in row.ends_locks:
             draft.set(Lock.lifted, lock.id, day)
+    done = 0
     for due in list(draft.ledger.rows(Due, on_due, Due.done.is_(None))):
         kind = kind_of(due.what)
-        if kind in row.does:
+        if kind in row.does and (times is None or done < times):
+            done += 1
             draft.set(Due.done, due.id, day)
         elif row.ends == EVERY or kind in row.ends:
             _drop(draft, due, why)

@@ -28,7 +28,7 @@ from rounds.acts.pairing_checks import (
 from rounds.acts.parting import close
 from rounds.acts.vacating import LOOKED, REST
 from rounds.due.planned_pairings import OPEN_TO, plan_made
-from rounds.husbandry.life_table import INTO
+from rounds.husbandry.life_table import HERE, INTO
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import males_of, paternity, weaker
@@ -242,3 +242,4 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
     if about.mated is None or when.earliest < about.mated.earliest:
         draft.set(Pairing.mated, pairing, when)
+    follow(draft, given, HERE, box, times=1)

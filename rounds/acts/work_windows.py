@@ -28,7 +28,7 @@ def window(
     given: ActInput, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE
 ) -> Window:
     """What a species' file says under ``value``, or the usual days where it says nothing."""
-    said = given.settings.days(species, value) if species else None
+    said = given.settings.days(species, value) if species and value else None
     if said is None:
         return Window(*otherwise, source)
     return Window(math.floor(said[0]), math.ceil(said[1]), said[2])

@@ -112,7 +112,18 @@ LIFE_OF_STAGES = {
 }
 """Every stage. Work named in none of them belongs to no stage: see :data:`WHATEVER_THE_STAGE`."""
 
-WHATEVER_THE_STAGE = ("leftovers", "mature", "planned-pairing", "loan-back", "lock-end", "vacant", "own")
+WHATEVER_THE_STAGE = (
+    "leftovers",
+    "mature",
+    "planned-pairing",
+    "loan-back",
+    "lock-end",
+    "vacant",
+    "who-died",
+    "who-is-missing",
+    "which-pair",
+    "own",
+)
 """Due work that a change of stage does not end."""
 
 ANY = ("any act",)
@@ -299,6 +310,23 @@ LIFE = (
         stage="holding",
     ),
     Follows("it is ready to breed", ("mature",), ANIMAL, does=("mature",)),
+    # What a look found, and whom it concerns.
+    Follows("who died has to be said", ("dead-here",), HERE, begins_work=WorkOfLife("who-died", days=(0, 1))),
+    Follows("it was said who died", ("dead", "dead-some"), LEFT, does=("who-died",)),
+    Follows(
+        "who is missing has to be said",
+        ("missing-here",),
+        HERE,
+        begins_work=WorkOfLife("who-is-missing", days=(0, 1)),
+    ),
+    Follows("it was said who is missing", ("missing", "missing-some"), LEFT, does=("who-is-missing",)),
+    Follows(
+        "which pair has to be said",
+        ("mated-here",),
+        HERE,
+        begins_work=WorkOfLife("which-pair", days=(0, 1)),
+    ),
+    Follows("it was said which pair", ("mating-seen",), HERE, does=("which-pair",)),
     # Leaving.
     Follows("it is gone", GONE, ANIMAL, ends_locks=EVERY, ends=EVERY),
     Follows(

@@ -37,6 +37,8 @@ LAYS: Told = ("to-laying", "T-02", "to=T-11", "on=2026-05-02")
 LOCKED: Told = ("wandering", "T-14", "then=lock")
 LEFT_T01: Told = ("move", "UMBER/1", "to=T-11", "stage=holding")
 
+TWO_PAIRS: tuple[Told, ...] = (("pair", "T-03", "female=UMBER/2", "males=UMBER/1"),)
+
 LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
     "newcomers stand apart": (
         (ARRIVAL,),
@@ -134,6 +136,27 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
             ("mature", "TALLOW/8"),
         ),
         (("no due", "T-08", "mature"),),
+    ),
+    "who died has to be said": ((("dead-here", "T-03", "count=1"),), (("due", "T-03", "who-died"),)),
+    "it was said who died": (
+        (("dead-here", "T-03", "count=1"), ("dead", "KESTREL/1")),
+        (("done", "T-03", "who-died"), ("no due", "T-03", "who-died")),
+    ),
+    "who is missing has to be said": (
+        (("missing-here", "T-03", "count=1"),),
+        (("due", "T-03", "who-is-missing"),),
+    ),
+    "it was said who is missing": (
+        (("missing-here", "T-03", "count=1"), ("missing", "KESTREL/1")),
+        (("done", "T-03", "who-is-missing"), ("no due", "T-03", "who-is-missing")),
+    ),
+    "which pair has to be said": (
+        (*TWO_PAIRS, ("mated-here", "T-03")),
+        (("due", "T-03", "which-pair"),),
+    ),
+    "it was said which pair": (
+        (*TWO_PAIRS, ("mated-here", "T-03"), ("mating-seen", "T-03", "pairing=P-01")),
+        (("done", "T-03", "which-pair"), ("no due", "T-03", "which-pair")),
     ),
     "it is gone": (
         (LOCKED, ("move-some", "T-06", "count=1.0.0", "to=T-14"), ("dead", "UMBER/5")),
