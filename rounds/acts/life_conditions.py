@@ -7,7 +7,7 @@ from collections.abc import Callable
 from rounds.acts.act import ActInput
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Ledger
-from rounds.records.tables import Animal, Content, Enclosure, Pairing, Protein
+from rounds.records.tables import Animal, Content, Enclosure, Pairing, Protein, Search
 from rounds.records.whereabouts import inside
 
 VACANT = ("empty", "prepared")
@@ -34,8 +34,16 @@ def _nothing_said(ledger: Ledger, box: int, given: ActInput) -> bool:
     return _nobody_left(ledger, box, given) and given.values.get("rest") in (None, "later")
 
 
-def _may_lay_or_eggs(ledger: Ledger, box: int, _: ActInput) -> bool:
-    return any(
+def _not_later(ledger: Ledger, box: int, given: ActInput) -> bool:
+    """A search that is told late answers nothing that a later one has answered already."""
+    return not any(
+        search.made is not None and search.made.earliest > given["on"].latest
+        for search in ledger.rows(Search, Search.enclosure.is_(box))
+    )
+
+
+def _may_lay_or_eggs(ledger: Ledger, box: int, given: ActInput) -> bool:
+    return _not_later(ledger, box, given) and any(
         content.instar == "eggs"
         or (content.animal is not None and ledger.row(Animal, content.animal).sex != "m")
         or (content.animal is None and not content.instar)
@@ -84,7 +92,8 @@ CONDITIONS: dict[str, Callable[[Ledger, int, ActInput], bool]] = {
     "one sex is left, in no pairing": _one_sex_left,
     "nobody is left": _nobody_left,
     "nobody is left, and what becomes of it was not said": _nothing_said,
-    "somebody may lay here, or eggs lie here": _may_lay_or_eggs,
+    "nobody searched later": _not_later,
+    "somebody may lay here, or eggs lie here, and nobody searched later": _may_lay_or_eggs,
     "larvae are here": _larvae,
     "only eggs are here": _only_eggs,
     "others than eggs are here": _not_only_eggs,

@@ -42,7 +42,7 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import box_of
-from rounds.values.spans import text
+from rounds.values.spans import Span, text
 
 
 @act(
@@ -208,6 +208,11 @@ def male_out(draft: Draft, given: ActInput) -> None:
         close(draft, pairing, when)
 
 
+def _began(pairing: Pairing, when: Span) -> bool:
+    """Had it begun, for all that is known, by the end of ``when``?"""
+    return pairing.since is None or pairing.since.earliest <= when.latest
+
+
 @act(
     "mating-seen",
     "mating seen",
@@ -220,10 +225,14 @@ def male_out(draft: Draft, given: ActInput) -> None:
 )
 def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
+    # A mating that is told late belongs to the pairing that was here then, over though it is now.
     here = {
-        open_.id: open_.name
-        for open_ in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+        there.id: there.name
+        for there in ledger.rows(Pairing, Pairing.enclosure.is_(box))
+        if there.until is None or (_began(there, when) and there.until.latest >= when.earliest)
     }
+    then = {id_: name for id_, name in here.items() if _began(ledger.row(Pairing, id_), when)}
+    here = then or here
     pairing = given["pairing"]
     if pairing is None and not here:
         raise ActRefused.at("pairing", pairing_sentences.none_open(code(ledger, box)))

@@ -212,6 +212,7 @@ LIFE = (
         "searched",
         ("search",),
         HERE,
+        only_when="nobody searched later",
         ends_locks=("first-search",),
         does=("first-search", "next-search", "left-over-eggs"),
     ),
@@ -220,7 +221,7 @@ LIFE = (
         ("search",),
         HERE,
         stages=("laying", "eggs", "colony", "pairing", "holding"),
-        only_when="somebody may lay here, or eggs lie here",
+        only_when="somebody may lay here, or eggs lie here, and nobody searched later",
         begins_work=WorkOfLife("next-search", "next_search_days", (14, 28)),
     ),
     # Eggs and larvae.

@@ -274,6 +274,18 @@ def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(boo
     assert len(list(later.rows(Mating, Mating.pairing.is_(ref(later, "pairing", "P-01"))))) == 3
 
 
+def test_a_mating_told_late_belongs_to_the_pairing_that_was_there_then(books: Ledger) -> None:
+    """P-02 stood in T-03 until 2026-05-04, P-01 since 2026-05-22 (common practice, no source)."""
+    late = record(books, "mating-seen", "T-03", on="2026-04-12")
+    assert row(late, "pairing", "P-02").mated == span(
+        "2026-04-12"
+    )  # the first one seen so far was on 18 April
+    assert row(late, "pairing", "P-01").mated is None
+    assert row(record(late, "mating-seen", "T-03"), "pairing", "P-01").mated == span("2026-06-01")
+    between = refused(books, "mating-seen", "T-03", on="2026-05-10")["on"]
+    assert pairing_sentences.before_it_began("P-01", "2026-05-22").message in between.message
+
+
 def test_bad_input_to_mating_seen(books: Ledger) -> None:
     assert (
         pairing_sentences.none_open("T-01").message
@@ -289,7 +301,7 @@ def test_bad_input_to_mating_seen(books: Ledger) -> None:
     )
     assert (
         pairing_sentences.before_it_began("P-01", "2026-05-22").message
-        in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
+        in refused(books, "mating-seen", "T-03", on="2026-04-01", pairing="P-01")["on"].message
     )
     d = Draft(books)
     animal(d, "UMBER/8", "f", "T-12")
