@@ -126,7 +126,14 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
     "paired": (pair, "paired now (P-9)"),
     "laying": (lambda b: stage(b, "laying"), "laying in T-13"),
-    "resting": (lambda b: stage(b, "resting"), "resting, has not fed yet"),
+    "resting": (
+        lambda b: (stage(b, "resting"), set_(b, first_feed=None, mature=None)),
+        "resting, has not fed yet",
+    ),
+    "others in their cells": (
+        lambda b: stage(b, "cell"),
+        "must not be moved: a broken cell is not built twice",
+    ),
     "not fed": (lambda b: set_(b, first_feed=None, mature=None), "resting, has not fed yet"),
     "not mature": (lambda b: set_(b, mature=span("2026-03-20")), "not surely mature before 2026-03-20"),
     "perhaps mature": (

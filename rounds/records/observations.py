@@ -90,6 +90,11 @@ class EnclosureState(NamedTuple):
         return self.stage_since.latest if self.stage_since else FIRST
 
     @property
+    def vacated(self) -> bool:
+        """Somebody was in it, and everybody has left. Where nobody ever was recorded they may be uncounted."""
+        return not self.contents and self.company != ANYONE
+
+    @property
     def changed(self) -> int:
         """The last day on which its stage, or who was in it, may have been another."""
         return max(self.stage_from, self.company.same_since)

@@ -115,7 +115,9 @@ class WalkDesk:
         return self.acts.draft(act, whom, dict(typed), sure=sure)
 
     def keeps(self, seq: int) -> str:
-        return self.acts.keeps(self.undo.subject(seq))
+        """Why a step cannot be taken back: other acts rest on the one it recorded ("" when it can)."""
+        act = self.undo.act_of(seq)
+        return "" if act is None else self.acts.keeps(act)
 
     def begun(self, stop: int) -> tuple[checklists.Begun, ...]:
         """Checklists begun at a stop, once the books have been read; reading them is not waited for."""

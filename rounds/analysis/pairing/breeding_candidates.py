@@ -14,6 +14,7 @@ from rounds.analysis.pairing import hindrance_sentences as sentences
 from rounds.analysis.pairing.pair_sentences import free_once_parted
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
+from rounds.husbandry.locks import of_stage
 from rounds.husbandry.species import Species
 from rounds.records.label_doubts import doubted
 from rounds.records.ledger import Ledger
@@ -135,14 +136,19 @@ class _Books:
             return self.planned[animal.id]
         if stage == "laying" and animal.sex == "f":  # in one of stage pairing only an open pairing hinders
             return sentences.laying(code(self.ledger, box))
-        if stage in ("cell", "resting") or (animal.first_feed is None and animal.mature is None):
+        if animal.first_feed is None and animal.mature is None:
             return sentences.RESTING
         if why := self.unripe(animal, species):
             return why
+        return self._held(animal, box)
+
+    def _held(self, animal: Animal, box: int) -> str:
+        """The lock that keeps it where it is, its own or that of others there who are in their cells."""
         for lock in self.locked:
             if lock.animal == animal.id or lock.enclosure == box:
                 return sentences.locked(lock.reason)
-        return ""
+        own = of_stage(self.ledger.row(Enclosure, box).stage)
+        return sentences.locked(own.reason) if own is not None and "move" in own.forbids else ""
 
     def note(self, animal: Animal) -> str:
         """A male with a female now is free again once they are parted: he can be planned for."""
