@@ -47,7 +47,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         ListColumn("female", 12),
         ListColumn("male", 12),
         ListColumn("F", 11),
-        ListColumn("at most", 7),
+        ListColumn("at most", 8),
         ListColumn("kinship", 7),
         ListColumn("why, and what to mind", 18, 1),
     )
