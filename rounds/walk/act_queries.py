@@ -7,9 +7,10 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from rounds.acts import checklists, due_acts, offered_answers, registry
+from rounds.acts import arrival_law, checklists, due_acts, offered_answers, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.fields import FieldError
 from rounds.acts.offer import Offer, OfferField
@@ -20,7 +21,7 @@ from rounds.due.shown_work import shown
 from rounds.husbandry import locks
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
-from rounds.records.observations import DueNotice
+from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.records.tables import Batch, Enclosure
 from rounds.walk import walk_sentences
@@ -35,15 +36,20 @@ _log = logging.getLogger(__name__)
 class ActDesk:
     """Acts in the books of one walk, on its day. Keys of its tables are ids of enclosures."""
 
-    def __init__(self, books: Books, config: Config, day: int) -> None:
-        self.books, self.config, self.day = books, config, day
+    def __init__(
+        self, books: Books, config: Config, day: int, to_do: Callable[[int], tuple[Action, ...]]
+    ) -> None:
+        """``to_do`` gives the actions that are open at an enclosure."""
+        self.books, self.config, self.day, self._to_do = books, config, day, to_do
         self._known_of: Ledger | None = None  # the books that offers and works were made from
         self._offers: dict[int, tuple[Offer, ...]] = {}
         self._works: dict[int, list[DueWork]] = {}
 
     @cached_property
     def settings(self) -> Settings:
-        return for_acts(self.config)
+        return for_acts(self.config)._replace(
+            open_actions=lambda box: tuple(action.todo or action.reason for action in self._to_do(box))
+        )
 
     @property
     def ledger(self) -> Ledger:
@@ -67,6 +73,10 @@ class ActDesk:
     def caution(self, act: str) -> str:
         """What to mind with an act, or nothing."""
         return registry.known(act).caution
+
+    def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
+        """What is on file about the law on the species an act brings in, or nothing."""
+        return arrival_law.at_arrival(act, self.ledger, whom, typed, lambda: self.config.species)
 
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""
@@ -192,7 +202,8 @@ class ActDesk:
     def stop(self, enclosure: int, before: Stop) -> Stop:
         """The stop as the books have it now; its place in the walk stays."""
         box = enclosure_view.enclosure(self.ledger, enclosure)
-        held = locks.in_force(box.stage, enclosure_view.locks(self.ledger, enclosure, self.day), self.day)
+        mine = enclosure_view.locks(self.ledger, enclosure, self.day)
+        held = locks.in_force(box.stage, mine, self.day, vacated=box.vacated)
         return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:

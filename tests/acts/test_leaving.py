@@ -10,6 +10,7 @@ from rounds.acts import (
     groups_sentences,
     identity_sentences,
     leaving_sentences,
+    movement_sentences,
     shared_act_sentences,
 )
 from rounds.records.invariants import faults
@@ -188,7 +189,7 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
         ({"brood": "LOCH-2"}, "brood", "Did you mean `LOCH-01`?"),
         ({"age": "adult"}, "age", "Did you mean `adults`?"),
         ({"rest": "emty"}, "rest", "Did you mean `empty`?"),
-        ({"rest": "empty", "looked": "yes"}, "rest", leaving_sentences.group_still_there().message),
+        ({"rest": "empty", "looked": "yes"}, "rest", effects_sentences.others_still_there("T-06").message),
         ({"looked": "perhaps"}, "looked", "yes, no"),
         ({"on": "2026-04-01"}, "on", shared_act_sentences.before_they_came().message),
     ],
@@ -280,7 +281,9 @@ def test_an_animal_on_loan_here_goes_back_or_dies() -> None:
     books = record(
         BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into="T-12", due="2026-09-01"
     )
-    back = record(books, "went-back", "SORREL/N1", rest="keep")
+    in_quarantine = movement_sentences.out_of_the_house("T-12")
+    assert in_quarantine in str(asked(books, "went-back", "SORREL/N1", rest="keep"))
+    back = record(books, "went-back", "SORREL/N1", rest="keep", sure=True)
     assert row(back, "animal", "SORREL/N1").state == "gone"
     assert [loan.back for loan in back.rows(Loan)] == [span("2026-06-01")]
     assert leaving_sentences.lend_it_on("SORREL/N1", "Nine Alders") in str(
@@ -395,7 +398,7 @@ def test_clearing_a_quarantine_ends_its_locks_and_work() -> None:
     books = record(books, "emptied", "T-10", looked="yes")
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(10))] == [TODAY]
     assert [due.off_why for due in books.rows(Due, Due.enclosure.is_(10))] == [
-        effects_sentences.was_cleared("T-10")
+        effects_sentences.nobody_left("2026-06-01")
     ]
 
 
