@@ -4,8 +4,6 @@ The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.husbandry.
 a new reading needs no code.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 

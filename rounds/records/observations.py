@@ -4,8 +4,6 @@ Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal
 instants are UTC epoch milliseconds. The store returns these and never its own models.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 

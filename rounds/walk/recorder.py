@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -31,24 +30,29 @@ from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
 
 
-@dataclass(eq=False, repr=False)
 class Recorder:
     """Records for one round of a book; ``name`` and ``bays`` are the round's."""
 
-    book: Book
-    config: Config
-    house: House
-    ids: Ids
-    name: str
-    bays: tuple[str, ...]
-    desk: WalkDesk
-    dues: WalkDues
-    saving: Saving
-    acts_made: set[bytes] = field(default_factory=set)
-    """Acts of this walk, and acts that take others back: those of other hands are not among them."""
-    _latest_ms: int = 0
-    _cautioned: set[str] = field(default_factory=set)
-    _ended: dict[bytes, list[Action]] = field(default_factory=dict)
+    def __init__(
+        self,
+        book: Book,
+        config: Config,
+        house: House,
+        ids: Ids,
+        name: str,
+        bays: tuple[str, ...],
+        desk: WalkDesk,
+        dues: WalkDues,
+        saving: Saving,
+    ) -> None:
+        self.book, self.config, self.house, self.ids = book, config, house, ids
+        self.name, self.bays = name, bays
+        self.desk, self.dues, self.saving = desk, dues, saving
+        self.acts_made: set[bytes] = set()
+        """Acts of this walk, and acts that take others back: those of other hands are not among them."""
+        self._latest_ms = 0
+        self._cautioned: set[str] = set()
+        self._ended: dict[bytes, list[Action]] = {}  # by the act that they ended with
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""

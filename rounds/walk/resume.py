@@ -11,7 +11,7 @@ from rounds.store import read
 from rounds.store.book import Book
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import Undoable, VisitDraft
-from rounds.walk.merging import cells_of
+from rounds.walk.past import cells_of
 
 
 class TakenUp(NamedTuple):

@@ -16,6 +16,7 @@ from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.locks import of_stage
 from rounds.husbandry.species import Species
+from rounds.records.label_doubts import doubted
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
@@ -53,6 +54,7 @@ def candidates(
                 awake(animal, known),
                 hindered,
                 books.note(animal),
+                books.doubts.get(animal.id, ""),
             )
         )
     return out
@@ -98,6 +100,7 @@ class _Books:
         for plan in open_plans(ledger):
             for one, other in ((plan.female, plan.male), (plan.male, plan.female)):
                 self.planned[one] = sentences.planned(animal_name(ledger, other), plan.name)
+        self.doubts = doubted(ledger)
         self.tried = running_trials.males(ledger)
         self.locked = [
             lock

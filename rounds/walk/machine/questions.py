@@ -1,7 +1,5 @@
 """What one enclosure is asked at one look, and what a single key may confirm there."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
