@@ -18,7 +18,7 @@ from rounds.records.entries import (
     UndoActEntry,
     UndoStep,
 )
-from rounds.records.observations import House
+from rounds.records.observations import Action, House
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ids import Ids, visit_id
@@ -52,6 +52,7 @@ class Recorder:
         """Acts of this walk, and acts that take others back: those of other hands are not among them."""
         self._latest_ms = 0
         self._cautioned: set[str] = set()
+        self._ended: dict[bytes, list[Action]] = {}  # by the act that they ended with
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
@@ -71,7 +72,7 @@ class Recorder:
                     entries += self._record(effect)
                     cells.append((effect.stop, None, ACT))
                 case UndoAct():
-                    entries.append(self._take_back(effect))
+                    entries += self._take_back(effect)
                     cells.append((effect.stop, None, ACT))
                 case Undone(seq):
                     entries += self.desk.undo.take_back(seq)
@@ -118,7 +119,7 @@ class Recorder:
                     desk.round.say(resting)
                     return entries
                 self.refresh(desk.acts.take_back(taken))
-                entries += [self._undo_act(taken, visit), *undo.drop_act(taken)]
+                entries += [self._undo_act(taken, visit), *undo.drop_act(taken), *self._revived(taken, visit)]
         at = put.seq if new else before
         if told is None or at is None:
             return entries
@@ -128,10 +129,11 @@ class Recorder:
             desk.round.say(walk_sentences.only_a_reading(kind.title, drafted.refused))
             return entries
         uid = self._act_id()
-        self.refresh(desk.acts.record(uid, kind.act, whom, told, sure=True))
+        touched = desk.acts.record(uid, kind.act, whom, told, sure=True)
+        self.refresh(touched)
         day, keeper = desk.round.day, desk.round.keeper
         entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, sure=True))
-        return entries + undo.add_act(desk.round.uid, at, uid)
+        return [*entries, *undo.add_act(desk.round.uid, at, uid), *self._outlived(uid, touched, visit)]
 
     def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:
         round_ = self.desk.round
@@ -149,7 +151,8 @@ class Recorder:
 
     def _record(self, act: RecordAct) -> list[Entry]:
         round_, uid, typed = self.desk.round, self._act_id(), dict(act.typed)
-        self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
+        touched = self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure)
+        self.refresh(touched)
         caution = self.desk.acts.caution(act.act)
         if caution and act.act not in self._cautioned:  # once, and never in the way of a key
             self._cautioned.add(act.act)
@@ -160,12 +163,37 @@ class Recorder:
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
         )
-        return [recorded, *self._step(act.seq, uid, ACT)]
+        return [recorded, *self._step(act.seq, uid, ACT), *self._outlived(uid, touched, visit)]
 
-    def _take_back(self, act: UndoAct) -> Entry:
-        taken = self.desk.undo.subject(act.seq)
+    def _take_back(self, act: UndoAct) -> list[Entry]:
+        taken, visit = self.desk.undo.subject(act.seq), self.desk.round.visits.get(act.stop, b"")
         self.refresh(self.desk.acts.take_back(taken))
-        return self._undo_act(taken, self.desk.round.visits.get(act.stop, b""))
+        return [self._undo_act(taken, visit), *self._revived(taken, visit)]
+
+    def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes) -> list[Entry]:
+        """Open actions that ended with an act: their stage is over, or those they were about have left."""
+        desk, out = self.desk, list[Entry]()
+        animals = frozenset(k.id for k in desk.kinds.values() if k.of_animals and not k.act)
+        for id_ in enclosures:
+            stop = desk.stop_of(id_)
+            if stop is None:
+                continue
+            box = desk.route.stops[stop].enclosure
+            left = animals if box.vacated else frozenset[str]()
+            for action in desk.watch.outlived(id_, box.stage, of_animals=left):
+                self._ended.setdefault(act, []).append(action)
+                out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
+            if out:
+                desk.round.ask_again(stop)
+        return out
+
+    def _revived(self, act: bytes, visit: bytes) -> list[Entry]:
+        """The act is taken back, and the actions that ended with it are open again."""
+        return [self._change(action, visit, "withdrawn") for action in self._ended.pop(act, ())]
+
+    def _change(self, action: Action, visit: bytes, knew: str) -> SetActionEntry:
+        self.desk.watch.set(action)
+        return SetActionEntry(action, visit, self._now(), self.desk.round.keeper, knew)
 
     def _act_id(self) -> bytes:
         uid = self.ids.new()

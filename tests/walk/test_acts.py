@@ -14,6 +14,7 @@ from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
 from rounds.presenters.walk_lines import lines
 from rounds.records.naming import animal_name
+from rounds.records.observations import Action
 from rounds.records.tables import Animal, Content, Enclosure, Mating, Pairing, Search
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
@@ -477,3 +478,20 @@ def test_a_mating_seen_in_a_pairing_box_joins_the_pairing(walk: Walk) -> None:
     with open_book(walk.path, readonly=True) as book:
         seen = [m.pairing for m in stored.load(book).rows(Mating) if m.seen == Span(walk.day, walk.day)]
     assert seen == [pairing.id]
+
+
+def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_after_undo(walk: Walk) -> None:
+    box, day = walk.route.enclosure_of(walk.state.at), walk.day
+    about_her = Action(
+        b"food".ljust(16, b"0"), box, "on-its-back", "today", "it lay on its back", "", day - 1
+    )
+    about_the_box = Action(b"lid".ljust(16, b"0"), box, "lid-open", "today", "the lid was open", "", day - 1)
+    rules = {rule.id for rule in walk.desk.config.rules}
+    assert {about_her.rule, about_the_box.rule} <= rules
+    for action in (about_her, about_the_box):
+        walk.desk.watch.set(action)
+    press(walk, ["x", "1"])
+    assert about_her.rule not in [a.rule for a in walk.desk.watch.open_at(box)]
+    assert about_the_box.rule in [a.rule for a in walk.desk.watch.open_at(box)]
+    press(walk, ["u"])
+    assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]
