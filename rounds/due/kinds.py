@@ -72,7 +72,8 @@ class WorkSource(NamedTuple):
     """Something in the books that work follows from.
 
     ``anchor`` names it apart from others of its kind at that enclosure; together they are
-    the work's key. ``since`` is what is counted from. ``window`` is None where the books or
+    the work's key. ``since`` is what is counted from. ``what`` says it otherwise than its kind
+    does ("" otherwise); ``brood`` is whose window it is; ``shown`` is False while it is far off. ``window`` is None where the books or
     the species file do not say how long: then nothing is forecast, but work that the books
     hold is still known to belong to this. ``plan`` is the planned pairing it is.
     """
@@ -87,6 +88,9 @@ class WorkSource(NamedTuple):
     why: str
     done: int | None = None
     plan: int | None = None
+    what: str = ""
+    brood: int | None = None
+    shown: bool = True
 
 
 class DueWork(NamedTuple):
@@ -95,7 +99,8 @@ class DueWork(NamedTuple):
     ``key`` stays the same as long as it is the same work, whatever becomes of its dates.
     ``row`` is the due row that holds it, None when it follows from the books alone.
     ``withheld`` says which lock forbids it on the day it is planned for, and of a planned
-    pairing (``plan`` is its row) whatever else stands in its way.
+    pairing (``plan`` is its row) whatever else stands in its way. ``brood`` is the brood whose
+    window it is; work that is not ``shown`` is so far off that nobody is asked to look yet.
     """
 
     key: str
@@ -113,6 +118,8 @@ class DueWork(NamedTuple):
     off_why: str = ""
     done: int | None = None
     plan: int | None = None
+    brood: int | None = None
+    shown: bool = True
 
     def overdue(self, today: int) -> bool:
         """Its window is over, it was not done and is not put off."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
@@ -28,7 +29,7 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
     """
-    index = DueIndex(ledger, presets)
+    index = DueIndex(ledger, presets, today)
     found: list[DueWork] = []
     rows = _rows(ledger)
     every = list(facts(index, today - REMEMBERED))
@@ -164,13 +165,13 @@ def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | 
             return None
         done = held.done if held.done is not None else fact.done
         animal = fact.animal if held.animal is None else held.animal
-        return held._replace(animal=animal, done=done, plan=fact.plan)
+        return held._replace(animal=animal, done=done, plan=fact.plan, brood=fact.brood)
     if fact.window is None:
         return None
     return DueWork(
         key,
         fact.kind,
-        DUE_KINDS[fact.kind].what,
+        fact.what or DUE_KINDS[fact.kind].what,
         fact.enclosure,
         fact.animal,
         fact.window,
@@ -178,6 +179,8 @@ def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | 
         fact.why,
         done=fact.done,
         plan=fact.plan,
+        brood=fact.brood,
+        shown=fact.shown,
     )
 
 
@@ -266,6 +269,9 @@ class _Held:
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
+        no_digging = self.index.no_digging.get(work.enclosure)
+        if "dig" in needs and no_digging is not None and day >= no_digging:
+            return work_sentences.may_be_wandering()
         box = self.index.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
         for content in self.index.contents.get(work.enclosure, ()):

@@ -63,6 +63,7 @@ NO_EVIDENCE = StageEvidence()
 class StageOutlook(NamedTuple):
     """Days from today, given that the stage has not ended: window of :data:`INSIDE`, likely day.
 
+    With several ``heads`` the window begins when the first of them may be expected.
     ``within_fortnight`` is the chance that it ends by then, for any of ``heads`` animals.
     ``still_lasting`` is the chance that a stage lasts as long as this one has.
     ``may_have_begun`` is the day, from today, from which nobody digs (negative: past).
@@ -115,15 +116,18 @@ def outlook(
         )
         return now / still
 
+    def any_by(days: float) -> float:
+        return 1 - (1 - min(ended_by(days), 1.0)) ** max(heads, 1)
+
     def begun_by(days: float) -> float:
         return sum(part.weight * part.length.reached(part.over + days) for part in parts)
 
     tail = (1 - INSIDE) / 2
     return StageOutlook(
-        _first_day(ended_by, tail, 0.0),
+        _first_day(any_by, tail, 0.0),
         _first_day(ended_by, 0.5, 0.0),
         _first_day(ended_by, 1 - tail, 0.0),
-        1 - (1 - min(ended_by(FORTNIGHT), 1.0)) ** max(heads, 1),
+        any_by(FORTNIGHT),
         still,
         _first_day(begun_by, MAY_HAVE_BEGUN, -max(fewest, most)),
     )

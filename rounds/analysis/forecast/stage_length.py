@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from statistics import NormalDist
 from typing import NamedTuple
 
 USUAL_SHARE = 0.9
 """The share of stage lengths that a species' usual range holds (estimate: files give "usual" values)."""
 SHORTEST = 0.5
 """Days; a stage of no length at all has no logarithm."""
-_STANDARD = NormalDist()
-_REACH = _STANDARD.inv_cdf((1 + USUAL_SHARE) / 2)
+_REACH = 1.6448536269514722
+"""Standard deviations on each side of the middle that hold :data:`USUAL_SHARE` of a normal distribution."""
 _ROOT_HALF = math.sqrt(0.5)
 
 
@@ -34,7 +33,9 @@ class StageLength(NamedTuple):
 
     def quantile(self, share: float) -> float:
         """The days after which this share of stages has ended."""
-        return math.exp(self.mean + self.sd * _STANDARD.inv_cdf(share))
+        from statistics import NormalDist  # takes longer to import than all of this takes to run
+
+        return math.exp(self.mean + self.sd * NormalDist().inv_cdf(share))
 
 
 class LengthSeen(NamedTuple):
