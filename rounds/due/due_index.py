@@ -147,7 +147,7 @@ def sourced(
         found.likely,
         why,
         done,
-        what=MISSED if found.missed else "",
+        what=MISSED.get(kind, "") if found.missed else "",
         brood=brood,
         shown=found.shown,
     )

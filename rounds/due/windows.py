@@ -72,7 +72,7 @@ def _of_care(since: Span, days: SpeciesRange, *, bounded: bool) -> WorkWindow:
 
 
 def _of_stage(since: Span, days: SpeciesRange, seen: StageSeen) -> WorkWindow:
-    usual = from_range(days.low, days.high, days.likely)
+    usual = from_range(days.low, days.high)
     over = (float(seen.today - since.latest), float(seen.today - since.earliest))
     left = outlook(usual, (max(over[0], 0.0), max(over[1], 0.0)), seen.evidence, seen.sex, seen.heads)
     begins = seen.today + max(0, -int(over[1]))  # a stage that begins on a day to come

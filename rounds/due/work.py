@@ -68,7 +68,7 @@ def as_row(work: DueWork) -> Due:
     return Due(
         enclosure=work.enclosure if work.animal is None else None,
         animal=work.animal,
-        what=work.what,
+        what=work.what if kind_of(work.what) == work.kind else DUE_KINDS[work.kind].what,
         earliest=work.window.earliest,
         likely=work.likely,
         latest=work.window.latest,

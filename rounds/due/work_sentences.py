@@ -86,7 +86,11 @@ def up_after_rest(when: str, days: str, source: str) -> str:
     return _days_on(f"resting since {when}", f"up {days}", source)
 
 
-MISSED = "missed, dead or already in a cell: look, do not dig"
+MISSED = {
+    "wandering": "missed, dead or already in a cell: look, do not dig",
+    "emergence": "missed, or dead in its cell: look, do not open it",
+}
+"""What work is when hardly any chance is left, by its kind."""
 
 
 def hardly_any_left(percent: int) -> str:

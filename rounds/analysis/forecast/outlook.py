@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from rounds.analysis.forecast.stage_length import SHORTEST, LengthSeen, StageLength, log_likelihood
@@ -45,7 +46,7 @@ HARDLY_ANY = 0.05
 MAY_HAVE_BEGUN = 0.1
 """With this chance that the next stage has begun unseen, nobody digs."""
 _POINTS = (-3.0, -2.5, -2.0, -1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
-_LONGEST = 5000.0
+_LONGEST = 3000.0
 _NEGLIGIBLE = 7.0
 """Parts whose weight is less than e to the minus this of the best are left out."""
 
@@ -89,6 +90,7 @@ class _Part(NamedTuple):
     over: float
 
 
+@lru_cache(maxsize=4096)
 def outlook(
     usual: StageLength,
     over: tuple[float, float],
@@ -218,11 +220,11 @@ def _log_interval(seen: LengthSeen, shift: float) -> tuple[float, float]:
 
 
 def _first_day(chance: Callable[[float], float], share: float, start: float) -> float:
-    """The first day, to a quarter of one, on which the chance has reached ``share``."""
+    """The first day, to half of one, on which the chance has reached ``share``."""
     low, high = start, _LONGEST
     if chance(low) >= share:
         return low
-    while high - low > 0.25:
+    while high - low > 0.5:
         middle = (low + high) / 2
         if chance(middle) < share:
             low = middle

@@ -55,20 +55,18 @@ class LengthSeen(NamedTuple):
         return (math.log(max(self.low, SHORTEST)) + math.log(max(self.high, SHORTEST))) / 2
 
 
-def from_range(low: float, high: float, likely: float | None = None) -> StageLength:
-    """The lognormal of which :data:`USUAL_SHARE` lies in the range; its median is ``likely`` where that is known.
+def from_range(low: float, high: float) -> StageLength:
+    """The lognormal of which :data:`USUAL_SHARE` lies in the range, as much below it as above.
 
-    With a likely value that is not in the middle of the range (on the scale of logarithms) the
-    wider side counts, so that nothing becomes narrower than the file says.
+    The likeliest value that species files give is not needed: it lies where the mode of this
+    lognormal is (120 to 245 days have their mode at 164; the file says 165).
     Raises ValueError for a range that has no width or is not positive.
     """
     low = max(low, SHORTEST)
     if not low < high:
         raise ValueError(f"a stage of {low:g} to {high:g} days has no range")
-    middle = (math.log(low) + math.log(high)) / 2
-    mean = math.log(likely) if likely is not None and low < likely < high else middle
-    reach = max(mean - math.log(low), math.log(high) - mean)
-    return StageLength(mean, reach / _REACH)
+    mean = (math.log(low) + math.log(high)) / 2
+    return StageLength(mean, (math.log(high) - mean) / _REACH)
 
 
 def below(z: float) -> float:
