@@ -16,7 +16,7 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import text
+from rounds.values.spans import FIRST, Span, text
 
 FIRST_SEARCH = DUE_KINDS["first-search"].what
 NEXT_SEARCH = DUE_KINDS["next-search"].what
@@ -133,7 +133,11 @@ def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
     when = given["on"]
     days = window(given, species_of(draft.ledger, to), "first_search_days", (28, 28))
     who = animal_name(draft.ledger, female)
-    until = when.plus(days.low - 1)
+    if when.earliest > FIRST:  # over before the search's window opens
+        last = when.earliest + days.low - 1
+        until = Span(last, last)
+    else:
+        until = when.plus(days.low - 1)
     lock(draft, to, "dig", first_day(when, given.today), until, laying_sentences.LEFT_ALONE)
     due_after(draft, to, FIRST_SEARCH, when, days, laying_sentences.female_in_since(who, text(when)))
 

@@ -13,7 +13,8 @@ class DueKind(NamedTuple):
 
     ``what`` is how it is said, ``also`` are other words by which the books may hold it.
     ``needs`` is what has to be allowed (dig, open, move, wet) to do it. Work that
-    ``passes`` is over when its window is; other work stays until it is done.
+    ``passes`` is over when its window is; other work stays until it is done. ``harm`` orders a
+    list: 0 where waiting costs lives, 1 where something is missed, 2 for what can wait.
     """
 
     id: str
@@ -21,6 +22,7 @@ class DueKind(NamedTuple):
     also: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     passes: bool = False
+    harm: int = 2
 
     def words(self) -> tuple[str, ...]:
         """All the words by which the books may hold it, those that are written now first."""
@@ -30,9 +32,9 @@ class DueKind(NamedTuple):
 DUE_KINDS: dict[str, DueKind] = {
     k.id: k
     for k in (
-        DueKind("first-search", "first search", (), ("dig",)),
-        DueKind("next-search", "next search", ("search", "search again"), ("dig",)),
-        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
+        DueKind("first-search", "first search", (), ("dig",), harm=0),
+        DueKind("next-search", "next search", ("search", "search again"), ("dig",), harm=1),
+        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",), harm=0),
         DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
         DueKind(
             "substrate",
@@ -41,18 +43,26 @@ DUE_KINDS: dict[str, DueKind] = {
             ("open", "dig"),
         ),
         DueKind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
-        DueKind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
-        DueKind("quarantine-end", "end of quarantine"),
-        DueKind("hatch", "look for hatched larvae", ("hatch expected",)),
-        DueKind("wandering", "look for wandering", ("wandering expected",)),
-        DueKind("emergence", "expect it to come up", ("emergence expected",)),
+        DueKind(
+            "leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",), harm=0
+        ),
+        DueKind("quarantine-end", "end of quarantine", harm=0),
+        DueKind("hatch", "look for hatched larvae", ("hatch expected",), harm=1),
+        DueKind("wandering", "look for wandering", ("wandering expected",), harm=1),
+        DueKind("emergence", "expect it to come up", ("emergence expected",), harm=1),
         DueKind("mature", "ready to breed", passes=True),
-        DueKind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
+        DueKind(
+            "pairing-over",
+            "move the female to a laying enclosure",
+            ("pairing period over",),
+            ("open",),
+            harm=0,
+        ),
         DueKind("planned-pairing", "planned pairing", (), ("open",)),
-        DueKind("loan-back", "loan back"),
+        DueKind("loan-back", "loan back", harm=1),
         DueKind("lock-end", "lock ends", passes=True),
-        DueKind("prepared", "look for heat and souring", passes=True),
-        DueKind("own", "what a keeper asked for"),
+        DueKind("prepared", "look for heat and souring", passes=True, harm=0),
+        DueKind("own", "what a keeper asked for", harm=1),
     )
 }
 """Every kind, by id. Acts that write due rows use these words for ``what``."""

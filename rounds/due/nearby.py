@@ -14,6 +14,7 @@ from rounds.due.planned_pairings import open_plans
 from rounds.records.ledger import Ledger
 from rounds.records.record import Record
 from rounds.records.tables import (
+    Animal,
     BatchUse,
     Content,
     Due,
@@ -61,6 +62,9 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
     others = ({pairing.female for pairing in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
     contents = here | {content.id: content for content in present if content.animal in others}
+    broods = {brood for content in here.values() if (brood := _brood(ledger, content)) is not None}
+    # A window is the brood's: it is learned from the sibs, wherever they are by now.
+    contents |= {content.id: content for content in present if broods and _brood(ledger, content) in broods}
     every = (
         wanted | _enclosures(contents.values()) | _enclosures(pairings.values()) | _enclosures(plans.values())
     )
@@ -94,6 +98,12 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
             Protein.table: protein,
         }
     )
+
+
+def _brood(ledger: Ledger, content: Content) -> int | None:
+    if content.brood is not None or content.animal is None:
+        return content.brood
+    return ledger.row(Animal, content.animal).brood
 
 
 def _enclosures(records: Iterable[AtEnclosure]) -> set[int]:

@@ -246,7 +246,8 @@ def _folded(found: list[DueWork]) -> list[DueWork]:
 
     def doubled(w: DueWork) -> bool:
         on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
-        return any(w.window.meet(s) is not None for s in waits.get(on, ()))
+        ends = Span(w.window.earliest, min(w.window.latest + 1, LAST))  # that work may begin the day after
+        return any(ends.meet(s) is not None for s in waits.get(on, ()))
 
     return [w for w in found if w.kind != "lock-end" or w.row is not None or not doubled(w)]
 

@@ -106,6 +106,10 @@ def not_yet(percent: int, sibs: int, broods: int) -> str:
     return f"Not seen yet; {percent} in 100 within a fortnight{after}"
 
 
+def at_several(boxes: int, what: str) -> str:
+    return f"{boxes} boxes: {what}"
+
+
 def may_be_wandering() -> str:
     return "may be wandering or in its cell by now: look through the wall, do not dig"
 
