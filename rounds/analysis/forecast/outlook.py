@@ -186,7 +186,7 @@ def _house(
     own = variance * division.of_animal
     mean, spread, fits = usual.mean, variance * division.of_house, 0.0
     for brood in broods:
-        ended = [seen.middle - _of_sex(seen.sex, difference) for seen in brood if seen.ended]
+        ended = [seen.middle - _of_sex(seen.sex, difference) for seen in brood if seen.close]
         if not ended:
             continue
         middle = sum(ended) / len(ended)
@@ -201,8 +201,8 @@ def _sexes_differ(evidence: StageEvidence, own_sd: float) -> float:
     """How much longer males take than females, in log days: from broods with both, drawn towards none."""
     precision, weighted = 1 / SEX_SD**2, 0.0
     for brood in (evidence.sibs, *evidence.other_broods):
-        males = [seen.middle for seen in brood if seen.ended and seen.sex == "m"]
-        females = [seen.middle for seen in brood if seen.ended and seen.sex == "f"]
+        males = [seen.middle for seen in brood if seen.close and seen.sex == "m"]
+        females = [seen.middle for seen in brood if seen.close and seen.sex == "f"]
         if males and females:
             more = 1 / (own_sd**2 * (1 / len(males) + 1 / len(females)))
             precision += more

@@ -50,6 +50,11 @@ class LengthSeen(NamedTuple):
         return self.high < math.inf
 
     @property
+    def close(self) -> bool:
+        """Is it known closely enough to stand for one length? Not when only a much later day was noted."""
+        return self.high <= 1.5 * self.low
+
+    @property
     def middle(self) -> float:
         """The logarithm of the middle of a length that has ended."""
         return (math.log(max(self.low, SHORTEST)) + math.log(max(self.high, SHORTEST))) / 2
