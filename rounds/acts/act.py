@@ -11,9 +11,12 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds.acts.fields import Field, FieldError
+from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 if TYPE_CHECKING:
     from rounds.husbandry.species import Species
@@ -38,14 +41,16 @@ class Settings(NamedTuple):
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
-    ``species`` is all that is known of each, for work that follows from it. ``open_actions``
-    gives what is still to be done at an enclosure, in words (the books do not hold it).
+    ``species`` is all that is known of each, for work that follows from it. ``about`` says how
+    far a rough count reaches. ``open_actions`` gives what is still to be done at an enclosure,
+    in words (the books do not hold it).
     """
 
     times: Callable[[str], Times | None] = lambda _: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
     species: Mapping[str, Species] = {}
+    about: RoughWidth = USUAL
     open_actions: Callable[[int], tuple[str, ...]] = lambda _: ()
 
 
@@ -56,10 +61,10 @@ class ActInput:
     """What an act is planned from; fields are read as ``given["name"]``.
 
     ``subject`` is the row it is done to (0 for an act of the house). ``sure`` is True when
-    the keeper has said yes to a doubtful value.
+    the keeper has said yes to a doubtful value. ``act`` is the act's id.
     """
 
-    __slots__ = ("keeper", "settings", "subject", "sure", "today", "values")
+    __slots__ = ("act", "keeper", "settings", "subject", "sure", "today", "values")
 
     def __init__(
         self,
@@ -70,7 +75,9 @@ class ActInput:
         *,
         sure: bool = False,
         settings: Settings = NO_SETTINGS,
+        act: str = "",
     ) -> None:
+        self.act = act
         self.subject, self.values, self.today, self.keeper, self.sure = subject, values, today, keeper, sure
         self.settings = settings
 
@@ -79,7 +86,15 @@ class ActInput:
 
     def agreed(self) -> ActInput:
         """The same, after the keeper has said yes."""
-        return ActInput(self.subject, self.values, self.today, self.keeper, sure=True, settings=self.settings)
+        return ActInput(
+            self.subject,
+            self.values,
+            self.today,
+            self.keeper,
+            sure=True,
+            settings=self.settings,
+            act=self.act,
+        )
 
 
 class ConfirmationRequired(Exception):
@@ -94,8 +109,9 @@ class Act(NamedTuple):
     """One kind of act.
 
     ``on`` is the table of its subject ("enclosure", "animal", "line", ...; "" for the
-    house). ``stages`` are those in which the walk offers it. ``caution`` is shown once
-    beside it. ``plan`` drafts the changes; it may raise ActRefused or ConfirmationRequired.
+    house). ``stages`` are those in which the walk offers it. ``caution`` is shown beside it
+    and comes from the table in :mod:`rounds.husbandry.cautions`. ``plan`` drafts the changes;
+    it may raise ActRefused or ConfirmationRequired.
     """
 
     id: str
@@ -112,14 +128,14 @@ ACTS: dict[str, Act] = {}
 
 
 def act(
-    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = (), caution: str = ""
+    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = ()
 ) -> Callable[[Callable[[Draft, ActInput], None]], Callable[[Draft, ActInput], None]]:
     """Register the decorated plan as an act."""
 
     def register(plan: Callable[[Draft, ActInput], None]) -> Callable[[Draft, ActInput], None]:
         if id in ACTS:
             raise ValueError(f"two acts are called {id}")
-        ACTS[id] = Act(id, title, about, on, fields, plan, stages, caution)
+        ACTS[id] = Act(id, title, about, on, fields, plan, stages, cautions.text_of(cautions.of_act(id)))
         return plan
 
     return register

@@ -168,7 +168,6 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
     on="plan",
     about="The two animals of a plan were put together, as it was planned.",
     stages=OPEN_TO,
-    caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )
 def plan_made(draft: Draft, given: ActInput) -> None:
     ledger, planned = draft.ledger, _open(draft.ledger, given.subject)
@@ -185,7 +184,9 @@ def plan_made(draft: Draft, given: ActInput) -> None:
         "on": given["on"],
         "name": given["name"],
     }
-    as_pair = ActInput(box, values, given.today, given.keeper, sure=given.sure, settings=given.settings)
+    as_pair = ActInput(
+        box, values, given.today, given.keeper, sure=given.sure, settings=given.settings, act=given.act
+    )
     together(draft, as_pair, planned.female, [planned.male], _early(ledger, planned, given, where))
 
 

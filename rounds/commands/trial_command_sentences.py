@@ -121,7 +121,7 @@ def too_few_free(
     """``not_free`` are animals with the reason in brackets; ``more`` of them are not named."""
     return (
         f"{species}: {many(females, 'female')} and {many(males, 'male')} are free, which gives {gives}. "
-        "Each female needs a male of her own: a brother, or for the cross one whose young have F at most 0.0625 for "
+        "Each female needs a male of her own: a full sib, or for the cross one whose young have F at most 0.0625 for "
         f"certain. Ask for fewer with --females, or name pairs with --pairs. Not free: "
         f"{', '.join(not_free) or 'nobody else'}{f' and {more} more' if more else ''}."
     )
@@ -188,7 +188,6 @@ def no_sibs(high: float) -> str:
 # A verdict.
 
 NO_PLAN_GIVEN = "no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"
-NO_LAST_DAY = "no last day"
 
 
 def nothing_survived(file: str) -> str:
@@ -199,12 +198,9 @@ def endpoint_as_planned(endpoint: str) -> str:
     return f"endpoint as planned: {endpoint}"
 
 
-def last_day(day: str) -> str:
-    return f"last day {day}"
-
-
-def fixed(trial: str, endpoint: str, until: str) -> str:
-    return f"{trial}: endpoint fixed when it began: {endpoint}; {until}"
+def of_trial(trial: str, settled: str) -> str:
+    """``settled``: its endpoint and last day."""
+    return f"{trial}: {settled}"
 
 
 def one_arm(arm: str) -> str:

@@ -27,6 +27,7 @@ from rounds.records.tables import (
     Search,
     Weight,
 )
+from rounds.records.whereabouts import vacated
 from rounds.values.spans import UNKNOWN, Span, text
 
 T = TypeVar("T")
@@ -42,6 +43,7 @@ class DueIndex:
         self.no_digging: dict[int, int] = {}
         """The day from which larvae of an enclosure may be wandering or in their cells, as far as it was worked out."""
         self.contents = by(ledger.rows(Content, Content.until.is_(None)), enclosure_of)
+        self.vacated = vacated(ledger)
         self.searches = by(ledger.rows(Search), enclosure_of)
         self.bedding = by(ledger.rows(BatchUse), enclosure_of)
         self.protein = by(ledger.rows(Protein), enclosure_of)

@@ -62,6 +62,10 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("loan-back", "loan back", harm=1),
         DueKind("lock-end", "lock ends", passes=True),
         DueKind("prepared", "look for heat and souring", passes=True, harm=0),
+        DueKind("who-died", "say who was found dead", harm=1),
+        DueKind("who-is-missing", "say who is missing", harm=1),
+        DueKind("which-pair", "say which pair was mating", harm=1),
+        DueKind("vacant", "nobody left: keep, clear or prepare?"),
         DueKind("own", "what a keeper asked for", harm=1),
     )
 }

@@ -61,7 +61,12 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
         pairings = dict(sorted(pairings.items()))
     others = ({pairing.female for pairing in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
-    contents = here | {content.id: content for content in present if content.animal in others}
+    past = [c for c in ledger.rows(Content) if c.enclosure in wanted and c.until is not None]
+    contents = (
+        here
+        | {content.id: content for content in past}
+        | {content.id: content for content in present if content.animal in others}
+    )
     broods = {brood for content in here.values() if (brood := _brood(ledger, content)) is not None}
     # A window is the brood's: it is learned from the sibs, wherever they are by now.
     contents |= {content.id: content for content in present if broods and _brood(ledger, content) in broods}

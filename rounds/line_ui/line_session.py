@@ -41,6 +41,7 @@ class Session:
         self.pressed: list[str] = []
         self.brief = False
         self.saves = SaveReport(walk, self.say, stopped)
+        self._told = ""  # what others did, as it was said last
         self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
         commands = walk.desk.commands
         if commands.get("enter") == "next":  # the walk's own messages then name the key that is pressed here
@@ -83,6 +84,7 @@ class Session:
         """What is asked now, as one line; what a mode offers was said before."""
         walk = self.walk
         self.saves.news()
+        self._others()
         if walk.state.mode.name != "walk":
             self.say(*mode_prompts.lines(walk))
             return mode_prompts.question(walk)
@@ -92,6 +94,13 @@ class Session:
             return read_out_summary.prompt(walk)
         return read_out.question(walk, brief=self.brief)
 
+    def _others(self) -> None:
+        """What others did since the last line: said before the next is asked for, never into one that is typed."""
+        self.walk.look_about()
+        if self.walk.news != self._told:
+            self._told = self.walk.news
+            self.say(read_out.sentence(clean(self._told, read_out.WHOLE)))
+
     @property
     def over(self) -> bool:
         """Whether the walk was left."""
@@ -100,6 +109,7 @@ class Session:
     def line(self, text: str) -> None:
         """Take one typed line."""
         walk, line = self.walk, text.strip()
+        walk.look_about()  # what others did at the next box is said as it is come to
         if not line:
             self._press(typed_lines.alone(walk))
             return

@@ -15,7 +15,8 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
-from rounds.rules import food_measures
+from rounds.rules import food_measures, species_measures
+from rounds.rules.food_measures import LASTS
 from rounds.rules.scene import UsualRange
 from rounds.rules.visit_view import View
 
@@ -142,18 +143,24 @@ def days_since_read(view: View, of: str) -> int | None:
 def days_since_sign(view: View, _of: str) -> int | None:
     """Days since a sign of life: somebody seen, or food gone.
 
-    Without any on record it counts from the first look in this stage that could have
-    shown one: it is then at least that long. A sign of animals that all have left is none.
+    Only days that looks cover count, each at the most as many before it as a cup lasts: that
+    nobody looked for weeks is not that there was no sign for weeks. Without any sign on record
+    it counts from the first look in this stage that could have shown one: it is then at least
+    that long. A sign of animals that all have left is none.
     """
     if view.seen is not None and _alive(view.seen.read):
         return 0
-    oldest = None
+    told_now = view.seen is not None and any(id_ in view.seen.read for id_ in SIGNS)
+    days, last, found = 0, view.day if told_now else None, False
     for seen in view.past_of_someone():
-        if _alive(seen.read):
-            return view.day - seen.day
-        if any(id_ in seen.read for id_ in SIGNS):
-            oldest = seen.day
-    return None if oldest is None else view.day - oldest
+        alive, told = _alive(seen.read), any(id_ in seen.read for id_ in SIGNS)
+        if not (alive or told):
+            continue
+        days += min(last - seen.day, LASTS) if last is not None else 0
+        last, found = seen.day, True
+        if alive:
+            break
+    return days if found else None
 
 
 def _alive(read: Mapping[str, Any]) -> bool:
@@ -291,6 +298,53 @@ MEASURES: dict[str, Measure] = {
         Measure("larvae", "number", "larvae recorded here", larvae),
         Measure("instar", "choice", "the instar that all larvae here share", instar, choices=INSTARS),
         Measure("litres_per_larva", "number", "litres for each larva", litres_per_larva, "l"),
+        Measure(
+            "dry_suits",
+            "tick",
+            "it is dry, and the species file says that this stage may be",
+            species_measures.dry_suits,
+            reads=("moisture",),
+        ),
+        Measure(
+            "degrees_too_warm",
+            "number",
+            "degrees by which its shelf is above the warmest the species file gives for its stage",
+            species_measures.degrees_too_warm,
+            "°C",
+            reads=("shelf_temp",),
+            low=None,
+        ),
+        Measure(
+            "degrees_too_cold",
+            "number",
+            "degrees by which its shelf is below the coldest the species file gives for its stage",
+            species_measures.degrees_too_cold,
+            "°C",
+            reads=("shelf_temp",),
+            low=None,
+        ),
+        Measure(
+            "warmest",
+            "number",
+            "the warmest the species file gives for its stage",
+            species_measures.warmest,
+            "°C",
+            low=None,
+        ),
+        Measure(
+            "coldest",
+            "number",
+            "the coldest the species file gives for its stage",
+            species_measures.coldest,
+            "°C",
+            low=None,
+        ),
+        Measure(
+            "cannibals_together",
+            "tick",
+            "larvae are together that eat each other by the species file, or do with so little room",
+            species_measures.cannibals_together,
+        ),
         Measure(
             "gone_per_day",
             "number",

@@ -7,10 +7,10 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from rounds.acts import checklists, due_acts, offered_answers, registry
+from rounds.acts import arrival_law, checklists, due_acts, offered_answers, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.fields import FieldError
 from rounds.acts.offer import Offer, OfferField
@@ -73,6 +73,10 @@ class ActDesk:
     def caution(self, act: str) -> str:
         """What to mind with an act, or nothing."""
         return registry.known(act).caution
+
+    def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
+        """What is on file about the law on the species an act brings in, or nothing."""
+        return arrival_law.at_arrival(act, self.ledger, whom, typed, lambda: self.config.species)
 
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""
@@ -198,7 +202,8 @@ class ActDesk:
     def stop(self, enclosure: int, before: Stop) -> Stop:
         """The stop as the books have it now; its place in the walk stays."""
         box = enclosure_view.enclosure(self.ledger, enclosure)
-        held = locks.in_force(box.stage, enclosure_view.locks(self.ledger, enclosure, self.day), self.day)
+        mine = enclosure_view.locks(self.ledger, enclosure, self.day)
+        held = locks.in_force(box.stage, mine, self.day, vacated=box.vacated)
         return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:

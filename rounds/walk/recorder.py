@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -22,7 +21,7 @@ from rounds.records.entries import (
 from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import Book
-from rounds.store.ids import Ids
+from rounds.store.ids import Ids, visit_id
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
@@ -31,21 +30,28 @@ from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
 
 
-@dataclass(eq=False, repr=False)
 class Recorder:
     """Records for one round of a book; ``name`` and ``bays`` are the round's."""
 
-    book: Book
-    config: Config
-    house: House
-    ids: Ids
-    name: str
-    bays: tuple[str, ...]
-    desk: WalkDesk
-    dues: WalkDues
-    saving: Saving
-    _latest_ms: int = 0
-    _cautioned: set[str] = field(default_factory=set)
+    def __init__(
+        self,
+        book: Book,
+        config: Config,
+        house: House,
+        ids: Ids,
+        name: str,
+        bays: tuple[str, ...],
+        desk: WalkDesk,
+        dues: WalkDues,
+        saving: Saving,
+    ) -> None:
+        self.book, self.config, self.house, self.ids = book, config, house, ids
+        self.name, self.bays = name, bays
+        self.desk, self.dues, self.saving = desk, dues, saving
+        self.acts_made: set[bytes] = set()
+        """Acts of this walk, and acts that take others back: those of other hands are not among them."""
+        self._latest_ms = 0
+        self._cautioned: set[str] = set()
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
@@ -56,6 +62,7 @@ class Recorder:
             match effect:
                 case Put():
                     entries += self._put(effect, new=effect.seq not in undoing)
+                    entries += self._stated(effect, new=effect.seq not in undoing)
                     cells.append((effect.stop, effect.visit, effect.kind))
                 case SetAction():
                     entries += self._set_action(effect, new=effect.seq not in undoing)
@@ -93,21 +100,62 @@ class Recorder:
             round_.note_put(put.stop, put.kind)
         return entries
 
+    def _stated(self, put: Put, *, new: bool) -> list[Entry]:
+        """The act that a reading states is recorded with it, in the same step, and taken back with it.
+
+        What the books do not allow stays a reading, and the walk says why.
+        """
+        desk, entries = self.desk, list[Entry]()
+        kind = desk.kinds.get(put.kind)
+        if kind is None or not kind.act or put.visit is not None:
+            return entries
+        visit, told, undo = desk.round.visits[put.stop], kind.states(put.after), desk.undo
+        before = undo.answered(visit, put.kind, before=put.seq)
+        if kind.states(put.before) is not None:
+            taken = undo.act_of(put.seq if not new else before or 0)
+            if taken is not None:
+                if resting := desk.acts.keeps(taken):
+                    desk.round.say(resting)
+                    return entries
+                self.refresh(desk.acts.take_back(taken))
+                entries += [self._undo_act(taken, visit), *undo.drop_act(taken)]
+        at = put.seq if new else before
+        if told is None or at is None:
+            return entries
+        whom = desk.label(put.stop)
+        drafted = desk.acts.draft(kind.act, whom, told, sure=True)
+        if drafted.refused:
+            desk.round.say(walk_sentences.only_a_reading(kind.title, drafted.refused))
+            return entries
+        uid = self._act_id()
+        self.refresh(desk.acts.record(uid, kind.act, whom, told, sure=True))
+        day, keeper = desk.round.day, desk.round.keeper
+        entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, sure=True))
+        return entries + undo.add_act(desk.round.uid, at, uid)
+
+    def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:
+        round_ = self.desk.round
+        return UndoActEntry(self._act_id(), taken, round_.day, self._now(), round_.keeper, visit)
+
     def _set_action(self, put: SetAction, *, new: bool) -> list[Entry]:
         round_ = self.desk.round
         steps = self._step(put.seq, put.after.uid, "") if new else []
+        known = self.desk.watch.known(put.after.uid)
         self.desk.watch.set(put.after)
         round_.ask_again(put.stop)
         visit = round_.visits.get(put.stop, b"")
-        return [*steps, SetActionEntry(put.after, visit, self._now(), round_.keeper)]
+        knew = known.state if known is not None else None
+        return [*steps, SetActionEntry(put.after, visit, self._now(), round_.keeper, knew)]
 
     def _record(self, act: RecordAct) -> list[Entry]:
-        round_, uid, typed = self.desk.round, self.ids.new(), dict(act.typed)
+        round_, uid, typed = self.desk.round, self._act_id(), dict(act.typed)
         self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
         caution = self.desk.acts.caution(act.act)
         if caution and act.act not in self._cautioned:  # once, and never in the way of a key
             self._cautioned.add(act.act)
             round_.say(walk_sentences.with_caution(round_.state.message, caution))
+        if law := self.desk.acts.law(act.act, act.whom, typed):
+            round_.say(walk_sentences.with_caution(round_.state.message, law))
         visit = round_.visits.get(act.stop, b"")
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
@@ -115,13 +163,22 @@ class Recorder:
         return [recorded, *self._step(act.seq, uid, ACT)]
 
     def _take_back(self, act: UndoAct) -> Entry:
-        round_, taken = self.desk.round, self.desk.undo.subject(act.seq)
+        taken = self.desk.undo.subject(act.seq)
         self.refresh(self.desk.acts.take_back(taken))
-        visit = round_.visits.get(act.stop, b"")
-        return UndoActEntry(self.ids.new(), taken, round_.day, self._now(), round_.keeper, visit)
+        return self._undo_act(taken, self.desk.round.visits.get(act.stop, b""))
+
+    def _act_id(self) -> bytes:
+        uid = self.ids.new()
+        self.acts_made.add(uid)
+        return uid
 
     def refresh(self, enclosures: Iterable[int]) -> None:
-        """Show at once what an act changed about these enclosures."""
+        """Show at once what an act changed about these enclosures, and ask what waits for an answer now."""
+        self.show(enclosures)
+        self.desk.round.state = start(self.desk.round.state, self.desk)
+
+    def show(self, enclosures: Iterable[int]) -> None:
+        """Show these enclosures as the books have them; the cursor stays where it is."""
         desk = self.desk
         for id_ in enclosures:
             stop = desk.stop_of(id_)
@@ -131,14 +188,23 @@ class Recorder:
                 self.dues.put(id_, desk.acts.works(id_))
         self.dues.look_again()
         desk.pages.changed(books=True)
-        desk.round.state = start(desk.round.state, desk)
 
     def take_refusal(self, entry: Entry, why: str) -> str:
-        """An act that the books did not allow is no part of the round: all is shown as they have it; what to say."""
+        """An act that the books did not allow is no part of the round: all is shown as they have it; what to say.
+
+        Nor is a decision about an action that somebody else had taken before.
+        """
         round_ = self.desk.round
-        gone = self.desk.undo.drop_about(entry.uid if isinstance(entry, RecordActEntry) else b"")
+        about = entry.action.uid if isinstance(entry, SetActionEntry) else b""
+        about = entry.uid if isinstance(entry, RecordActEntry) else about
+        gone = self.desk.undo.steps_about(about, newest=isinstance(entry, SetActionEntry))
+        rows = [row for seq in gone for row in self.desk.undo.take_back(seq)]
         left = tuple(u for u in round_.state.steps if u.seq not in gone)
         round_.state = round_.state._replace(steps=left)
+        if rows:
+            self.saving.put(list(rows), ())
+        if isinstance(entry, SetActionEntry):
+            return walk_sentences.not_recorded(why)
         self.desk.books.reread()
         self.refresh([s.enclosure.id for s in self.desk.route.stops])
         return walk_sentences.not_recorded(why)
@@ -178,9 +244,9 @@ class Recorder:
         round_ = self.desk.round
         uid = round_.visits.get(stop)
         if uid is None:
-            uid = round_.visits[stop] = self.ids.new()
-            round_.visited += 1
             enclosure = self.desk.route.enclosure_of(stop)
+            uid = round_.visits[stop] = visit_id(round_.uid, enclosure)
+            round_.visited += 1
             entries.append(OpenVisit(uid, round_.uid, enclosure, round_.visited, round_.clock()))
         return uid
 

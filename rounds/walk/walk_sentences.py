@@ -34,9 +34,17 @@ def with_caution(said: str, caution: str) -> str:
     return f"{said}. {caution}"
 
 
+def only_a_reading(reading: str, why: str) -> str:
+    return f"{reading}: noted, but not recorded as an act: {why}"
+
+
 def not_recorded(why: str) -> str:
     return f"NOT recorded: {why}"
 
 
 def stage_not_certain(box: str) -> str:
     return f"{box}: the books do not say for certain which stage it was in on that day."
+
+
+def joined(seen: int, of: int) -> str:
+    return f"joined your round of today, {seen} of {of} visited: one round, one visit a box"

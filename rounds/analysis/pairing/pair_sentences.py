@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.reading_text import reading_text
+
 # Why two may not be paired; such pairs are counted under these words.
 FORBIDDEN = "forbidden by you"
 LINES_APART = "lines kept apart"
@@ -28,6 +30,25 @@ def barred(kind: str, about: str = "") -> str:
 # What to mind.
 
 FULL_SIBS = "full sibs: the same two parents are recorded for both"
+
+
+def crosses_species(one: str, other: str) -> str:
+    return f"another species: {one} with {other}; their young are hybrids, to be kept and passed on as such"
+
+
+def may_be_another(animal: str, why: str) -> str:
+    return f"{animal} may be another animal ({why}): ranked by the worst it could be"
+
+
+def costs_days(share: float) -> str:
+    """``share`` of the days wanted together is missing, 0 to 1."""
+    return f"counts in the choice as {share:.2f} more F: too few days awake together"
+
+
+def tie_for_her(female: str, other: str, ties: int, males: int) -> str:
+    """``ties`` males are as good for her as this one, ``other`` among them."""
+    more = f" and {ties - 1} more" if ties > 1 else ""
+    return f"a tie: of {males} males for {female}, {other}{more} would be as good"
 
 
 def same_or_another(barrier: str, animal: str) -> str:
@@ -98,9 +119,8 @@ def later_male(female: str, place: int, males: int, *, better_elsewhere: bool) -
     return f"{at}; better ones serve the plan elsewhere" if better_elsewhere else at
 
 
-def f_of_offspring(low: float, high: float, *, exact: bool) -> str:
-    shown = f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
-    return f"F of the offspring {shown}" + ("" if exact else " (outer bounds)")
+def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:
+    return f"F of the offspring {reading_text(low, usual, high, 3)}" + ("" if exact else " (outer bounds)")
 
 
 def mean_kinship(animal: str, mean: float, group: float) -> str:
@@ -112,13 +132,20 @@ def change_of_group(low: float, high: float) -> str:
     return f"one offspring of theirs changes the group's mean kinship by {moved}"
 
 
-def chosen_for(low: float, high: float) -> str:
-    return f"F {low:.3f}" if high - low < 5e-4 else f"F {low:.3f} to {high:.3f}"
+def chosen_for(low: float, usual: float, high: float) -> str:
+    return f"F {reading_text(low, usual, high, 3)}"
+
+
+def f_is_another(
+    was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
+) -> str:
+    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
+    return f"F was {was}, is now {now}: choose the pair again, or give the plan up"
 
 
 def next_best(whose: str, animal: str, f: float, more: float) -> str:
     """``whose``: her or his."""
-    return f"{whose} next best {animal} (up to F {f:.3f}, cost {more:+.4f})"
+    return f"{whose} next best {animal} (F at most {f:.3f}, cost {more:+.4f})"
 
 
 # What is being worked out.

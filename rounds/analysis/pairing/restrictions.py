@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.analysis.pedigree.kinship import MOST
 from rounds.values.spans import Span
 
 BARRIERS = ("species", "subspecies", "locality")
@@ -31,6 +32,7 @@ class Candidate(NamedTuple):
     awake: Span | None = None
     hindered: str = ""
     note: str = ""  # what to know about it that does not hinder it
+    doubt: str = ""  # why it may not be the animal its label says
 
 
 class Bar(NamedTuple):
@@ -53,7 +55,8 @@ class Wishes(NamedTuple):
     free enclosures; ``across`` which of :data:`BARRIERS` may be crossed, and :data:`NOT_RECORDED`
     where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source),
     of those from ``today`` on where that is given. ``kept`` is how many offspring of a pair are
-    raised, which counts where others stay beside them (10: estimate).
+    raised, which counts where others stay beside them (10: estimate). ``by`` is the reading of
+    unrecorded parents that pairs are ranked and limited by.
     """
 
     weight: float = 0.1
@@ -69,6 +72,7 @@ class Wishes(NamedTuple):
     together: int = 14
     today: int | None = None
     kept: float = 10.0
+    by: str = MOST
 
 
 ANYTHING = Wishes()
@@ -101,6 +105,9 @@ def barred(male: Candidate, female: Candidate, f_high: float, wishes: Wishes) ->
 
 def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     """What is not a reason against a pair and should still be known."""
+    if male.species and female.species and male.species != female.species:
+        yield sentences.crosses_species(male.species, female.species)
+    yield from (sentences.may_be_another(c.animal, c.doubt) for c in (male, female) if c.doubt)
     yield from (c.note for c in (male, female) if c.note)
     for barrier, a, b in (
         ("subspecies", male.subspecies, female.subspecies),

@@ -33,6 +33,12 @@ def build(
     return _Builder(list(rows), file, column).build(related)
 
 
+def taken_as_unrelated(p: Pedigree) -> Pedigree:
+    """The pedigree with every animal without recorded parents declared a founder unrelated to all others."""
+    alone = (i for i in range(len(p.names)) if not p.parents(i) and i not in p.sires)
+    return p._replace(founders=frozenset(alone))
+
+
 class _Builder:
     def __init__(self, rows: list[PedigreeRow], file: str, column: Column | None) -> None:
         self.rows, self.file, self.column = rows, file, column
@@ -86,6 +92,9 @@ class _Builder:
             frozenset(i for i, r in enumerate(rows) if r and r.founder),
             sires,
             found.kinships,
+            {i: r.life for i, r in enumerate(rows) if r and r.life is not None},
+            {i: r.state for i, r in enumerate(rows) if r and r.state},
+            {i: r.doubt for i, r in enumerate(rows) if r and r.doubt},
         )
         return (_renumbered(pedigree, order) if order != list(range(n)) else pedigree), self.problems
 
@@ -229,4 +238,7 @@ def _renumbered(p: Pedigree, order: list[int]) -> Pedigree:
         frozenset(new[i] for i in p.founders),
         {new[i]: tuple(new[s] for s in options) for i, options in p.sires.items()},
         {(min(new[i], new[j]), max(new[i], new[j])): k for (i, j), k in p.related.items()},
+        {new[i]: life for i, life in p.lives.items()},
+        {new[i]: state for i, state in p.states.items()},
+        {new[i]: doubt for i, doubt in p.doubts.items()},
     )

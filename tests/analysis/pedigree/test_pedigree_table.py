@@ -106,7 +106,7 @@ def test_a_good_table_has_no_problems_to_report():
 
 def test_a_wrong_header_names_the_nearest_column():
     _, problems = read(["animel,sire,dam", "c,a,b"], "x")
-    columns = ("animal", "sire", "dam", "sex", "line", "founder")
+    columns = ("animal", "sire", "dam", "sex", "line", "founder", "state")
     assert [(p.message, p.hint) for p in problems] == [
         text_sentences.column_missing("animal", columns[:3]),
         text_sentences.no_column("animel", columns),
@@ -242,8 +242,8 @@ def test_unrelated_founders_can_be_taken_for_granted():
     q, _ = read(lines, "x", unrelated=True)
     assert p is not None
     assert q is not None
-    assert kinship.inbreeding(p)[p.at["c"]] == (0.0, 0.25, True)
-    assert kinship.inbreeding(q)[q.at["c"]] == (0.0, 0.0, True)
+    assert kinship.inbreeding(p)[p.at["c"]] == (0.0, 0.25, 0.375, True)
+    assert kinship.inbreeding(q)[q.at["c"]] == (0.0, 0.0, 0.0, True)
 
 
 def test_long_and_many_loops_are_each_one_line():
