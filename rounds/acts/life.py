@@ -23,7 +23,7 @@ from rounds.records.ledger import Add, Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Content, Due, Enclosure, Lock, Pairing, StagePast
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, text
 
 
 def follow(
