@@ -1,7 +1,5 @@
 """An act as the walk offers it: whom it may concern, and what it still has to be told."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 DAY_FIELD = "on"

@@ -5,8 +5,12 @@ A value that the file does not give is not known, and no other species stands in
 
 from __future__ import annotations
 
-from rounds.husbandry.species import SpeciesRange
+from typing import TYPE_CHECKING
+
 from rounds.rules.visit_view import View
+
+if TYPE_CHECKING:
+    from rounds.husbandry.species import SpeciesRange
 
 CROWDED = "crowded"
 DRY = "dry"

@@ -34,6 +34,10 @@ def with_caution(said: str, caution: str) -> str:
     return f"{said}. {caution}"
 
 
+def only_a_reading(reading: str, why: str) -> str:
+    return f"{reading}: noted, but not recorded as an act: {why}"
+
+
 def not_recorded(why: str) -> str:
     return f"NOT recorded: {why}"
 

@@ -1,7 +1,5 @@
 """The walk's machine: its state, what a key can bring about, and what it asks of the house."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
@@ -44,7 +42,7 @@ class Undoable(NamedTuple):
 class BackTo(NamedTuple):
     """The pages that lay over the walk, and where the walk stood under them."""
 
-    pages: tuple[OpenPage, ...]
+    pages: tuple["OpenPage", ...]
     at: int
     cursor: int
 
@@ -66,7 +64,7 @@ class State(NamedTuple):
     earlier: bytes | None = None  # the earlier visit being corrected
     corrected: Mapping[tuple[bytes, str], Cell] = {}
     came_from: int = 0  # the stop the summary was opened from
-    pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 
@@ -217,8 +215,8 @@ class Desk(Starts, Protocol):
     def stop_of(self, enclosure: int) -> int | None:
         """The stop of an enclosure, None when it is not on this walk."""
 
-    def page(self, opened: OpenPage) -> Page:
+    def page(self, opened: "OpenPage") -> "Page":
         """An open page of the books as they are now."""
 
-    def first_row(self, link: Link, stop: int) -> int:
+    def first_row(self, link: "Link", stop: int) -> int:
         """The row a page opens at, for who stands at a stop."""
