@@ -32,7 +32,7 @@ CLEARING = "clearing"
     on="enclosure",
     about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
-    caution=f"{caution_sentences.RELEASE} {caution_sentences.FOUL}",
+    caution=f"{caution_sentences.FOUL} {caution_sentences.RELEASE}",
 )
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject

@@ -7,6 +7,10 @@ DIGIT_OR_WORDS = "digit or words:"
 MORE = "more"
 
 
+def page_turns(page: int, pages: int) -> str:
+    return f"{MORE}, {page} of {pages}"
+
+
 def numbers(low: float, high: float, unit: str, ends: str) -> str:
     of = f" ({unit})" if unit else ""  # "9 ¼ cup" would be nine and a quarter
     return f"{low:g} to {high:g}{of}{ends}"

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from rounds.acts.card import Card
 from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry.readings import Choice, ReadingKind
@@ -15,7 +16,7 @@ from rounds.records.observations import Action
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, Earlier
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -45,12 +46,14 @@ class WalkDesk:
     pages: Pages
 
     day: int = field(init=False)
+    card_keys: Mapping[str, str] = field(init=False)
     kinds: Mapping[str, ReadingKind] = field(init=False)
     skips: tuple[Choice, ...] = field(init=False)
     put_offs: tuple[Choice, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         vocabulary = self.config.vocabulary
+        self.card_keys = self.config.card_keys
         self.day, self.kinds = self.round.day, vocabulary.kinds
         self.skips, self.put_offs = vocabulary.skips, vocabulary.put_offs
 
@@ -104,6 +107,14 @@ class WalkDesk:
     def offers(self, stop: int) -> tuple[Offer, ...]:
         return self.acts.offers(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
 
+    def card(
+        self, stop: int, act: str, whom: str, told: tuple[tuple[str, str], ...], instead: bytes = b""
+    ) -> Card:
+        return self.acts.card(self.route.enclosure_of(stop), act, whom, told, instead)
+
+    def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
+        return self.acts.read_answer(self.route.enclosure_of(stop), act, field, text)
+
     def draft(
         self,
         stop: int,  # noqa: ARG002  # the books know where everybody is
@@ -112,8 +123,18 @@ class WalkDesk:
         typed: tuple[tuple[str, str], ...],
         *,
         sure: bool,
+        instead: bytes = b"",
     ) -> Drafted:
-        return self.acts.draft(act, whom, dict(typed), sure=sure)
+        return self.acts.draft(act, whom, dict(typed), sure=sure, instead=instead)
+
+    def due_here(self, stop: int) -> tuple[DueHere, ...]:
+        return self.acts.due_here(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
+        return self.acts.older(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def keeps_older(self, uid: bytes) -> str:
+        return self.acts.keeps(uid)
 
     def keeps(self, seq: int) -> str:
         return self.acts.keeps(self.undo.subject(seq))

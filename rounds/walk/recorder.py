@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -25,7 +25,17 @@ from rounds.store.book import Book
 from rounds.store.ids import Ids
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
-from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
+from rounds.walk.machine.state import (
+    Effect,
+    Leave,
+    Move,
+    Put,
+    RecordAct,
+    SetAction,
+    UndoAct,
+    Undone,
+    UndoOlderAct,
+)
 from rounds.walk.machine.steps import start
 from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
@@ -45,7 +55,6 @@ class Recorder:
     dues: WalkDues
     saving: Saving
     _latest_ms: int = 0
-    _cautioned: set[str] = field(default_factory=set)
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
@@ -65,6 +74,9 @@ class Recorder:
                     cells.append((effect.stop, None, ACT))
                 case UndoAct():
                     entries.append(self._take_back(effect))
+                    cells.append((effect.stop, None, ACT))
+                case UndoOlderAct():
+                    entries += self._undo_older(effect.stop, effect.uid)
                     cells.append((effect.stop, None, ACT))
                 case Undone(seq):
                     entries += self.desk.undo.take_back(seq)
@@ -103,16 +115,25 @@ class Recorder:
 
     def _record(self, act: RecordAct) -> list[Entry]:
         round_, uid, typed = self.desk.round, self.ids.new(), dict(act.typed)
-        self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
-        caution = self.desk.acts.caution(act.act)
-        if caution and act.act not in self._cautioned:  # once, and never in the way of a key
-            self._cautioned.add(act.act)
-            round_.say(walk_sentences.with_caution(round_.state.message, caution))
         visit = round_.visits.get(act.stop, b"")
+        corrected = self._undo_older(act.stop, act.instead) if act.instead else []
+        self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
         )
-        return [recorded, *self._step(act.seq, uid, ACT)]
+        return [*corrected, recorded, *self._step(act.seq, uid, ACT)]
+
+    def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
+        """Take back an act of any day; one of this round is no step of it any more."""
+        round_ = self.desk.round
+        gone = self.desk.undo.about(uid)
+        steps = [step for seq in sorted(gone) for step in self.desk.undo.take_back(seq)]
+        left = tuple(u for u in round_.state.steps if u.seq not in gone)
+        round_.state = round_.state._replace(steps=left)
+        self.refresh(self.desk.acts.take_back(uid))
+        visit = round_.visits.get(stop, b"")
+        undone = UndoActEntry(self.ids.new(), uid, round_.day, self._now(), round_.keeper, visit)
+        return [undone, *steps]
 
     def _take_back(self, act: UndoAct) -> Entry:
         round_, taken = self.desk.round, self.desk.undo.subject(act.seq)

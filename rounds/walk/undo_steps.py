@@ -39,9 +39,13 @@ class UndoSteps:
         self.saved.drop(seq)
         return [s._replace(undone=True) for s in self._rows.pop(seq, ())]
 
+    def about(self, subject: bytes) -> set[int]:
+        """The steps that a visit, an action or an act is the subject of."""
+        return {seq for seq, rows in self._rows.items() if any(r.subject == subject for r in rows)}
+
     def drop_about(self, subject: bytes) -> set[int]:
         """Forget the steps about an act that the books did not allow, and say which they were."""
-        gone = {seq for seq, rows in self._rows.items() if any(r.subject == subject for r in rows)}
+        gone = self.about(subject)
         for seq in gone:
             del self._rows[seq]
             self.saved.drop(seq)
