@@ -53,6 +53,9 @@ class CardField(NamedTuple):
 
     def shown(self, typed: str) -> str:
         """What was told, as it is shown."""
+        if self.many and typed.count(",") > 2:
+            each = [t.strip() for t in typed.split(",")]
+            return sentences.several(each[0], each[-1], len(each))
         found = next((a.shown for a in self.answers if a.typed == typed), "")
         if not found and self.kind == "count" and typed.endswith("+"):
             return sentences.at_least(typed[:-1])

@@ -81,9 +81,9 @@ def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
 def _days(field: Field, today: int) -> tuple[CardAnswer, ...]:
     """The nine days before today or after it: the digit is how many days it is away."""
     back = looks_back(field)
-    say = sentences.days_ago if back else sentences.in_days
+    near = sentences.YESTERDAY if back else sentences.TOMORROW
     days = [(n, max(1, today - n) if back else today + n) for n in range(1, 10)]
-    return tuple(CardAnswer(iso(day), say(n, day_words(day))) for n, day in days)
+    return tuple(CardAnswer(iso(day), near if n == 1 else day_words(day)) for n, day in days)
 
 
 def _counts(ledger: Ledger, enclosure: int, act: str, field: Field) -> tuple[CardAnswer, ...]:

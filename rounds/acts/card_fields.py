@@ -44,6 +44,7 @@ KINDS: Mapping[str, FieldKind] = {
     "number": "number",
 }
 MOST_LACKING = 6
+LAST = ("note", DAY_FIELD)
 IN_SERIES = ("weigh", "weigh-one")
 """Acts that are often recorded of one animal after another."""
 _SERIES = CardField(
@@ -97,16 +98,22 @@ def card(
         proposals |= _for_needs(ledger, act, whom, needs)
         fields = [f._replace(needed=f.needed or f.name in needs) for f in (*fields, *hidden)]
     fields = [f._replace(proposed=proposals.get(f.name, "")) for f in fields]
-    return Card(act.id, offer.title or act.title, act.caution, tuple(sorted(fields, key=_order)))
+    return Card(act.id, offer.title or act.title, act.caution, tuple(sorted(fields, key=_order(asked))))
 
 
-def _order(field: CardField) -> int:
-    """Whom, what is needed, what is asked, the rest; the day and a note stand last."""
-    if field.name == WHOM:
-        return 0
-    if field.name in (DAY_FIELD, "note"):
-        return 4 if field.name == "note" else 5
-    return 1 if field.needed else 2 if field.asked else 3
+def _order(asked: tuple[str, ...]) -> Callable[[CardField], tuple[int, int]]:
+    """Whom, what is needed, what is asked in its own order, the rest; a note and the day stand last."""
+
+    def rank(field: CardField) -> tuple[int, int]:
+        if field.name == WHOM:
+            return 0, 0
+        if field.name in LAST:
+            return 4, LAST.index(field.name)
+        if field.needed:
+            return 1, 0
+        return (2, asked.index(field.name)) if field.asked else (3, 0)
+
+    return rank
 
 
 def _whom(offer: Offer) -> CardField | None:

@@ -109,7 +109,7 @@ CALLED: dict[str, tuple[str, str]] = {
 """By field: its label on a card, and the question at the foot."""
 
 CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
-    ("search", "how"): ("searched", "Was all of the substrate searched?"),
+    ("search", "how"): ("substrate", "Was all of the substrate searched?"),
     ("sexed", "how"): ("sexed by", "How was it sexed?"),
     ("sexed-some", "how"): ("sexed by", "How were they sexed?"),
     ("counted", "how"): ("the missing", "What became of those that are not there?"),
@@ -146,12 +146,8 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
 """The same of one act, where it means something else there."""
 
 
-def days_ago(days: int, day: str) -> str:
-    return f"{YESTERDAY} ({day})" if days == 1 else f"{days} days ago ({day})"
-
-
-def in_days(days: int, day: str) -> str:
-    return f"{TOMORROW} ({day})" if days == 1 else f"in {days} days ({day})"
+def several(first: str, last: str, many: int) -> str:
+    return f"{first} … {last}, {many} in all"
 
 
 def at_least(number: str) -> str:

@@ -13,7 +13,7 @@ from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
-    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead"),
+    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move"),
     "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair"),
     "laying": ("plan-made", "search", "protein", "rebed", "dead"),
     "eggs": ("hatched", "search", "counted"),

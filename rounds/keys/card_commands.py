@@ -32,14 +32,14 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
         CardCommand(
             "next_field",
             "to the next field of a card; what is typed is taken",
-            "next field",
+            "next",
             ("next", "next field"),
             ("+", "down"),
         ),
         CardCommand(
             "previous_field",
             "to the field before; from the first one to the last",
-            "field before",
+            "before",
             ("before", "field before", "previous"),
             ("-", "up"),
         ),
@@ -53,8 +53,8 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
         CardCommand(
             "choose",
             "choose from a list what could be typed, or type what is listed",
-            "choose or type",
-            ("choose", "type"),
+            "list or type",
+            ("list", "type"),
             (".", ","),
         ),
         CardCommand("record", "record what the card says", "record", ("record",), ("enter",)),

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 
 from rounds.line_ui import (
+    card_words,
     mode_prompts,
     read_out,
     read_out_pages,
@@ -41,6 +42,7 @@ class Session:
         self.pressed: list[str] = []
         self.brief = False
         self.saves = SaveReport(walk, self.say, stopped)
+        self._card = ""  # the title of the card that was read out
         self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
         commands = walk.desk.commands
         if commands.get("enter") == "next":  # the walk's own messages then name the key that is pressed here
@@ -83,8 +85,14 @@ class Session:
         """What is asked now, as one line; what a mode offers was said before."""
         walk = self.walk
         self.saves.news()
+        if walk.state.mode.name != "card":
+            self._card = ""
         if walk.state.mode.name != "walk":
-            self.say(*mode_prompts.lines(walk))
+            found = mode_prompts.asked(walk)
+            if found.card is not None and found.card.title != self._card:
+                self.say(*card_words.opening(found.card))
+            self._card = found.card.title if found.card is not None else ""
+            self.say(*mode_prompts.lines(walk), card_words.will(found.card) if found.card is not None else "")
             return mode_prompts.question(walk)
         if walk.state.pages:
             return read_out_pages.prompt(walk)

@@ -22,6 +22,8 @@ def asked(walk: Walk) -> Prompt:
 def spoken(answer: Answer) -> str:
     """An answer in full, as it is read out and may be typed."""
     text = clean(answer.full or answer.text, 1200)
+    if answer.unfit:
+        return asked_sentences.not_today(text, clean(answer.unfit, 200))
     return asked_sentences.urgent(LEVEL_WORDS.get(answer.level, answer.level), text) if answer.level else text
 
 
@@ -30,7 +32,7 @@ def lines(walk: Walk) -> list[str]:
     found = asked(walk)
     out = [asked_sentences.answer(a.key, spoken(a)) for a in found.in_sight()]
     if found.pages > 1:
-        out.append(asked_sentences.more(len(found.answers)))
+        out.append(asked_sentences.more(len(found.answers), found.page + 1, found.pages))
     return out
 
 

@@ -80,12 +80,18 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
         return []
     least = len(card_lines.lines(shown, width, body))
     if len(head) + least > body:
-        head = head[:1]
+        head = [_one_line(walk.route.stops[walk.state.at])]
     care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
     out = [*head, *care, *([BLANK] if care else [])]
     out += card_lines.lines(shown, width, body - len(out))
     out += [BLANK] * (body - len(out))
     return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))]
+
+
+def _one_line(stop: Stop) -> Line:
+    """Which box it is, where there is no room for more."""
+    e = stop.enclosure
+    return ((f" {clean(e.code, 24)}", "code"), (f"  {e.stage}  ", ""), (contents_words(e.contents), ""))
 
 
 def title(walk: Walk, width: int) -> Line:

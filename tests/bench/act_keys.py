@@ -10,6 +10,7 @@ the digits of its weight and of its box.
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +19,7 @@ from typing import NamedTuple
 
 from rounds.config import Config, read
 from rounds.keys.menu_keys import keys_of_entry
+from rounds.records.entries import ACT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import House
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Pairing, PairingMale, Place
@@ -37,6 +39,8 @@ class KeyCase(NamedTuple):
     box: str
     steps: str
     said: str
+    told: str = ""
+    """What the last act was told, as ``field=answer`` parted by blanks: what the keys were meant to say."""
 
 
 class ActBudget(NamedTuple):
@@ -50,9 +54,24 @@ BUDGETS = (
         "search with counts",
         9,
         (
-            KeyCase("LA-1", "act:search 1 3 at_least 1 4 record", "complete, at least 3 eggs, 14 L1"),
-            KeyCase("LA-2", "act:search 2 next_field 2 at_least 9 record", "partial, at least 2 L1, 9 L2"),
-            KeyCase("LA-1", "act:search 1 next_field 7 next_field next_field 4 record", "complete, 7 L1, 4 L3"),
+            KeyCase(
+                "LA-1",
+                "act:search 1 3 at_least 1 4 record",
+                "complete, at least 3 eggs, 14 L1",
+                "how=complete eggs=3+ l1=14",
+            ),
+            KeyCase(
+                "LA-2",
+                "act:search 2 next_field 2 at_least 9 record",
+                "partial, at least 2 L1, 9 L2",
+                "how=partial l1=2+ l2=9",
+            ),
+            KeyCase(
+                "LA-1",
+                "act:search 1 next_field 7 next_field next_field 4 record",
+                "complete, 7 L1, 4 L3",
+                "how=complete l1=7 l3=4",
+            ),
         ),
     ),
     ActBudget(
@@ -68,44 +87,54 @@ BUDGETS = (
         "to the laying box",
         4,
         (
-            KeyCase("PA-1", "act:to-laying 1 record", "the first prepared box"),
-            KeyCase("PA-2", "act:to-laying 2 record", "the second prepared box"),
-            KeyCase("HO-1", "act:to-laying 1 record", "a female on her own, no pairing"),
+            KeyCase("PA-1", "act:to-laying 1 record", "the first prepared box", "to=PR-1"),
+            KeyCase("PA-2", "act:to-laying 2 record", "the second prepared box", "to=PR-2"),
+            KeyCase("HO-1", "act:to-laying 1 record", "a female on her own, no pairing", "to=PR-1"),
         ),
     ),
     ActBudget(
         "split of 14 into tubs",
         8,
         (
-            KeyCase("LV-14", "act:split record", "14 tubs, one each"),
-            KeyCase("LV-14", "act:split 4 record", "4 tubs, spread evenly: 4, 4, 3, 3"),
-            KeyCase("LV-14", "act:split 1 0 next_field leave Z record record", "10 tubs, other codes"),
+            KeyCase("LV-14", "act:split record", "14 tubs, one each", "tubs=14 prefix=LV evenly=yes"),
+            KeyCase("LV-14", "act:split 4 record", "4 tubs, spread evenly: 4, 4, 3, 3", "tubs=4 evenly=yes"),
+            KeyCase("LV-14", "act:split 7 record", "7 tubs of 2", "tubs=7 evenly=yes"),
         ),
     ),
     ActBudget(
         "weigh-in",
         7,
         (
-            KeyCase("LV-14", "act:weigh-one 4 . 2 record", "one of a group, 4.2 g"),
-            KeyCase("LV-1", "act:weigh 3 1 . 5 record", "a numbered larva, 31.5 g"),
-            KeyCase("HO-1", "act:weigh 1 8 record", "a grown female, 18 g"),
+            KeyCase("LV-14", "act:weigh-one 4 . 2 record", "one of a group, 4.2 g", "grams=4.2"),
+            KeyCase("LV-1", "act:weigh 3 1 . 5 record", "a numbered larva, 31.5 g", "grams=31.5"),
+            KeyCase("HO-1", "act:weigh 1 8 record", "a grown female, 18 g", "grams=18"),
         ),
     ),
     ActBudget(
         "emergence with sex",
         4,
         (
-            KeyCase("CE-1", "act:emerged 1 record", "a male"),
-            KeyCase("CE-1", "act:emerged 2 record", "a female"),
-            KeyCase("RE-1", "act:emerged 2 record", "a female, her box resting already"),
+            KeyCase("CE-1", "act:emerged 1 record", "a male", "sex=m"),
+            KeyCase("CE-1", "act:emerged 2 record", "a female", "sex=f"),
+            KeyCase("RE-1", "act:emerged 2 record", "a female, her box resting already", "sex=f"),
         ),
     ),
     ActBudget(
         "emergence to first feeding box",
         8,
         (
-            KeyCase("RE-1", "act:emerged 2 record act:move 1 record", "emerged, a female; moved to feed"),
-            KeyCase("RE-1", "act:emerged 1 record act:move 2 record", "emerged, a male; the second box"),
+            KeyCase(
+                "RE-1",
+                "act:emerged 2 record act:move 1 record",
+                "emerged, a female; moved to feed",
+                "to=PR-1 stage=holding",
+            ),
+            KeyCase(
+                "RE-1",
+                "act:emerged 1 record act:move 2 record",
+                "emerged, a male; the second box",
+                "to=PR-2 stage=holding",
+            ),
             KeyCase("RE-2", "act:emerged 1 record act:first-feed", "emerged; fed in the box it is in"),
         ),
     ),
@@ -113,14 +142,25 @@ BUDGETS = (
         "death with suspected cause and last seen",
         5,
         (
-            KeyCase("HO-1", "act:dead 1 1 record", "the last one there: old age, alive yesterday"),
-            KeyCase("HO-2", "act:dead 3 3 record", "too dry, alive three days ago"),
-            KeyCase("CE-1", "act:dead 6 9 record", "stuck in its moult, seen nine days ago"),
+            KeyCase(
+                "HO-1",
+                "act:dead 1 1 record",
+                "the last one there: old age, alive yesterday",
+                "seen=2026-03-01 rest=keep",
+            ),
+            KeyCase(
+                "HO-2", "act:dead 3 3 record", "too dry, alive three days ago", "seen=2026-02-27 rest=keep"
+            ),
+            KeyCase(
+                "CE-1", "act:dead 6 9 record", "stuck in its moult, seen nine days ago", "seen=2026-02-21"
+            ),
         ),
     ),
 )
 
-SERIES = KeyCase("LV-14", "act:weigh-one 4 . 2 next_field previous_field previous_field 1 record", "the first")
+SERIES = KeyCase(
+    "LV-14", "act:weigh-one 4 . 2 next_field previous_field previous_field 1 record", "the first"
+)
 NEXT_OF_SERIES = (
     KeyCase("", "3 . 9 record", "the next of the same group: 1 key and its digits"),
     KeyCase("", "4 . 4 record", "and the next"),
@@ -140,17 +180,22 @@ def house() -> Draft:
 
     def box(code: str, stage: str) -> int:
         return draft.add(
-            Enclosure(
-                code=code, number=next(number), stage=stage, stage_since=day(40), place=next(places)
-            )
+            Enclosure(code=code, number=next(number), stage=stage, stage_since=day(90), place=next(places))
         )
 
     def animal(at: int, sex: str, *, grown: bool = True) -> int:
         fed = day(60) if grown else None
         one = draft.add(
-            Animal(line=line, number=str(next(number)), sex=sex, emerged=day(70) if grown else None, first_feed=fed, mature=fed)
+            Animal(
+                line=line,
+                number=str(next(number)),
+                sex=sex,
+                emerged=day(70) if grown else None,
+                first_feed=fed,
+                mature=fed,
+            )
         )
-        draft.add(Content(enclosure=at, animal=one, line=line, since=day(40)))
+        draft.add(Content(enclosure=at, animal=one, line=line, since=day(90)))
         return one
 
     for code in ("LA-1", "LA-2"):
@@ -165,7 +210,9 @@ def house() -> Draft:
         animal(box(code, "holding"), sex)
     brood = draft.add(Brood(name="P-09-01", line=line, unsexed=14, found=day(30), instar="L1"))
     draft.add(
-        Content(enclosure=box("LV-14", "larvae"), line=line, brood=brood, unsexed=14, instar="L2", since=day(30))
+        Content(
+            enclosure=box("LV-14", "larvae"), line=line, brood=brood, unsexed=14, instar="L2", since=day(30)
+        )
     )
     animal(box("LV-1", "larvae"), "unknown", grown=False)
     for code, stage in (("CE-1", "cell"), ("RE-1", "resting"), ("RE-2", "resting")):
@@ -213,31 +260,50 @@ def pressed(walk: Walk, case: KeyCase) -> tuple[list[str], int]:
         for key in (*keys_of_entry(go, walk.desk.commands), *number, "enter"):
             walk.press(key)
     keys: list[str] = []
-    before = len(walk.state.steps)
+    before = acts_of(walk)
     for step in case.steps.split():
         for key in keys_of(walk, step):
             keys.append(key)
             walk.press(key)
-    return keys, len(walk.state.steps) - before
+    return keys, acts_of(walk) - before
 
 
-def tried(config: Config, folder: Path) -> Iterator[tuple[ActBudget, KeyCase, str, list[str], int, str]]:
-    """Every case with each layout in a book of its own: its keys, how many acts, and what was said."""
+def acts_of(walk: Walk) -> int:
+    """How many acts this round has recorded."""
+    return sum(step.kind == ACT for step in walk.state.steps)
+
+
+def as_meant(walk: Walk, case: KeyCase) -> bool:
+    """Was the last act told what the keys were meant to say?"""
+    given = walk.acts.books.recorded[-1].given
+    return all(given.get(f) == answer for f, _, answer in (t.partition("=") for t in case.told.split()))
+
+
+def tried(config: Config, folder: Path) -> Iterator[tuple[ActBudget, KeyCase, str, list[str], str]]:
+    """Every case with each layout in a book of its own: its keys, and what is wrong with it ("" for nothing)."""
+    made = book(folder / "house.sqlite")
     for layout in LAYOUTS:
         for budget in BUDGETS:
             for case in budget.cases:
-                with tempfile.TemporaryDirectory(dir=folder) as fresh:
-                    with walking(book(Path(fresh) / "keys.sqlite"), layout, config) as walk:
-                        keys, acts = pressed(walk, case)
-                        yield budget, case, layout, keys, acts, walk.state.message
+                fresh = Path(shutil.copy(made, folder / "tried.sqlite"))
+                with walking(fresh, layout, config) as walk:
+                    keys, acts = pressed(walk, case)
+                    wrong = "" if len(keys) <= budget.most else "OVER"
+                    if acts < case.steps.count("act:"):
+                        wrong = f"NOT RECORDED: {walk.state.message}"
+                    elif not as_meant(walk, case):
+                        wrong = f"TOLD OTHERWISE: {dict(walk.acts.books.recorded[-1].given)}"
+                    yield budget, case, layout, keys, wrong
+                for left in folder.glob("tried.sqlite*"):
+                    left.unlink()
 
 
 def main() -> None:
     config = read(layers(None)[:1])
     with tempfile.TemporaryDirectory(prefix="rounds-keys-") as folder:
-        for budget, case, layout, keys, acts, said in tried(config, Path(folder)):
-            over = "" if len(keys) <= budget.most and acts else "  OVER" if acts else f"  NOT RECORDED: {said}"
-            print(f"{layout:8} {budget.name:42} {len(keys):2} of {budget.most:2}  {' '.join(keys):34} {case.said}{over}")
+        for budget, case, layout, keys, wrong in tried(config, Path(folder)):
+            of = f"{len(keys):2} of {budget.most:2}"
+            print(f"{layout:8} {budget.name:42} {of}  {' '.join(keys):28} {case.said}  {wrong}".rstrip())
 
 
 if __name__ == "__main__":

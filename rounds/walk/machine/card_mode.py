@@ -211,6 +211,7 @@ class TellingCard(Typing, Listing):
         card = card_of(state, desk, self.draft)
         field = self.field(card)
         listing = self.lists(field)
+        shown = self._shown(card, desk, state.at)
         return Prompt(
             field.question,
             numbered([a.shown for a in field.answers], tuple(a.typed for a in field.answers))
@@ -223,15 +224,19 @@ class TellingCard(Typing, Listing):
             kind="card",
             limit=0 if listing else MAX_FIELD,
             typed=self.buffer,
+            enter_alone=sentences.NEXT_FIELD,
             leaves=question_sentences.NOTHING_IS_RECORDED,
-            hint=self._will(state, desk, card),
-            card=self._shown(card),
+            hint=self._will(desk, shown),
+            card=shown,
         )
 
-    def _shown(self, card: Card) -> CardShown:
+    def _shown(self, card: Card, desk: Desk, stop: int) -> CardShown:
         answers = dict(self.draft.answers)
-        rows = []
-        for f in self.fields(card):
+        field = self.field(card)
+        number = self.buffer if field.kind in ("count", "number") else ""
+        draft = _with(self.draft, field.name, number) if number else self.draft
+        rows, order = [], self.fields(card)
+        for f in order:
             own = self.draft.whom if f.name == WHOM else answers.get(f.name)
             at = f.name == self.at
             if at and self.buffer:
@@ -243,28 +248,27 @@ class TellingCard(Typing, Listing):
             else:
                 said, how = f.shown(f.otherwise), "waits" if waits(f, self.draft) else "unsaid"
             rows.append(CardRow(f.label, said, how, f.needed, at))
-        return CardShown(card.title, card.caution, tuple(rows))
+        by_name = {f.name: f for f in order}
+        said_of = [(by_name[n], t) for n, t in told(draft, card) if n in by_name]
+        return CardShown(
+            card.title,
+            card.caution,
+            tuple(rows),
+            field.kind,
+            draft.whom if draft.whom != desk.label(stop) else "",
+            tuple(f.label for f in order if f.needed and waits(f, draft)),
+            tuple(sentences.one_told(f.label, f.shown(t)) for f, t in said_of)[:MOST_TOLD],
+            tuple(f.label for f in order if f.asked and not f.needed and waits(f, draft)),
+        )
 
-    def _will(self, state: State, desk: Desk, card: Card) -> str:
+    def _will(self, desk: Desk, shown: CardShown) -> str:
         """What recording will do, or what it still needs, in one sentence."""
-        key = _key(desk, "record")
-        field = self.field(card)
-        if self.buffer and field.kind == "text":
+        key, leave = _key(desk, "record"), _key(desk, "leave")
+        if self.buffer and shown.kind == "text":
             return sentences.takes_text(key)
-        lacking = tuple(f.label for f in self.fields(card) if f.needed and waits(f, self.draft))
-        if lacking:
-            return sentences.needs(lacking, _key(desk, "leave"))
-        labels = {f.name: f for f in card.fields}
-        said = tuple(
-            sentences.one_told(labels[n].label, labels[n].shown(t))
-            for n, t in told(self.draft, card)
-            if n in labels
-        )
-        unsaid = tuple(
-            f.label for f in self.fields(card) if f.asked and not f.needed and waits(f, self.draft)
-        )
-        who = self.draft.whom if self.draft.whom != desk.label(state.at) else ""
-        return sentences.will_record(key, card.title, who, said[:MOST_TOLD], unsaid, _key(desk, "leave"))
+        if shown.lacking:
+            return sentences.needs(shown.lacking, leave)
+        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid, leave)
 
 
 def waits(field: CardField, draft: ActDraft) -> bool:
@@ -280,11 +284,12 @@ def waits(field: CardField, draft: ActDraft) -> bool:
 def opened(card: Card, draft: ActDraft, at: str = "") -> TellingCard:
     """The card with its cursor on the first field that waits, else on the first that can be told."""
     order = tuple(f.name for f in card.fields)
-    free = [f for f in card.fields if not f.proposed and f.name not in dict(draft.answers)]
-    first = next((f.name for f in card.fields if waits(f, draft)), "")
-    return TellingCard(
-        draft=draft, order=order, at=at or first or (free[0].name if free else order[0] if order else "")
-    )
+    untold = [f for f in card.fields if f.name not in dict(draft.answers)]
+    asked = [f for f in untold if f.asked]
+    free = [f for f in untold if not f.proposed]
+    first = [f for f in card.fields if waits(f, draft)]
+    likely = [f.name for f in (*first, *asked, *free, *card.fields)]
+    return TellingCard(draft=draft, order=order, at=at or next(iter(likely), ""))
 
 
 def asked_again(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+NEXT_FIELD = "the next field"
 ANSWER_TAKEN_AWAY = "taken away; the same key again leaves the card"
 SERIES_OVER = "no more are weighed"
 NEXT_BOX = "Number or code of the next box?"

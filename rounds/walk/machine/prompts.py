@@ -58,6 +58,14 @@ class CardShown(NamedTuple):
     title: str
     caution: str
     rows: tuple[CardRow, ...]
+    kind: str
+    """How the field of the cursor is answered: choice, count, number, text."""
+    who: str
+    lacking: tuple[str, ...]
+    """Labels of what has to be told yet; recording waits for it."""
+    told: tuple[str, ...]
+    unsaid: tuple[str, ...]
+    """Labels of what is asked for and stays unknown as it is now."""
 
 
 class Prompt(NamedTuple):
