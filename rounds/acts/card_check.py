@@ -27,7 +27,7 @@ def read_answer(field: Field, text: str, ledger: Ledger, today: int, label: str)
     Digits alone are days: ago for what has happened, ahead for what is to come.
     """
     typed = text.strip()
-    if field.type in DAYS and re.fullmatch("[0-9]{1,4}", typed):
+    if field.type in DAYS and re.fullmatch("[0-9]{1,3}", typed):
         typed = iso(max(1, today - int(typed)) if looks_back(field) else today + int(typed))
     elif field.type == "number":
         typed = typed.replace(",", ".")

@@ -20,7 +20,7 @@ FIRST = {
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
     "wandering": ("cell", "wandering"),
     "cell": ("eclosed", "emerged", "dead"),
-    "resting": ("emerged", "first-feed", "move", "dead", "sexed", "weigh", "mature"),
+    "resting": ("emerged", "first-feed", "move", "dead", "sexed", "mature"),
     "colony": ("plan-made", "dead-some", "protein", "rebed"),
     "prepared": ("plan-made", "tick", "stage"),
     "empty": ("plan-made", "cleaned", "stage", "tick"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+NEXT_FIELD = "the next field"
+
 
 def card_of(title: str) -> str:
     return f"Card: {title}."

@@ -41,10 +41,19 @@ def will(card: CardShown) -> str:
     return sentences.will_record(clean(card.title, 200), clean(card.who, 200), told, card.unsaid)
 
 
+def leaving(found: Prompt) -> tuple[str, ...]:
+    """The keys that leave a card: an answer under the cursor is taken away first."""
+    key = next(a.key for a in found.others if a.word == "leave")
+    under = found.card is not None and any(r.at and r.how == "told" for r in found.card.rows)
+    return (key, key) if under else (key,)
+
+
 def keys(walk: Walk, text: str) -> Typed:
     """What the beginning of a line means on a card."""
     found = asked(walk)
     by_word = {a.word: a.key for a in found.others}
+    if text.casefold() in ("back", "leave"):
+        return leaving(found), "", ""
     if text.casefold() in by_word:
         return (by_word[text.casefold()],), "", ""
     kind = found.card.kind if found.card is not None else "text"

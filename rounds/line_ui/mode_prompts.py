@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.keys.commands import PER_PAGE
-from rounds.line_ui import asked_sentences
+from rounds.line_ui import asked_sentences, card_word_sentences
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.prompts import Answer, Prompt, prompt
@@ -42,6 +42,8 @@ def question(walk: Walk) -> str:
     said = clean(found.question, 1200)
     if found.kind == "note":
         return _of_note(found, said)
+    if found.card is not None:
+        return asked_sentences.question(said, (), card_word_sentences.NEXT_FIELD, found.leaves)
     beside = tuple(a.full for a in found.others if a.full)
     back = found.leaves if found.enter_alone not in ("", found.leaves) else ""
     return asked_sentences.question(said, beside, found.enter_alone or found.leaves, back)

@@ -94,6 +94,8 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
         return ()
     mode = walk.state.mode.name
     left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    if mode == "card":
+        left = card_words.leaving(asked(walk))
     ended = () if walk.state.earlier is None else (spoken_words.key_of(walk, "next") or "enter",)
     number = str(walk.route.stops[stop].enclosure.number)
     return (

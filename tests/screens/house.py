@@ -25,9 +25,13 @@ NAMED = {"space": " ", "enter": "\r", "backspace": "\x7f", "up": "\x1b[A", "down
 TOLD = {
     "walk": ("m", "3"),
     "action": ("1",),
-    "whom": ("act:dead",),
-    "field": ("act:lock",),
-    "sure": ("act:move-box", *"A1-2", "enter"),
+    "card": ("act:dead",),
+    "weighing": ("at:holding",),
+    "series": ("act:weigh", "2", "0", "space", "space", "space", "1", "enter"),
+    "sure": ("act:move-box", "1", "enter"),
+    "acted": (),
+    "older": ("4",),
+    "due": ("at:due",),
 }
 """What a way into a mode (``ways_into_modes``) is told here."""
 MODES = {mode: keys_into(mode, LETTERS, TOLD) for mode in WAYS if mode != "menu"}
@@ -41,7 +45,9 @@ PLACES = {
     "a code half typed": ("g", "T", "L"),
     "days half typed": ("p", "1", "1", "4"),
     "a reason half typed": ("p", "1", "1", "4", "enter", *"jelly is out"),
-    "a date half typed": ("y", "/", *"12"),
+    "a card with a caution": ("y", "act:given-away"),
+    "a text half typed on a card": ("y", "act:lock", "1", "space", *"not"),
+    "acts with their cards": ("y", "/"),
     "a note half typed": ("n", *"dry at the wall"),
     "every reading": ("l", "l"),
     "second page of help": ("?", "down"),

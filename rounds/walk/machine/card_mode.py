@@ -224,7 +224,6 @@ class TellingCard(Typing, Listing):
             kind="card",
             limit=0 if listing else MAX_FIELD,
             typed=self.buffer,
-            enter_alone=sentences.NEXT_FIELD,
             leaves=question_sentences.NOTHING_IS_RECORDED,
             hint=self._will(desk, shown),
             card=shown,

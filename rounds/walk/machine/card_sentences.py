@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-NEXT_FIELD = "the next field"
 ANSWER_TAKEN_AWAY = "taken away; the same key again leaves the card"
 SERIES_OVER = "no more are weighed"
 NEXT_BOX = "Number or code of the next box?"
@@ -27,7 +26,7 @@ def only_typed(label: str) -> str:
 
 
 def still_to_tell(question: str) -> str:
-    return f"not recorded yet. {question}"
+    return f"still to tell: {question}"
 
 
 def no_key_of_a_card(key: str, keys: str) -> str:
