@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from rounds.config import Config, read
+from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters.lines import Line
 from rounds.screens.board import compose
 from rounds.settings.layers import layers
@@ -26,12 +27,12 @@ TOLD = {
     "walk": ("m", "3"),
     "action": ("1",),
     "card": ("act:dead",),
-    "weighing": ("at:holding",),
+    "weighing": ("at:7",),
     "series": ("act:weigh", "2", "0", "space", "space", "space", "1", "enter"),
     "sure": ("act:move-box", "1", "enter"),
-    "acted": (),
+    "acting": ("act:search", "1", "enter", "1"),
     "older": ("4",),
-    "due": ("at:due",),
+    "due": ("at:35",),
 }
 """What a way into a mode (``ways_into_modes``) is told here."""
 MODES = {mode: keys_into(mode, LETTERS, TOLD) for mode in WAYS if mode != "menu"}
@@ -98,7 +99,13 @@ def press(walk: Walk, *keys: str) -> None:
 
 
 def resolved(walk: Walk, key: str) -> list[str]:
-    """``act:lock`` as the keys that choose that act where acts are listed, nine to a page; other keys as they are."""
+    """``act:lock`` as the keys that choose that act where acts are listed, nine to a page; ``at:7`` as those that go there.
+
+    Other keys are as they are.
+    """
+    if key.startswith("at:"):
+        go_key = next(k for k, c in walk.desk.commands.items() if c == "go")
+        return [*keys_of_entry(go_key, walk.desk.commands), *key.removeprefix("at:"), "enter"]
     name = key.removeprefix("act:")
     if name == key:
         return [key]
@@ -107,7 +114,7 @@ def resolved(walk: Walk, key: str) -> list[str]:
 
 
 def go(walk: Walk, number: int) -> None:
-    press(walk, "g", *str(number), "enter")
+    press(walk, f"at:{number}")
 
 
 def text(lines: list[Line]) -> list[str]:

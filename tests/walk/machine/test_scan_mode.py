@@ -27,7 +27,7 @@ TOLD = {
     "weighing": (),
     "series": ("4", "2", "space", "1", "enter"),
     "sure": ("2", "1", "1", *"odd", "enter", "enter"),
-    "acted": (),
+    "acting": ("1",),
     "older": ("2",),
     "due": (),
 }

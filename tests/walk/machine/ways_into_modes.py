@@ -27,7 +27,7 @@ WAYS: Mapping[str, tuple[str, ...]] = {
     "card": ("to:record", "on:card"),
     "series": ("on:weighing", "to:record", "on:series"),
     "sure": ("to:record", "on:sure"),
-    "older": ("on:acted", "to:correct", "on:older"),
+    "older": ("to:record", "on:acting", "to:correct", "on:older"),
     "work": ("on:due", "to:done"),
     "help": ("to:help",),
     "left": ("to:quit",),
