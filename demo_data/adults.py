@@ -102,7 +102,7 @@ AUTUMN = (
         "2025-10-15",
         "2026-01-21",
         "unplanned",
-        "a slip: his number was misread, they are brother and sister",
+        "a slip: his number was misread, they are full sibs",
     ),
     Pair("P-11", ("RUSH", "62"), ("RUSH", "61"), "A1-2", "2025-09-20", "B2-4", "2025-10-08", "2026-01-18"),
 )
@@ -162,21 +162,21 @@ def summer(r: Register) -> None:
 
 
 def trial_pairs() -> list[Pair]:
-    """Six pairs of brothers and sisters, six of two lines, side by side."""
+    """Six pairs of full sibs, six of two lines, side by side."""
     boxes = ("A1-3", "B2-1", "A1-4", "B2-2", "A2-3", "B2-3", "A2-4", "B2-4", "B3-1", "B3-2", "B3-3", "B4-1")
     out = []
     for n, place in enumerate(boxes):
         sibs = n % 2 == 0
         female = ("TALLOW", str(39 + n // 2)) if sibs else ("RUSH", str(31 + n // 2))
         male = ("TALLOW", str((31 if sibs else 51) + n // 2))
-        arm = "brother and sister" if sibs else "TALLOW with RUSH"
+        arm = "full sibs" if sibs else "TALLOW with RUSH"
         out.append(
             Pair(
                 f"T-{n + 1:02}",
                 female,
                 male,
                 place,
-                "2025-06-01",
+                "2025-06-02",
                 place,
                 "2025-06-19",
                 "2025-08-24",

@@ -57,7 +57,7 @@ def fixed(r: Register) -> None:
         eggs=33,
         rho=0.05,
         survival=0.5,
-        opened="2025-06-01",
+        opened="2025-06-02",
         closed="2026-02-28",
         closed_why="its last day had come",
     )
@@ -237,7 +237,7 @@ class Year:
             **{"from": on},
             until=on + 28,
             lifted=on + 28,
-            reason="first search four weeks after she went in",
+            reason="first search 28 days after she went in",
         )
         self.r.add(
             "due",
@@ -247,7 +247,7 @@ class Year:
             likely=on + 28,
             latest=on + 35,
             done=on + 28,
-            why="she went in four weeks before",
+            why="she went in 28 days before",
         )
 
     def _over(self, p: Pair, on: int) -> None:

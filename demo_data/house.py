@@ -103,7 +103,7 @@ ADULTS = [
 
 CELLS = [  # in their cells; sexed late, or not at all
     Beetle("UMBER", "21", "m", "by the spot, as larva", "UMBER/1", "UMBER/3", "spring 2025"),
-    Beetle("UMBER", "22", "f", "by the spot, as larva", "UMBER/1", "UMBER/3", "spring 2025"),
+    Beetle("UMBER", "27", "f", "by the spot, as larva", "UMBER/1", "UMBER/3", "spring 2025"),
     Beetle("KESTREL", "K21", "m", "by weight, a guess", "KESTREL/K1", "KESTREL/K3", "before 2025-06-15"),
     Beetle("LOCH", "021", "unknown", "", "LOCH/01", "LOCH/02", "between 2025-05-20 and 2025-06-17"),
     Beetle("TALLOW", "21", "m", "by the spot, as larva", "TALLOW/1", "TALLOW/2", "about 2025-06-20"),
@@ -190,7 +190,7 @@ BOXES = [
     Box("D1-2", 45, "larvae", "2026-01-24", "SORREL", "0.0.10", 10, "L1"),
     Box("D1-3", 46, "larvae", "2025-10-12", "TALLOW", "1.0.0", 1, "L3"),
     Box("D1-4", 47, "larvae", "2025-10-12", "TALLOW", "0.1.0", 1, "L3"),
-    Box("D2-1", 48, "cell", "2026-01-05", "UMBER", "22", 3),
+    Box("D2-1", 48, "cell", "2026-01-05", "UMBER", "27", 3),
     Box("D2-2", 49, "cell", "2026-01-20", "KESTREL", "K21", 3),
     Box("D2-3", 54, "cell", "2026-01-09", "LOCH", "021", 2),
     Box("D2-4", 55, "cell", "about 2026-01-22", "TALLOW", "21", 1.5),

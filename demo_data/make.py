@@ -104,7 +104,7 @@ def locks(box: Box, temperature: float) -> Iterator[dict[str, object]]:
         low, _, high = emergence(box, temperature)
         yield row("open move wet", f"{iso(low)} to {iso(high)}", "in its cell until it comes up")
     elif box.stage == "laying":
-        yield row("dig", iso(at + 28), "first search four weeks after she went in")
+        yield row("dig", iso(at + 28), "first search 28 days after she went in")
     elif box.stage == "eggs":
         yield row("dig move", f"about {iso(at + 24)}", "eggs fail when they are turned")
     elif box.stage == "resting":
@@ -125,10 +125,10 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
         }
 
     if box.stage == "laying":
-        yield row("first search", at + 26, at + 28, at + 35, "she went in four weeks before")
+        yield row("first search", at + 26, at + 28, at + 35, "she went in 28 days before")
     elif box.stage == "pairing":
         yield row(
-            "move the female to a laying enclosure", at + 14, at + 18, at + 21, "two to three weeks together"
+            "move the female to a laying enclosure", at + 14, at + 18, at + 21, "14 to 21 days together, common practice"
         )
     elif box.stage == "cell":
         low, likely, high = emergence(box, temperature)

@@ -140,6 +140,7 @@ def for_acts(config: Config) -> Settings:
         days=days,
         checklists={c.id: tuple(s.id for s in c.steps) for c in config.checklists},
         species=config.species,
+        about=config.choices.about,
     )
 
 

@@ -101,7 +101,7 @@ def test_an_act_is_recorded_and_says_what_it_changed(typed: Type, book: Book) ->
         "    1  2026-06-01  Tamsel      move-box T-01 to=A4-4",
         "       enclosure T-01: place A1-1 -> A4-4",
     ]
-    assert err == "Recorded. To take it back: rounds record undo 1\n"
+    assert err == f"{registry.known('move-box').caution}\nRecorded. To take it back: rounds record undo 1\n"
     (found,) = read.acts(book)
     assert (found.given, found.keeper) == ({"to": "A4-4"}, "Tamsel")
     assert books.load(book) == START.after(
@@ -240,6 +240,15 @@ def test_a_caution_is_shown_once_in_a_book(typed: Type, monkeypatch: pytest.Monk
     assert "Wear gloves.\n" in typed("lock", "T-01", "forbids=dig", "reason=eggs")[2]
     assert "Wear gloves." not in typed("lock", "T-02", "forbids=dig", "reason=eggs")[2]
     assert "Wear gloves." not in typed("lift", "T-01", "forbids=dig")[2]
+
+
+def test_an_arrival_says_every_time_what_law_is_on_file(typed: Type) -> None:
+    arrived = ("species=Protaetia speciosissima", "count=4", "papers=permit 12")
+    for box in ("T-11", "T-12"):
+        _, _, err = typed("arrival", *arrived, f"into={box}")
+        assert "Protaetia speciosissima and the law. Germany: strictly protected" in err
+        assert "the authority where you live decides" in err
+    assert "and the law" not in typed("look-again", "T-02", "about=mites", "because=so")[2]
 
 
 # Taking back, and histories

@@ -40,7 +40,7 @@ def call(
     capsys: pytest.CaptureFixture[str],
     book: Path,
     *argv: str | Path,
-    today: str = "2026-06-01",
+    today: str = "2026-05-29",
     code: int = 0,
 ) -> str:
     found = run(["--book", str(book), "--today", today, *map(str, argv)])
@@ -88,7 +88,7 @@ def test_it_is_opened_as_one_act_that_can_be_taken_back(
         "name": "spring",
         "species": "Eudicella smithi",
         "endpoint": "adult",
-        "opened": "2026-06-01",
+        "opened": "2026-05-29",
         "stops": "2026-12-31",
         "closed": None,
         "females": 8,
@@ -395,7 +395,7 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
         d.set(Trial.name, trial, "x" + text)
         d.set(Trial.species, trial, text)
         d.set(Trial.note, trial, f"changed on {text}")
-        d.set(TrialFemale.out, seat.id, day("2026-06-01"))
+        d.set(TrialFemale.out, seat.id, day("2026-05-29"))
         d.set(TrialFemale.out_why, seat.id, text)
         d.set(TrialFemale.note, seat.id + 1, text)
         d.set(Animal.number, seat.female, text)

@@ -11,9 +11,12 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds.acts.fields import Field, FieldError
+from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 if TYPE_CHECKING:
     from rounds.husbandry.species import Species
@@ -38,13 +41,17 @@ class Settings(NamedTuple):
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
-    ``species`` is all that is known of each, for work that follows from it.
+    ``species`` is all that is known of each, for work that follows from it. ``about`` says how
+    far a rough count reaches. ``open_actions`` gives what is still to be done at an enclosure,
+    in words (the books do not hold it).
     """
 
     times: Callable[[str], Times | None] = lambda _: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
     species: Mapping[str, Species] = {}
+    about: RoughWidth = USUAL
+    open_actions: Callable[[int], tuple[str, ...]] = lambda _: ()
 
 
 NO_SETTINGS = Settings()
@@ -75,6 +82,10 @@ class ActInput:
     def __getitem__(self, field: str) -> Any:
         return self.values[field]
 
+    def agreed(self) -> ActInput:
+        """The same, after the keeper has said yes."""
+        return ActInput(self.subject, self.values, self.today, self.keeper, sure=True, settings=self.settings)
+
 
 class ConfirmationRequired(Exception):
     """A value that may be a slip of the finger: asked about once, never refused."""
@@ -88,8 +99,9 @@ class Act(NamedTuple):
     """One kind of act.
 
     ``on`` is the table of its subject ("enclosure", "animal", "line", ...; "" for the
-    house). ``stages`` are those in which the walk offers it. ``caution`` is shown once
-    beside it. ``plan`` drafts the changes; it may raise ActRefused or ConfirmationRequired.
+    house). ``stages`` are those in which the walk offers it. ``caution`` is shown beside it
+    and comes from the table in :mod:`rounds.husbandry.cautions`. ``plan`` drafts the changes;
+    it may raise ActRefused or ConfirmationRequired.
     """
 
     id: str
@@ -106,14 +118,14 @@ ACTS: dict[str, Act] = {}
 
 
 def act(
-    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = (), caution: str = ""
+    id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = ()
 ) -> Callable[[Callable[[Draft, ActInput], None]], Callable[[Draft, ActInput], None]]:
     """Register the decorated plan as an act."""
 
     def register(plan: Callable[[Draft, ActInput], None]) -> Callable[[Draft, ActInput], None]:
         if id in ACTS:
             raise ValueError(f"two acts are called {id}")
-        ACTS[id] = Act(id, title, about, on, fields, plan, stages, caution)
+        ACTS[id] = Act(id, title, about, on, fields, plan, stages, cautions.text_of(cautions.of_act(id)))
         return plan
 
     return register

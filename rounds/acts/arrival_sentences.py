@@ -70,3 +70,7 @@ def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
 
 def end_quarantine_now(until: str) -> str:
     return f"Quarantine was to last until {until}. End it now?"
+
+
+def is_protected(law: str) -> str:
+    return f"{law} No papers are noted. Are they in order?"

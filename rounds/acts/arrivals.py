@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from rounds.acts import arrival_sentences, shared_act_sentences
+from rounds.acts import arrival_law, arrival_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
 from rounds.acts.moving_and_locks import NOTE, ON, lock, set_stage
 from rounds.due.kinds import DUE_KINDS
-from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
@@ -104,7 +103,6 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     NOTE,
     on="",
     about="Animals came into the house together, with their papers; they go into quarantine.",
-    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
@@ -114,6 +112,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
         known = draft.ledger.row(Line, line).species
         if known and known.casefold() != given["species"].casefold():
             raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_line(known))
+    _ask_about_law(given)
     name = named_free(draft, Lot.name, given["name"] or fresh_name(draft.ledger, Lot.name, "LOT"))
     _apart(draft, given, since)
     age = instar(given["age"])
@@ -134,6 +133,9 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             note=given["note"] or "",
         )
     )
@@ -146,11 +148,22 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             instar=age,
             since=since,
         )
     )
     draft.set(Enclosure.species, box, given["species"])
+
+
+def _ask_about_law(given: ActInput) -> None:
+    """A protected species without papers is asked about; whoever says yes answers for it."""
+    species, presets = given["species"], given.settings.species
+    if not given["papers"] and not given.sure and arrival_law.is_protected(species, presets):
+        law = arrival_law.said_of(species, presets)
+        raise ConfirmationRequired("papers", arrival_sentences.is_protected(law))
 
 
 @act(
@@ -217,7 +230,6 @@ def line(draft: Draft, given: ActInput) -> None:
     NOTE,
     on="line",
     about="An animal of another house stays here for a time; it never counts as ours.",
-    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
@@ -275,7 +287,6 @@ def open_loan(
     on="enclosure",
     about="The animals of an enclosure in quarantine join the others.",
     stages=("quarantine",),
-    caution=caution_sentences.QUARANTINE,
 )
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject

@@ -108,7 +108,6 @@ def count_again(draft: Draft, given: ActInput) -> None:
     on="brood",
     about="Eggs of this brood were seen to have hatched; the day stands from now on.",
     stages=("eggs", "laying"),
-    caution="Do not move larvae whose heads are wider than their bodies.",
 )
 def hatched(draft: Draft, given: ActInput) -> None:
     ledger, when, count = draft.ledger, given["on"], given["count"]

@@ -63,12 +63,13 @@ class CardField(NamedTuple):
 
 
 class Card(NamedTuple):
-    """All an act can be told. ``caution`` is to be read before the work."""
+    """All an act can be told. ``caution`` is to be read before the work, and ``headlines`` where it is too long."""
 
     act: str
     title: str
     caution: str
     fields: tuple[CardField, ...]
+    headlines: tuple[str, ...] = ()
 
     def field(self, name: str) -> CardField | None:
         return next((f for f in self.fields if f.name == name), None)

@@ -12,6 +12,7 @@ from rounds.acts.card_answers import answers, free_slots
 from rounds.acts.fields import Field, FieldRefused, ref
 from rounds.acts.groups import groups
 from rounds.acts.offer import DAY_FIELD, Offer
+from rounds.husbandry import cautions
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Enclosure
 
@@ -98,7 +99,9 @@ def card(
         proposals |= _for_needs(ledger, act, whom, needs)
         fields = [f._replace(needed=f.needed or f.name in needs) for f in (*fields, *hidden)]
     fields = [f._replace(proposed=proposals.get(f.name, "")) for f in fields]
-    return Card(act.id, offer.title or act.title, act.caution, tuple(sorted(fields, key=_order(asked))))
+    headlines = tuple(c.headline for c in cautions.of_act(act.id))
+    ordered = tuple(sorted(fields, key=_order(asked)))
+    return Card(act.id, offer.title or act.title, act.caution, ordered, headlines)
 
 
 def _order(asked: tuple[str, ...]) -> Callable[[CardField], tuple[int, int]]:

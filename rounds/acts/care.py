@@ -39,7 +39,6 @@ _INTO = "the enclosures that got it, with commas"
     NOTE,
     on="",
     about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
-    caution="Mouldy wood and leaf mould release spores: wet it before turning, and take advice first if your lungs or immunity are weak.",
 )
 def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
@@ -83,7 +82,6 @@ def substrate_used(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Substrate here was changed, from a batch that is known or not.",
     stages=("laying", "larvae", "colony", "holding", "prepared"),
-    caution="Change part and keep part. Look for eggs and larvae in what you take out; nothing is thrown out unrecorded.",
 )
 def rebed(draft: Draft, given: ActInput) -> None:
     batch = given["batch"]

@@ -7,7 +7,6 @@ from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.effects import LOOKED, clear
 from rounds.acts.fields import Field
 from rounds.acts.moving_and_locks import ON
-from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -32,7 +31,6 @@ CLEARING = "clearing"
     on="enclosure",
     about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
-    caution=f"{caution_sentences.FOUL} {caution_sentences.RELEASE}",
 )
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject

@@ -14,7 +14,8 @@ from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
 from rounds.values import spans
 from rounds.values.answers import parse_word, parse_yes_no
-from rounds.values.count_parser import parse_held_counts
+from rounds.values.count_parser import USUAL, parse_held_counts
+from rounds.values.counts import RoughWidth
 from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.span_parser import parse_day, parse_span
 from rounds.values.spans import iso
@@ -67,16 +68,34 @@ class FieldError(NamedTuple):
 
 
 class Counts(NamedTuple):
-    """``1.2.3`` (males.females.unsexed) or ``12``; ``at least 12`` and ``12+`` are lower bounds."""
+    """``1.2.3`` (males.females.unsexed) or ``12``; ``at least 12`` and ``12+`` are lower bounds.
+
+    Of a rough count (``~12``) ``unsexed`` is the fewest, ``high`` the most, and ``words`` are those
+    typed; it is ``at_least`` too, so that nothing takes it for an exact one.
+    """
 
     males: int
     females: int
     unsexed: int
     at_least: bool = False
+    high: int | None = None
+    words: str = ""
 
     @property
     def total(self) -> int:
         return self.males + self.females + self.unsexed
+
+    @property
+    def most(self) -> int | None:
+        """The most there can be of all; None where nobody knows."""
+        if not self.at_least:
+            return self.total
+        return None if self.high is None else self.males + self.females + self.high
+
+    @property
+    def low(self) -> int | None:
+        """The fewest unsexed, as a column of its own; None unless the count is rough."""
+        return None if self.high is None else self.unsexed
 
 
 class FieldRefused(ValueError):
@@ -92,7 +111,11 @@ class FieldRefused(ValueError):
 
 
 def read(
-    fields: tuple[Field, ...], typed: Mapping[str, str], ledger: Ledger, today: int
+    fields: tuple[Field, ...],
+    typed: Mapping[str, str],
+    ledger: Ledger,
+    today: int,
+    about: RoughWidth = USUAL,
 ) -> tuple[dict[str, Any], list[FieldError]]:
     """What was typed, as values by field; every slip at once.
 
@@ -119,7 +142,7 @@ def read(
         found = []
         for part in parts:
             try:
-                found.append(_one(field, part, ledger, today))
+                found.append(_one(field, part, ledger, today, about))
             except FieldRefused as e:
                 slips.append(FieldError.of(field.name, e.refusal))
             except UnreadableValue as e:
@@ -133,7 +156,7 @@ def read(
     return values, slips
 
 
-def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
+def _one(field: Field, text: str, ledger: Ledger, today: int, about: RoughWidth) -> Any:
     match field.type:
         case "text":
             return _text(field, text)
@@ -153,7 +176,7 @@ def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
         case "number":
             return parse_decimal(text, low=field.low, high=field.high, what=field.about)
         case "counts":
-            return counts(text)
+            return counts(text, about)
         case "ref":
             return ref(field.of, text, ledger)
     raise KeyError(f"no reader for the type {field.type}")
@@ -183,10 +206,11 @@ def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.S
     return span
 
 
-def counts(text: str) -> Counts:
-    """Counts as the books hold them. Raises UnreadableValue, also for what is only about known."""
-    typed = parse_held_counts(text)
-    return Counts(typed.males.low, typed.females.low, typed.unsexed.low, typed.total.open)
+def counts(text: str, about: RoughWidth = USUAL) -> Counts:
+    """Counts as the books hold them. Raises UnreadableValue."""
+    typed = parse_held_counts(text, about)
+    lowest = Counts(typed.males.low, typed.females.low, typed.unsexed.low, not typed.exact)
+    return lowest._replace(high=typed.unsexed.high, words=str(typed)) if typed.unsexed.rough else lowest
 
 
 def ref(table: str, text: str, ledger: Ledger) -> int:

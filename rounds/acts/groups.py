@@ -45,6 +45,10 @@ def instar(age: str | None) -> str:
 
 class _Counted(Protocol):
     @property
+    def high(self) -> int | None: ...
+    @property
+    def count_words(self) -> str: ...
+    @property
     def males(self) -> int: ...
     @property
     def females(self) -> int: ...
@@ -55,12 +59,12 @@ class _Counted(Protocol):
 
 
 def counted(group: _Counted) -> Counts:
-    return Counts(group.males, group.females, group.unsexed, group.at_least)
+    return Counts(group.males, group.females, group.unsexed, group.at_least, group.high, group.count_words)
 
 
 def said(counts: Counts) -> str:
-    """``at least 0.0.12``."""
-    return f"{'at least ' if counts.at_least else ''}{counts.males}.{counts.females}.{counts.unsexed}"
+    """``at least 0.0.12``; ``ca. 20 (0.0.18-22)``."""
+    return shared_act_sentences.counts(*counts[:3], counts.high, counts.words, at_least=counts.at_least)
 
 
 def name(ledger: Ledger, group: Content) -> str:
@@ -116,9 +120,10 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
 
     Those known as males come from the males, then from the unsexed. Unsexed ones come from
     the unsexed; when there are too few, they were males or females, nobody knows which, and
-    as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
+    as many of the rest are unsexed again. A lower bound without an upper one never refuses, it
+    stops at none. Of a rough count both bounds fall.
     """
-    if out.total > there.total and not there.at_least:
+    if there.most is not None and out.total > there.most:
         raise ActRefused.at(field, groups_sentences.more_than_there_are(said(out), said(there)))
     males, females, unsexed = there[:3]
     unsexed -= max(0, out.males - males) + max(0, out.females - females)
@@ -128,10 +133,20 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     unsexed = max(0, unsexed)
     short = max(0, out.unsexed - unsexed)
     if not short:
-        return Counts(males, females, unsexed - out.unsexed, there.at_least)
+        return _at_most(Counts(males, females, unsexed - out.unsexed, there.at_least), there, out)
     left = max(0, males + females - short)
     males, females = max(0, males - short), max(0, females - short)
-    return Counts(males, females, left - males - females, there.at_least)
+    return _at_most(Counts(males, females, left - males - females, there.at_least), there, out)
+
+
+def _at_most(left: Counts, there: Counts, out: Counts) -> Counts:
+    """What is left of a rough count is rough, until only one number can be left."""
+    if there.high is None or there.most is None:
+        return left
+    high = there.most - out.total - left.males - left.females
+    if high <= left.unsexed:
+        return left._replace(at_least=False)
+    return left._replace(high=high)
 
 
 def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
@@ -184,17 +199,20 @@ def take_out(
                 cause=cause,
             )
         )
-    if left.total == 0 and not left.at_least:
+    if left.most == 0:
         leave(draft, group.id, when)
 
 
 def added(one: Counts, other: Counts) -> Counts:
-    return Counts(
+    counts = Counts(
         one.males + other.males,
         one.females + other.females,
         one.unsexed + other.unsexed,
         one.at_least or other.at_least,
     )
+    if not counts.at_least or one.most is None or other.most is None:
+        return counts
+    return counts._replace(high=one.most + other.most - counts.males - counts.females)
 
 
 def set_counts(draft: Draft, content: int, counts: Counts) -> None:
@@ -202,6 +220,9 @@ def set_counts(draft: Draft, content: int, counts: Counts) -> None:
     draft.set(Content.females, content, counts.females)
     draft.set(Content.unsexed, content, counts.unsexed)
     draft.set(Content.at_least, content, counts.at_least)
+    draft.set(Content.low, content, counts.low)
+    draft.set(Content.high, content, counts.high)
+    draft.set(Content.count_words, content, counts.words)
 
 
 def _kind(group: Content) -> tuple[int | None, int | None, int | None, str]:
@@ -231,6 +252,9 @@ def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) ->
             females=some.females,
             unsexed=some.unsexed,
             at_least=some.at_least,
+            low=some.low,
+            high=some.high,
+            count_words=some.words,
             since=when,
             sexed_how=like.sexed_how,
             sexed_sure=like.sexed_sure,

@@ -11,7 +11,6 @@ from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.work_windows import drop_dues, lift_all
-from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
@@ -58,7 +57,6 @@ def _seen_before(seen: int | None, when: Span) -> None:
     on="animal",
     about="It was found dead: the day is when it was found, not when it died.",
     stages=_LIVED,
-    caution=caution_sentences.RELEASE,
 )
 def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
@@ -86,7 +84,6 @@ def dead(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group were found dead.",
     stages=_LIVED,
-    caution=caution_sentences.RELEASE,
 )
 def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
@@ -115,7 +112,6 @@ _TO = Field("to", "text", "who has it now", required=True)
     on="animal",
     about="It has left the house for good: given, traded or sold.",
     stages=_LIVED,
-    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
@@ -141,7 +137,6 @@ def given_away(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group have left the house for good.",
     stages=("larvae", "colony", "holding"),
-    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "given away", None, given["to"])
@@ -228,7 +223,6 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     on="animal",
     about="It is with another house for a time and stays ours.",
     stages=("holding", "resting"),
-    caution=caution_sentences.TRAVEL,
 )
 def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
@@ -279,7 +273,6 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     ON,
     on="animal",
     about="An animal that was lent out is here again.",
-    caution=caution_sentences.QUARANTINE,
 )
 def came_back(draft: Draft, given: ActInput) -> None:
     one = given.subject
@@ -300,7 +293,6 @@ def came_back(draft: Draft, given: ActInput) -> None:
     on="animal",
     about="An animal that was here on loan is with its owner again.",
     stages=("holding", "pairing", "laying"),
-    caution=caution_sentences.TRAVEL,
 )
 def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")

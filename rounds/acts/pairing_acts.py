@@ -60,7 +60,6 @@ from rounds.values.spans import text
     on="enclosure",
     about="A female and one or more males were put together in this enclosure.",
     stages=("holding", "pairing", "prepared", "empty"),
-    caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )
 def pair(draft: Draft, given: ActInput) -> None:
     together(draft, given, given["female"], given["males"])

@@ -168,7 +168,6 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
     on="plan",
     about="The two animals of a plan were put together, as it was planned.",
     stages=OPEN_TO,
-    caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )
 def plan_made(draft: Draft, given: ActInput) -> None:
     ledger, planned = draft.ledger, _open(draft.ledger, given.subject)

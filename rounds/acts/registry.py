@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import fields, shared_act_sentences
+from rounds.acts import fields, movement_checks, shared_act_sentences
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -16,10 +16,12 @@ from rounds.acts.act import (
     ActInput,
     ActRefused,
     BadAct,
+    ConfirmationRequired,
     PlannedAct,
     Recorded,
     Settings,
 )
+from rounds.acts.act_checks import ask
 from rounds.acts.fields import FieldError
 from rounds.problems import nearest
 from rounds.records.invariants import faults
@@ -57,7 +59,7 @@ def plan(
 ) -> PlannedAct:
     """Plan an act from what was typed. Raises BadAct with all that is wrong, or ConfirmationRequired."""
     found = known(name)
-    values, slips = fields.read(found.fields, typed, ledger, today)
+    values, slips = fields.read(found.fields, typed, ledger, today, settings.about)
     row = 0
     if found.on and subject:
         try:
@@ -70,12 +72,36 @@ def plan(
         slips.insert(0, FieldError.of("act", shared_act_sentences.concerns_the_house(name, subject)))
     if slips:
         raise BadAct(name, slips)
+    given = ActInput(row, values, today, keeper, sure=sure, settings=settings)
+    draft = _drafted(found, ledger, given)
+    return PlannedAct(found, row, tuple(draft.changes))
+
+
+def _drafted(found: Act, ledger: Ledger, given: ActInput) -> Draft:
+    """The changes an act makes, after everything doubtful about it was asked in one question.
+
+    What the act asks by itself is not all: whatever it moves is checked as well
+    (:mod:`rounds.acts.movement_checks`), and a yes is a yes to both.
+    """
+    asked: ConfirmationRequired | None = None
     draft = Draft(ledger)
     try:
-        found.plan(draft, ActInput(row, values, today, keeper, sure=sure, settings=settings))
+        found.plan(draft, given)
     except ActRefused as e:
-        raise BadAct(name, e.slips) from e
-    return PlannedAct(found, row, tuple(draft.changes))
+        raise BadAct(found.id, e.slips) from e
+    except ConfirmationRequired as e:
+        asked = e
+        draft = _drafted(found, ledger, given.agreed())
+    if given.sure:
+        return draft
+    doubtful = movement_checks.doubts(ledger, draft, given)
+    if asked is None and doubtful:
+        ask(given, doubtful)
+    if asked is not None:
+        also = [told for _, told in doubtful]
+        text = shared_act_sentences.and_is_this_right(asked.text, also) if also else asked.text
+        raise ConfirmationRequired(asked.field, text)
+    return draft
 
 
 def reversal(changes: tuple[Change, ...]) -> tuple[Change, ...]:

@@ -45,7 +45,6 @@ from rounds.values.spans import Span, text
     on="enclosure",
     about="The substrate was searched; what was found stays here until it is split into tubs.",
     stages=("laying", "colony", "eggs", "pairing", "holding"),
-    caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
 )
 def search(draft: Draft, given: ActInput) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
@@ -215,6 +214,9 @@ def _brood(
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
             paternity=pairing.paternity if pairing is not None else "",
         )
@@ -229,6 +231,9 @@ def _brood(
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
+            low=counts.low,
+            high=counts.high,
+            count_words=counts.words,
             instar=f,
             since=made,
             doubt=laying_sentences.MAY_BE_COUNTED_BEFORE if again else "",

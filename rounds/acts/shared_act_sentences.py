@@ -11,6 +11,18 @@ def is_that_right(doubts: Iterable[str]) -> str:
     return f"{' '.join(doubts)} Is that right?"
 
 
+def counts(males: int, females: int, unsexed: int, high: int | None, words: str, *, at_least: bool) -> str:
+    """``at least 0.0.12`` (males.females.unsexed); of a rough count ``ca. 20 (0.0.18-22)``."""
+    if high is not None:
+        span = f"{males}.{females}.{unsexed}-{high}"
+        return f"{words} ({span})" if words else span
+    return f"{'at least ' if at_least else ''}{males}.{females}.{unsexed}"
+
+
+def and_is_this_right(question: str, doubts: Iterable[str]) -> str:
+    return f"{question} And: {' '.join(doubts)}"
+
+
 def reason_until(reason: str, until: str) -> str:
     return f"{reason} until {until}" if until else reason
 

@@ -30,9 +30,16 @@ from rounds.values.spans import Span, iso, text
     ),
     Field("stops", "day", "the last day, on which it is judged whatever it shows", required=True),
     Field(
-        "sibs", "ref", "the females that get a brother, with commas", required=True, of="animal", many=True
+        "sibs", "ref", "the females of the full-sib pairs, with commas", required=True, of="animal", many=True
     ),
-    Field("sib_males", "ref", "their brothers, in the same order", required=True, of="animal", many=True),
+    Field(
+        "sib_males",
+        "ref",
+        "the males of those pairs, in the same order",
+        required=True,
+        of="animal",
+        many=True,
+    ),
     Field(
         "cross",
         "ref",
@@ -55,7 +62,6 @@ from rounds.values.spans import Span, iso, text
     NOTE,
     on="",
     about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
-    caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
 )
 def trial_open(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
@@ -187,7 +193,7 @@ def _not_before(trial: Trial, day: int) -> list[FieldError]:
     "a pairing joins a trial",
     Field("pairing", "ref", "the pairing, made for sibs or as a cross", required=True, of="pairing"),
     on="trial",
-    about="A pairing made on its own, such as a single sib pair, joins a running trial.",
+    about="A pairing made on its own, of full sibs or as a cross, joins a running trial.",
 )
 def trial_join(draft: Draft, given: ActInput) -> None:
     ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]

@@ -53,7 +53,6 @@ SEXES_COUNTED = ("males", "females", "unsexed")
     on="brood",
     about="A brood was divided over tubs in one step; the rest stays where it is.",
     stages=("laying", *YOUNG),
-    caution="Wait with new L1 until their heads are no wider than their bodies; eggs that are moved often fail.",
 )
 def split(draft: Draft, given: ActInput) -> None:
     ledger, when, per = draft.ledger, given["on"], given["per"]

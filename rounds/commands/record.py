@@ -78,6 +78,7 @@ def _list_fields(name: str, form: str) -> None:
 
 def record_words(given: CliContext, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
     """Record an act from words as they are typed: its name, whom, FIELD=VALUE; ``options`` on, keeper, today, sure."""
+    from rounds.acts import arrival_law
     from rounds.acts.act import BadAct, ConfirmationRequired
     from rounds.acts.registry import known
     from rounds.config import for_acts
@@ -99,9 +100,12 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
             done = store.record(book, _agreed(e, asked.field, asked.text), lambda: for_acts(config))
         except BadAct as bad:
             raise BadAct(f"record {bad.what}", bad.slips) from bad
-        _show(book, done, form)
+        ledger = _show(book, done, form)
+        law = arrival_law.at_arrival(act.id, ledger, who, typed, lambda: config.species)
     if new:
         tell(act.caution)
+    if law:
+        tell(law)
     tell(record_sentences.recorded(done.id))
 
 
@@ -188,11 +192,14 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
     raise BadAct("record history", slips)
 
 
-def _show(book: Book, done: Recorded, form: str) -> None:
+def _show(book: Book, done: Recorded, form: str) -> Ledger:
+    """Print what was recorded; the books as they are now."""
     from rounds.reports.act_reports import recorded_report
     from rounds.store.ledger_store import load
 
-    print_document(recorded_report(done, load(book)), form)
+    ledger = load(book)
+    print_document(recorded_report(done, ledger), form)
+    return ledger
 
 
 def _cautioned(book: Book, caution: str) -> bool:

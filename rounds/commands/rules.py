@@ -69,6 +69,7 @@ def test(given: CliContext, form: str) -> int:
     \b
     rounds rules test
     """
+    from rounds.config import read
     from rounds.reports.rule_reports import problems_report
     from rounds.rules.worked_cases import lacking, run
 
@@ -79,7 +80,7 @@ def test(given: CliContext, form: str) -> int:
     if problems or vocabulary is None:
         raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     cases = _cases(given, found, vocabulary, in_force)
-    wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
+    wrong = sorted([*run(cases, in_force, lambda: read(_layers(given)).species), *lacking(cases, in_force)])
     print_document(problems_report(wrong), form)
     tell(rules_sentences.cases_run(len(cases), len(in_force), len(wrong)))
     return EXIT_FOUND if wrong else 0

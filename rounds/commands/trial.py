@@ -173,7 +173,7 @@ def tally(
 
     \b
     rounds trial tally spring
-    rounds trial tally --endpoint adult --since 2026-06-01 --as csv > counts.csv
+    rounds trial tally --endpoint adult --since 2026-05-12 --as csv > counts.csv
     """
     from rounds.commands import trial_counts
 

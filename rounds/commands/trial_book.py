@@ -199,7 +199,7 @@ def with_f(here: House, rows: Sequence[Count], *, by_purpose: bool = False) -> l
         brood = count.brood
         if len(count.males) == 1:
             k = matrix(p, [animal_name(here.ledger, i) for i in (count.female, count.males[0])])
-            low, high = k.low[0][1], k.high[0][1]
+            low, high = k.low[0][1], k.usual[0][1]
             if high - low < 5e-4:
                 brood = brood._replace(f=low)
             else:

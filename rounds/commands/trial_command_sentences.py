@@ -121,7 +121,7 @@ def too_few_free(
     """``not_free`` are animals with the reason in brackets; ``more`` of them are not named."""
     return (
         f"{species}: {many(females, 'female')} and {many(males, 'male')} are free, which gives {gives}. "
-        "Each female needs a male of her own: a brother, or for the cross one whose young have F at most 0.0625 for "
+        "Each female needs a male of her own: a full sib, or for the cross one whose young have F at most 0.0625 for "
         f"certain. Ask for fewer with --females, or name pairs with --pairs. Not free: "
         f"{', '.join(not_free) or 'nobody else'}{f' and {more} more' if more else ''}."
     )

@@ -37,6 +37,7 @@ def _own_name(column: str) -> Callable[[Checker, Sheet, TypedRow, dict[str, Any]
 
 def _content(check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -> None:
     _inmate(check, sheet, row, made)
+    _rough(check, sheet, row, made)
     counts = [made[c] for c in ("males", "females", "unsexed")]
     if made["void"]:
         return
@@ -101,10 +102,29 @@ def _plan(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -
         sheet.problem(row, "dropped", *sentences.MADE_ALREADY)
 
 
+def _rough(_check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -> None:
+    """A rough count: the fewest is what is counted, the most is more, and "at least" is said."""
+    low, high = made["low"], made["high"]
+    if row.bad or (low is None and high is None):
+        return
+    counted = made["unsexed"] if "unsexed" in made else sum(made[c] for c in ("eggs", "l1", "l2", "l3"))
+    if low is None or high is None:
+        sheet.problem(row, "high" if high is None else "low", *sentences.HALF_A_RANGE)
+    elif high <= low:
+        sheet.problem(row, "high", *sentences.most_not_above_fewest(low, high))
+    elif low != counted:
+        sheet.problem(row, "low", *sentences.fewest_not_counted(low, counted))
+    elif not made["at_least"]:
+        sheet.problem(row, "at_least", *sentences.ROUGH_AND_EXACT)
+
+
 BY_ROW: dict[str, Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None]] = {
     "animals": _own_name("who"),
     "places": _own_name("address"),
+    "lots": _rough,
     "contents": _content,
+    "searches": _rough,
+    "broods": _rough,
     "locks": _lock,
     "due": _due,
     "plans": _plan,

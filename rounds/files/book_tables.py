@@ -18,6 +18,8 @@ from rounds.files.row_comparison import Checker, free_ids, named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.records.tables import TABLES
 from rounds.store.snapshot import Address, HouseRow, Key, Snapshot
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 NAMES = ("house", "keepers", *(t.name for t in BOOKS))
 
@@ -49,9 +51,9 @@ class Books(NamedTuple):
         }
 
 
-def read(folder: Path, held: Snapshot, sink: Sink, shift_days: int = 0) -> Books:
+def read(folder: Path, held: Snapshot, sink: Sink, shift_days: int = 0, about: RoughWidth = USUAL) -> Books:
     """Read and check every table of the books in ``folder``; problems go to ``sink``."""
-    sheets = {name: sheet(name, folder, sink) for name in NAMES}
+    sheets = {name: sheet(name, folder, sink, about=about) for name in NAMES}
     check = Checker(sheets, held, shift_days)
     house, new_house = _house(check)
     keepers = [k for k, _ in _unique(check, sheets["keepers"]) if k not in held.keepers]

@@ -88,6 +88,13 @@ def order_contradicted(reason: str, day_first: str, month_first: str, meant: tup
     )
 
 
+def sexed_but_rough(column: str) -> Refusal:
+    return Refusal(
+        f"{quoted(column)} cannot be rough.",
+        "Count those you sexed; those in `unsexed` may be about so many.",
+    )
+
+
 def at_least_denied(column: str) -> Refusal:
     return Refusal(f"says no, but {quoted(column)} says at least so many.", "Mend one of the two.")
 

@@ -17,8 +17,8 @@ from typing import Any
 from rounds.files import cell_sentences as sentences
 from rounds.problems import Refusal, nearest
 from rounds.values.answers import parse_word, parse_yes_no
-from rounds.values.count_parser import parse_held_count
-from rounds.values.counts import Count
+from rounds.values.count_parser import USUAL, parse_held_count
+from rounds.values.counts import RoughWidth
 from rounds.values.date_order import DateOrder
 from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.span_parser import parse_day, parse_span
@@ -86,11 +86,6 @@ def _count(text: str) -> int:
 
 def _seed(text: str) -> int:
     return parse_whole(text, low=0, high=MOST_SEED)
-
-
-def _held_count(text: str) -> Count:
-    """A count in a row that can say ``at least``."""
-    return parse_held_count(text)
 
 
 def _decimal(text: str) -> float:
@@ -180,7 +175,6 @@ _PLAIN: dict[str, Callable[[str], Any]] = {
     "bay": _bay,
     "whole": _whole,
     "count": _count,
-    "held_count": _held_count,
     "seed": _seed,
     "decimal": _decimal,
     "yesno": parse_yes_no,
@@ -201,7 +195,10 @@ DATES: dict[str, Callable[..., int | Span]] = {"day": parse_day, "span": parse_s
 
 
 def reader(
-    type_: str, words: tuple[str, ...] = (), order: DateOrder = DateOrder.UNSETTLED
+    type_: str,
+    words: tuple[str, ...] = (),
+    order: DateOrder = DateOrder.UNSETTLED,
+    about: RoughWidth = USUAL,
 ) -> Callable[[str], Any]:
     """The function that reads cells of a column's type. Raises KeyError for an unknown type.
 
@@ -210,6 +207,8 @@ def reader(
     if type_ in DATES:
         read = DATES[type_]
         return _refusing(lambda text: read(text, order=order))
+    if type_ == "held_count":  # of a row that can say "at least", or how far a rough count reaches
+        return _refusing(lambda text: parse_held_count(text, about))
     if type_ in _CHOSEN:
         chosen = _CHOSEN[type_]
         return _refusing(lambda text: chosen(text, words))

@@ -112,6 +112,8 @@ _TYPES: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("content", "animal"): ("inmate", ()),
     ("trial", "seed"): ("seed", ()),
 }
+_PLAIN_COUNTS = ("recount", "low", "high")
+"""Whole numbers beside the counts of a row that can say "at least"."""
 _PLAIN = {
     "whole": "count",
     "number": "number",
@@ -141,7 +143,11 @@ def _column(table: type[Record], c: books.Column[Any]) -> CsvColumn:
         type_, words = _TYPES[table.table, c.name]
     else:
         type_ = "word" if words else "id" if c.name in table.key else _PLAIN[c.type]
-        if type_ == "count" and AT_LEAST in (other.name for other in table.columns) and c.name != "recount":
+        if (
+            type_ == "count"
+            and AT_LEAST in (other.name for other in table.columns)
+            and c.name not in _PLAIN_COUNTS
+        ):
             type_ = "held_count"
     of = FILES.get(c.of, c.of)
     return CsvColumn(name, type_, meaning, required, of, words, c.name)

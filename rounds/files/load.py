@@ -24,6 +24,8 @@ from rounds.store.backup import back_up
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
 from rounds.store.snapshot import CellRow, RoundRow, Snapshot, held
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import RoughWidth
 
 Progress = Callable[[str, int, int], None]
 """Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,
@@ -56,12 +58,14 @@ def load_folder(
     vocabulary: Vocabulary,
     *,
     shift_days: int = 0,
+    about: RoughWidth = USUAL,
     progress: Progress | None = None,
 ) -> Loaded:
     """Load the tables of ``folder`` into ``book``, in one transaction.
 
     Into a book that holds records already only rows with new ids are added. ``shift_days``
-    moves every date (not dates inside notes and reasons). Raises BadInput with all problems
+    moves every date (not dates inside notes and reasons); ``about`` says how far a rough
+    count reaches. Raises BadInput with all problems
     (the book is then as it was), BookError when the book cannot be written.
     """
     folder = Path(folder)
@@ -70,7 +74,7 @@ def load_folder(
     mark = change_mark(book.db)
     have = held(book.db)
     _required(folder, have, sink)
-    books = book_tables.read(folder, have, sink, shift_days)
+    books = book_tables.read(folder, have, sink, shift_days, about)
     clock = Clock(books.house.zone, books.house.day_starts, shift_days) if books.house else None
     rounds = past.rounds(folder, have, books, clock, sink)
     told = _Told(folder, progress)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -13,10 +13,13 @@ from rounds.files.csv_rows import Sink, parted_by, rows
 from rounds.files.csv_tables import AT_LEAST, BY_NAME, CsvTable
 from rounds.files.file_dates import FileDates, WaitingDate, unsettled
 from rounds.problems import Refusal, nearest
-from rounds.values.counts import Count
+from rounds.values.count_parser import USUAL
+from rounds.values.counts import NONE, Count, RoughWidth
 from rounds.values.date_order import DateOrder
 from rounds.values.unreadable import UnreadableValue
 
+SEXED = ("males", "females")
+"""Columns of those that were looked at one by one: their counts are never rough."""
 LATER = ("skip", "reading", "value")
 """Column types that need more than the cell to be read: their tables are streamed."""
 
@@ -129,15 +132,22 @@ class Sheet(NamedTuple):
         return [r for r in self.rows if r.good]
 
 
-def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | None = None) -> Sheet:
+def sheet(
+    name: str,
+    folder: Path,
+    sink: Sink,
+    instant: Callable[[str], int] | None = None,
+    about: RoughWidth = USUAL,
+) -> Sheet:
     """Read a small table whole. A table that is not in the folder has no rows.
 
     ``instant`` reads times; without it they are left unread (there is no house to say where).
+    ``about`` says how far a rough count reaches.
     """
     table = BY_NAME[name]
     if not (folder / table.file).is_file():
         return Sheet(table, None, [], sink)
-    reading = _SheetReader(table, sink, instant)
+    reading = _SheetReader(table, sink, instant, about)
     top: Header | None = None
     for top, line, cells in raw(name, folder, sink):
         reading.take(top, line, cells)
@@ -149,10 +159,14 @@ def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | N
 class _SheetReader:
     """Reads the rows of one table; a date that can be read in two ways waits for what the others say."""
 
-    def __init__(self, table: CsvTable, sink: Sink, instant: Callable[[str], int] | None) -> None:
+    def __init__(
+        self, table: CsvTable, sink: Sink, instant: Callable[[str], int] | None, about: RoughWidth
+    ) -> None:
         self.table, self.sink, self.rows = table, sink, list[TypedRow]()
         self._read = {
-            c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time", *DATES)
+            c.name: reader(c.type, c.words, about=about)
+            for c in table.columns
+            if c.type not in (*LATER, "time", *DATES)
         }
         self._read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
         self._days = {c.name: c.type for c in table.columns if c.type in DATES}
@@ -207,16 +221,29 @@ class _SheetReader:
         row.bad |= {column}
 
     def _open_counts(self, top: Header, row: TypedRow, cells: list[str]) -> None:
-        """A count of at least so many says it for the row, as its own column could."""
-        for column in self._counts:
-            count: Count | None = row[column]
-            if count is None:
-                continue
+        """A count that is not exact says so for the row, as the row's own columns could."""
+        typed: dict[str, Count] = {column: row[column] for column in self._counts if row[column] is not None}
+        for column, count in typed.items():
             row.put(column, count.low)
-            if count.open and row[AT_LEAST] is False:
+            if count.exact:
+                continue
+            if count.rough and column in SEXED:
+                self._refuse(top, row, column, cells, cell_sentences.sexed_but_rough(column))
+            elif row[AT_LEAST] is False:
                 self._refuse(top, row, AT_LEAST, cells, cell_sentences.at_least_denied(column))
-            elif count.open:
+            else:
                 row.put(AT_LEAST, value=True)
+        if any(count.rough for count in typed.values()):
+            self._rough_counts(row, typed)
+
+    def _rough_counts(self, row: TypedRow, typed: Mapping[str, Count]) -> None:
+        """How few and how many there may be, and the words for it, where all have a highest number."""
+        unsexed = [count for column, count in typed.items() if column not in SEXED]
+        together = sum(unsexed, NONE)
+        if together.high is not None and not any(count.open for count in typed.values()):
+            row.put("low", together.low)
+            row.put("high", together.high)
+            row.put("count_words", ", ".join(str(count) for count in unsexed if count.rough))
 
 
 def _named(top: Header, column: str, cells: list[str]) -> str:

@@ -19,6 +19,26 @@ PLAIN_SOURCES = ("common practice, no source", "from memory", "estimate")
 MOISTURE = ("dry", "right", "wet")
 """How damp a stage should be, as it is read at a visit."""
 
+FORECAST = frozenset(
+    (
+        "egg_days",
+        "l1_days",
+        "l2_days",
+        "l3_days",
+        "larva_days",
+        "wandering_days",
+        "pupa_days",
+        "cell_days",
+        "rest_days",
+        "mature_days",
+        "active_days",
+    )
+)
+"""The presets that forecasts rest on. A file marked ``thin`` still lists them, but gives none of them away."""
+
+LEGAL_STATUS = ("barred", "protected", "permit")
+"""What a rule of law does to a species: it may not come in, it is protected, or it needs a permit first."""
+
 
 class Preset(NamedTuple):
     """One value a species file may give.
@@ -110,21 +130,43 @@ class Words(NamedTuple):
     note: str = ""
 
 
+class LegalEntry(NamedTuple):
+    """One rule of law about a species: where it holds, what it says, and who to ask.
+
+    ``looked_up`` is the day (ISO) on which the authority's own words were read; law changes,
+    so the authority decides and not this file.
+    """
+
+    where: str
+    status: str
+    says: str
+    authority: str
+    looked_up: str
+
+
 class Species(NamedTuple):
-    """One species. ``ranges`` and ``texts`` are by preset name, or ``name/by`` where it has one."""
+    """One species. ``ranges`` and ``texts`` are by preset name, or ``name/by`` where it has one.
+
+    ``thin``: fewer than three of its values are published, so nothing is forecast from it.
+    """
 
     name: str
     english: str = ""
     ranges: Mapping[str, SpeciesRange] = {}
     texts: Mapping[str, Words] = {}
+    thin: bool = False
+    legal: tuple[LegalEntry, ...] = ()
 
     def range(self, preset: str, *by: str) -> SpeciesRange | None:
         """The range of a preset: for the first of ``by`` that has one, or None.
 
-        Raises KeyError for a preset that does not exist, so that a slip is not "unknown".
+        A thin file gives no range that a forecast could be made from. Raises KeyError for a
+        preset that does not exist, so that a slip is not "unknown".
         """
         if PRESETS[preset].kind != "range":
             raise KeyError(f"{preset} holds no range")
+        if self.thin and preset in FORECAST:
+            return None
         return next((self.ranges[k] for k in _keys(preset, by) if k in self.ranges), None)
 
     def words(self, preset: str, *by: str) -> tuple[str, ...]:
@@ -151,6 +193,17 @@ class Species(NamedTuple):
             "; ".join(dict.fromkeys(p.source for p in known)),
             "L1, L2 and L3 added up",
         )
+
+
+def is_published(source: str) -> bool:
+    """Does a source name a work, with its author and year?"""
+    return source not in PLAIN_SOURCES
+
+
+def published(species: Species) -> int:
+    """How many values of a species name a published work."""
+    sources = [one.source for one in species.ranges.values()] + [one.source for one in species.texts.values()]
+    return sum(map(is_published, sources))
 
 
 def _keys(preset: str, by: tuple[str, ...]) -> tuple[str, ...]:

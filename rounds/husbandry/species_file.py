@@ -16,12 +16,25 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rounds.husbandry import species_sentences
-from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Species, SpeciesRange, Words
+from rounds.husbandry.species import (
+    LEGAL_STATUS,
+    PLAIN_SOURCES,
+    PRESETS,
+    LegalEntry,
+    Preset,
+    Species,
+    SpeciesRange,
+    Words,
+)
 from rounds.problems import BadInput, Problem, nearest
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
 
-HEAD = ("species", "english", "off")
+HEAD = ("species", "english", "off", "thin", "legal")
+_LEGAL = ("where", "status", "says", "authority", "looked_up")
+_DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])\Z")
+ENOUGH_PUBLISHED = 3
+"""Published values below which a file has to say that it is thin."""
 _RANGE, _WORDS = ("range", "likely", "source", "note"), ("is", "source", "note")
 _LATIN = re.compile(r"[A-Z][a-z-]+ [a-z-]+( [a-z-]+)?\Z")
 
@@ -73,9 +86,30 @@ def _species(f: Fields) -> Species:
                 said = _words(inner, preset)
                 if said is not None:
                     texts[at] = said
-    one = Species(name, f.get("english", str, ""), ranges, texts)
+    thin = f.get("thin", bool, False)
+    one = Species(name, f.get("english", str, ""), ranges, texts, thin, _legal(f))
     _agree(one, f)
     return one
+
+
+def _legal(f: Fields) -> tuple[LegalEntry, ...]:
+    """What the law says of the species, place by place; everything is needed of each."""
+    out = []
+    for i, data in enumerate(f.get("legal", list, [])):
+        inner = Fields(
+            f.doc, (*f.path, "legal", i), species_sentences.a_legal_entry(f.what, i + 1), f.problems
+        )
+        if not isinstance(data, dict):
+            continue  # Fields said so
+        inner.only(_LEGAL)
+        where, says, authority, day = (
+            inner.get(key, str, "", required=True) for key in ("where", "says", "authority", "looked_up")
+        )
+        status = inner.word("status", LEGAL_STATUS, required=True)
+        if day and not _DAY.match(day):
+            inner.problem(("looked_up",), *species_sentences.no_day(inner.what, day))
+        out.append(LegalEntry(where, status, says, authority, day))
+    return tuple(out)
 
 
 def _entries(f: Fields, preset: Preset) -> list[tuple[str, Fields]]:
@@ -165,6 +199,17 @@ def _agree(one: Species, f: Fields) -> None:
                 ),
             )
 
+    _agree_together(one, f)
+
+
+def _agree_together(one: Species, f: Fields) -> None:
+    """A pair is not left together for longer than an adult lives."""
+    together, active = one.ranges.get("together_days"), one.ranges.get("active_days")
+    if together is not None and active is not None and together.high > active.high:
+        f.problem(
+            ("together_days",), *species_sentences.together_outlasts_life(f.what, together.high, active.high)
+        )
+
 
 def schema() -> dict[str, Any]:
     """The JSON Schema of one species file, as plain data."""
@@ -176,6 +221,15 @@ def schema() -> dict[str, Any]:
         },
         "english": {"type": "string", "description": "what it is called"},
         "off": {"type": "boolean", "description": "true: leave this species out"},
+        "thin": {
+            "type": "boolean",
+            "description": f"true: fewer than {ENOUGH_PUBLISHED} published values, so nothing is forecast",
+        },
+        "legal": {
+            "type": "array",
+            "description": "what the law says of it, place by place; shown where animals arrive",
+            "items": _legal_schema(),
+        },
     }
     for preset in PRESETS.values():
         one = _entry(preset)
@@ -193,6 +247,26 @@ def schema() -> dict[str, Any]:
         "type": "object",
         "properties": properties,
         "required": ["species"],
+        "additionalProperties": False,
+    }
+
+
+def _legal_schema() -> dict[str, Any]:
+    text: Mapping[str, Any] = {"type": "string"}
+    return {
+        "type": "object",
+        "properties": {
+            "where": {**text, "description": "country or union"},
+            "status": {"enum": list(LEGAL_STATUS)},
+            "says": {**text, "description": "what it means for a keeper, in a few words"},
+            "authority": {**text, "description": "whose rule it is, and who to ask"},
+            "looked_up": {
+                **text,
+                "pattern": _DAY.pattern.removesuffix("\\Z") + "$",
+                "description": "the day its own words were read",
+            },
+        },
+        "required": list(_LEGAL),
         "additionalProperties": False,
     }
 

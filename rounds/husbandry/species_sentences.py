@@ -75,3 +75,36 @@ def parts_outlast_the_whole(
     return Refusal(
         f"{what}: `{whole}` ends at {most:g}, but {' and '.join(parts)} take {fewest:g} at the least."
     )
+
+
+def together_outlasts_life(what: str, together: float, active: float) -> Refusal:
+    return Refusal(
+        f"{what}: a pair is left together for up to {together:g} days, but an adult lives {active:g} at the most.",
+        "Give `together_days` that end within `active_days`.",
+    )
+
+
+def a_legal_entry(what: str, number: int) -> str:
+    return f"{what}, legal entry {number}"
+
+
+def no_day(what: str, given: str) -> Refusal:
+    return Refusal(f"{what}: `{given}` is no day.", "Write the day it was looked up: 2026-11-29.")
+
+
+def law(species: str, entries: Iterable[tuple[str, str, str, str]]) -> str:
+    """``entries`` are where, what the law says, whose it is, and when that was looked up."""
+    rules = " ".join(
+        f"{where}: {says} ({authority}, looked up {day})." for where, says, authority, day in entries
+    )
+    return (
+        f"{species} and the law. {rules} Law changes and this list is not complete: "
+        "the authority where you live decides, so ask it before animals travel."
+    )
+
+
+def no_law_known(species: str) -> str:
+    return (
+        f"No legal status is on file for {species}. That does not mean there is none: "
+        "ask your plant-health and nature authorities before animals travel."
+    )

@@ -43,6 +43,7 @@ class Session:
         self.brief = False
         self.saves = SaveReport(walk, self.say, stopped)
         self._card = ""  # the title of the card that was read out
+        self._told = ""  # what others did, as it was said last
         self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
         commands = walk.desk.commands
         if commands.get("enter") == "next":  # the walk's own messages then name the key that is pressed here
@@ -85,6 +86,7 @@ class Session:
         """What is asked now, as one line; what a mode offers was said before."""
         walk = self.walk
         self.saves.news()
+        self._others()
         if walk.state.mode.name != "card":
             self._card = ""
         if walk.state.mode.name != "walk":
@@ -99,6 +101,13 @@ class Session:
         if walk.over:
             return read_out_summary.prompt(walk)
         return read_out.question(walk, brief=self.brief)
+
+    def _others(self) -> None:
+        """What others did since the last line: said before the next is asked for, never into one that is typed."""
+        self.walk.look_about()
+        if self.walk.news != self._told:
+            self._told = self.walk.news
+            self.say(read_out.sentence(clean(self._told, read_out.WHOLE)))
 
     @property
     def over(self) -> bool:

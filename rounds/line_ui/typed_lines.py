@@ -93,7 +93,7 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
     if stop is None:
         return ()
     mode = walk.state.mode.name
-    left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    left: tuple[str, ...] = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
     if mode == "card":
         left = card_words.leaving(asked(walk))
     ended = () if walk.state.earlier is None else (spoken_words.key_of(walk, "next") or "enter",)

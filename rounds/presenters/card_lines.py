@@ -12,20 +12,26 @@ from rounds.text.cleaning import clean
 from rounds.walk.machine.prompts import CardRow, CardShown
 
 LABEL = 14
-MOST_CAUTION = 12
-LEAST_ROWS = 3
+LEAST_ROWS = 5
 """Fields that stay in sight however long the caution is."""
 
 
 def lines(card: CardShown, width: int, space: int) -> list[Line]:
     """At most ``space`` lines."""
     title: Line = ((f" {clean(card.title, 60)}", "strong"),)
-    caution = wrap(clean(card.caution, 1200), width - 3, MOST_CAUTION) if card.caution else []
-    # On a screen too small for all of it something of every part is better than one part alone.
-    caution = caution[: max(1, space - 1 - LEAST_ROWS)] if caution else []
-    room = max(1, space - 1 - len(caution))
-    warned: list[Line] = [((f" ! {x}" if i == 0 else f"   {x}", "today"),) for i, x in enumerate(caution)]
+    warned = _caution(card, width, space - 1 - min(LEAST_ROWS, len(card.rows)))
+    room = max(1, space - 1 - len(warned))
     return [cut(line, width) for line in [title, *warned, *_rows(card.rows, room)][:space]]
+
+
+def _caution(card: CardShown, width: int, room: int) -> list[Line]:
+    """The whole of it where it fits, else each headline; never a part of a sentence."""
+    if not card.caution:
+        return []
+    whole = wrap(clean(card.caution, 4000), width - 3, 100)
+    if len(whole) <= room:
+        return [((f" ! {x}" if i == 0 else f"   {x}", "today"),) for i, x in enumerate(whole)]
+    return [((f" ! {clean(x, 200)}", "today"),) for x in card.headlines[: max(1, room)]]
 
 
 def _rows(rows: tuple[CardRow, ...], room: int) -> list[Line]:

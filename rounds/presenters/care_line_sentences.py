@@ -46,3 +46,11 @@ def litres(number: float) -> str:
 
 def note_of(day: str, note: str) -> str:
     return f"{day}: {note}"
+
+
+def is_here(keeper: str) -> str:
+    return f"{keeper} is at this box too."
+
+
+def by_another(keeper: str, when: str, what: str) -> str:
+    return f"{keeper} {when}: {what}"

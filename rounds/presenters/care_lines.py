@@ -55,8 +55,31 @@ def at_hand(walk: Walk) -> list[Item]:
         done = sum(1 for line in b.lines if line.done is not None)
         said = care_line_sentences.begun(b.checklist.title, done, len(b.lines), steps)
         found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
+    found += others(walk)
     if walk.dues.said:
         found.append(Item((("DUE  ", "key"),), clean(walk.dues.said, 400)))
+    return found
+
+
+def others(walk: Walk) -> list[Item]:
+    """Who stands here too, and what others have read here today: who, when, what was given."""
+    found = [
+        Item((("HERE ", "key"),), care_line_sentences.is_here(clean(keeper, 24)), "strong")
+        for keeper in walk.others_here(walk.state.at)
+    ]
+    visits = walk.others_today(walk.state.at)
+    if visits:
+        from rounds.walk.others_words import all_words, clock_words  # no start needs it
+
+        for v in visits:
+            when = clock_words(v.at_ms, walk.zone)
+            said = all_words(v, walk.desk.kinds, walk.desk.skips)
+            found.append(
+                Item(
+                    (("TODAY", "key"), (" ", "")),
+                    care_line_sentences.by_another(clean(v.keeper, 24), when, said),
+                )
+            )
     return found
 
 

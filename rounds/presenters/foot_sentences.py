@@ -29,6 +29,10 @@ def waiting(number: int) -> str:
     return f" · {number} waiting …"
 
 
+def news_beside(news: str) -> str:
+    return f" · {news}"
+
+
 def first_saved(undo_key: str) -> str:
     return f" 1 saved · {undo_key} takes it back, and so on as often as you like"
 

@@ -51,15 +51,22 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return _said(said, "now", width, most + 1)
     said = clean(walk.state.message, 400)
     if said:
-        return _said(said, "strong", width, most)
+        return [*_said(said, "strong", width, most), *_news(walk, width)]
     if walk.banner:
-        return _said(clean(walk.banner, 600), "today", width, most + 1)
+        return [*_said(clean(walk.banner, 600), "today", width, most + 1), *_news(walk, width)]
     saved = walk.kept
     first = _first_words(walk, saved) if walk.first_ever and walk.route.count() else ""
     runs: list[Run] = [(first or foot_sentences.saved(saved), "saved")]
     if walk.saving.waiting and walk.pending_shown:
         runs.append((foot_sentences.waiting(walk.saving.waiting), "strong"))
+    if walk.news:
+        runs.append((foot_sentences.news_beside(clean(walk.news, 400)), "strong"))
     return [cut(runs, width)]
+
+
+def _news(walk: Walk, width: int) -> list[Line]:
+    """What others did, in a line of its own where the first one says something else."""
+    return _said(clean(walk.news, 400), "strong", width, 1)
 
 
 def _first_words(walk: Walk, saved: int) -> str:

@@ -83,3 +83,7 @@ def from_above(section: str) -> str:
 
 def more_shelves(above: int, below: int) -> str:
     return f" {above} shelves more above, {below} below"
+
+
+def of_another(value: str, keeper: str) -> str:
+    return f"{value} · {keeper}"

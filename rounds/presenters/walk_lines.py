@@ -151,7 +151,9 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     state = walk.state
     shown = steps.rows(state, walk.desk)
     cells = steps.cells_here(state, walk.desk)
-    past = list(reversed(walk.past.of(state.at)[-3:]))
+    others = walk.others_today(state.at) if state.earlier is None else ()
+    before = [v for v in walk.past.of(state.at) if all(v.uid != o.uid for o in others)]
+    past = list(reversed(before[-3:]))
     head = _columns_head(walk, past)
     pinned = bool(
         cells.get(NOTE) or cells.get(SKIPPED)
@@ -161,7 +163,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
     out: list[Line] = [head]
     for i, ask in enumerate(shown[first : first + room], first):
-        out.append(_row(walk, ask, cells, past, at=i == state.cursor))
+        out.append(_row(walk, ask, cells, past, others, at=i == state.cursor))
     if pinned or len(shown) < first + room:
         out.append(_last_row(walk, shown, cells))
     return [cut(line, width) for line in out[:space]]
@@ -185,7 +187,9 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
-def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, at: bool) -> Line:
+def _row(
+    walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], others: tuple[Visit, ...], *, at: bool
+) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.route.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
@@ -200,6 +204,7 @@ def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, 
     else:
         said = confirmed_words(kind, cells.get(AS_EXPECTED))
         mark = saved_mark(walk, AS_EXPECTED) if said else ""
+        said = said or _of_another(kind, others)
     style = "cursor" if at else ""
     odd = value is not None and _odd(walk, kind, value)
     return (
@@ -210,6 +215,14 @@ def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, 
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
         *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
     )
+
+
+def _of_another(kind: ReadingKind, others: tuple[Visit, ...]) -> str:
+    """What another keeper read today, where it is not read here: the value and who."""
+    visit = next((v for v in reversed(others) if kind.id in v.read), None)
+    if visit is None:
+        return ""
+    return screen_sentences.of_another(value_words(kind, visit.read[kind.id]), clean(visit.keeper, 9))
 
 
 def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> Line:

@@ -74,13 +74,19 @@ class SetActionEntry(NamedTuple):
     visit: bytes  # the visit at which this happened; b"" outside a walk
     at_ms: int
     keeper: str
+    knew: str | None = None
+    """A keeper's key: the state it was in for all that the keeper knew. In another by now it is not written."""
+    by_rule: bool = False
+    """A rule's doing: what a keeper has decided about the action meanwhile stays."""
 
 
 class UndoStep(NamedTuple):
     """What undo needs to take one key back; kept while its round is open.
 
     ``subject`` is a visit's or an action's uid; ``kind`` is empty for an action, whose
-    ``before`` is then its state fields.
+    ``before`` is then its state fields. ``walk`` is the start of the program that made the
+    step and counts ``seq`` itself: the book gives the steps of each start numbers that no
+    other start of the round has. Empty: ``seq`` is the book's own number.
     """
 
     round: bytes
@@ -90,6 +96,7 @@ class UndoStep(NamedTuple):
     depth: int
     before: Cell
     undone: bool = False
+    walk: bytes = b""
 
 
 class StandAt(NamedTuple):

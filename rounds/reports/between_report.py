@@ -9,9 +9,9 @@ from rounds.analysis.pedigree import pedigree_sentences
 from rounds.analysis.pedigree.ancestor_tree import as_text
 from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import BETWEEN
-from rounds.reports.range_text import range_text
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
 from rounds.reports.report_columns import CellValue, ReportColumn
+from rounds.text import reading_text
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -32,11 +32,9 @@ def between_report(
     """The kinship of a pair with its sources at either end; ``trees`` are those of the two, or of the one."""
     k = found.kinship
     note = "" if k.exact else pedigree_report_sentences.OUTER_BOUNDS
-    high_from = found.high_from if found.high_from != found.low_from else []
-    ends = [
-        (f"{pedigree_report_sentences.LOW_END}:", found.low_from),
-        (f"{pedigree_report_sentences.HIGH_END}:", high_from),
-    ]
+    usual_from = found.usual_from if found.usual_from != found.low_from else []
+    ends = [(f"{reading_text.LOW}:", found.low_from), (f"{reading_text.USUAL}:", usual_from)]
+    at_most = [] if reading_text.same(k.usual, k.high) else [pedigree_report_sentences.at_most(k.high)]
     tree = [
         *as_text(trees),
         *([pedigree_sentences.ANCESTOR_OF_BOTH] if any(map(_marked, trees)) else []),
@@ -45,17 +43,23 @@ def between_report(
         BETWEEN,
         "",
         *(Report(title, _SOURCE, [_added(part) for part in parts]) for title, parts in ends if parts),
-        TextBlock("", tuple(tree)),
+        TextBlock("", (*at_most, *tree)),
         Report("", BETWEEN.table("sources").columns, _rows(pair, found), name="sources"),
-        said=(clean(f"{_two(p, pair)} {range_text(k.low, k.high)}{note}{_means(p, pair)}", 300),),
+        said=(
+            clean(
+                f"{_two(p, pair)} {reading_text.reading_text(k.low, k.usual, k.high)}{note}{_means(p, pair)}",
+                300,
+            ),
+        ),
         result={
             "a": pair[0],
             "b": pair[1],
             "low": k.low,
+            "usual": k.usual,
             "high": k.high,
             "exact": k.exact,
             "low_from": [_fields(x) for x in found.low_from],
-            "high_from": [_fields(x) for x in found.high_from],
+            "usual_from": [_fields(x) for x in found.usual_from],
         },
     )
 
@@ -77,7 +81,8 @@ def _rows(pair: tuple[str, str], found: Between) -> list[ReportRow]:
     out = []
     for end, value, parts in (
         ("low", found.kinship.low, found.low_from),
-        ("high", found.kinship.high, found.high_from),
+        ("usual", found.kinship.usual, found.usual_from),
+        ("high", found.kinship.high, []),
     ):
         sources: list[tuple[CellValue, ...]] = [tuple(_fields(x).values()) for x in parts] or [(None,) * 5]
         out += [ReportRow((*pair, end, value, found.kinship.exact, *source)) for source in sources]

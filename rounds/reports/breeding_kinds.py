@@ -5,7 +5,11 @@ from __future__ import annotations
 from rounds.reports.report import ReportTable, kind, listing_kind
 from rounds.reports.report_columns import ReportColumn
 
-UNKNOWN_PARENTS = "low end: unknown parents unrelated; high end: as related as they could be"
+UNRELATED = "parents not recorded taken as unrelated"
+AS_SIBS = "parents not recorded taken as full sibs of their line's founders"
+AT_MOST = "at most: parents not recorded may be any animal of that line, mature and alive then"
+
+EXACT = "Are low and the usual reading exact, not outer bounds?"
 
 KINSHIP = listing_kind(
     "kinship",
@@ -17,10 +21,15 @@ KINSHIP = listing_kind(
         ReportColumn("sex", "", "text", "Its sex; `group` for several animals"),
         ReportColumn("sire", "", "text", "Its father; possible ones parted by |, ? for one not recorded"),
         ReportColumn("dam", "", "text", "Its mother"),
-        ReportColumn("f_low", "", "number", f"F, {UNKNOWN_PARENTS}", always=True),
-        ReportColumn("f_high", "", "number", "High end of F", always=True),
-        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
+        ReportColumn("f_low", "", "number", f"F, {UNRELATED}", always=True),
+        ReportColumn("f_usual", "", "number", f"F, {AS_SIBS}", always=True),
+        ReportColumn("f_high", "", "number", f"F {AT_MOST}", always=True),
+        ReportColumn("exact", "", "yesno", EXACT, always=True),
+        ReportColumn(
+            "doubt", "", "text", "Why its label may be another's: then at most goes by the worst case"
+        ),
         ReportColumn("", "F"),
+        ReportColumn("", "at most", align="right"),
         ReportColumn("", "generations", align="right"),
         ReportColumn("full_generations", "", "whole", "Generations back of which every ancestor is known"),
         ReportColumn("deepest_generation", "", "whole", "Generations back to the oldest ancestor known"),
@@ -42,9 +51,10 @@ MATRIX = listing_kind(
     (
         ReportColumn("a", "", "text", "One animal", always=True),
         ReportColumn("b", "", "text", "The other", always=True),
-        ReportColumn("low", "", "number", f"Their kinship, {UNKNOWN_PARENTS}", always=True),
-        ReportColumn("high", "", "number", "High end of it", always=True),
-        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
+        ReportColumn("low", "", "number", f"Their kinship, {UNRELATED}", always=True),
+        ReportColumn("usual", "", "number", f"Their kinship, {AS_SIBS}", always=True),
+        ReportColumn("high", "", "number", f"Their kinship {AT_MOST}", always=True),
+        ReportColumn("exact", "", "yesno", EXACT, always=True),
     ),
 )
 
@@ -67,23 +77,24 @@ BETWEEN = kind(
             ReportColumn("a", "", "text", "One animal", always=True),
             ReportColumn("b", "", "text", "The other", always=True),
             ReportColumn(
-                "end", "", "text", "Which end of the range the row adds up to", words=("low", "high")
+                "end", "", "text", "Which reading the row adds up to", words=("low", "usual", "high")
             ),
-            ReportColumn("kinship", "", "number", "The kinship at this end", always=True),
+            ReportColumn("kinship", "", "number", "The kinship in this reading", always=True),
             ReportColumn("exact", "", "yesno", "Is it exact, not an outer bound?", always=True),
             *_SOURCE,
         ),
-        "What adds up to the kinship at one end of its range",
+        "What adds up to the kinship in one of its readings",
         in_json=False,
     ),
     fields=(
         ReportColumn("a", "", "text", "One animal", always=True),
         ReportColumn("b", "", "text", "The other", always=True),
-        ReportColumn("low", "", "number", f"Their kinship, {UNKNOWN_PARENTS}", always=True),
-        ReportColumn("high", "", "number", "High end of it", always=True),
-        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
-        ReportColumn("low_from", "", "object", "What adds up to the low end", many=True, of=_SOURCE),
-        ReportColumn("high_from", "", "object", "What adds up to the high end", many=True, of=_SOURCE),
+        ReportColumn("low", "", "number", f"Their kinship, {UNRELATED}", always=True),
+        ReportColumn("usual", "", "number", f"Their kinship, {AS_SIBS}", always=True),
+        ReportColumn("high", "", "number", f"Their kinship {AT_MOST}", always=True),
+        ReportColumn("exact", "", "yesno", EXACT, always=True),
+        ReportColumn("low_from", "", "object", "What adds up to low", many=True, of=_SOURCE),
+        ReportColumn("usual_from", "", "object", "What adds up to the usual reading", many=True, of=_SOURCE),
     ),
     csv="sources",
 )
@@ -93,6 +104,15 @@ def _range(name: str, meaning: str) -> tuple[ReportColumn, ReportColumn]:
     return (
         ReportColumn(f"{name}_low", "", "number", f"{meaning}, low end"),
         ReportColumn(f"{name}_high", "", "number", f"{meaning}, high end"),
+    )
+
+
+def _readings(name: str, meaning: str) -> tuple[ReportColumn, ReportColumn, ReportColumn]:
+    """A figure that rests on kinships, in its three readings from the least to the largest."""
+    return (
+        ReportColumn(f"{name}_low", "", "number", f"{meaning}, the least it can be"),
+        ReportColumn(f"{name}_usual", "", "number", f"{meaning}, {AS_SIBS}"),
+        ReportColumn(f"{name}_high", "", "number", f"{meaning}, at most"),
     )
 
 
@@ -106,9 +126,9 @@ COLONY = listing_kind(
         ),
         ReportColumn("name", "", "text", "Its name"),
         ReportColumn("living", "", "whole", "Living animals with a number", always=True),
-        *_range("mean_kinship", "Mean kinship of each with all of them, itself included"),
-        *_range("gene_diversity", "1 - mean kinship"),
-        *_range("founder_genomes", "1 / (2 × mean kinship), null for no limit"),
+        *_readings("mean_kinship", "Mean kinship of each with all of them, itself included"),
+        *_readings("gene_diversity", "1 - mean kinship"),
+        *_readings("founder_genomes", "1 / (2 × mean kinship), null for no limit"),
         ReportColumn("founder_equivalents", "", "number", "1 / Σ share² of the founders"),
         ReportColumn("unknown_share", "", "number", "Share of genes from parents not recorded, 0 to 1"),
         ReportColumn("breeding_males_low", "", "whole", "Recorded fathers of the living, at the least"),
@@ -130,7 +150,7 @@ def _instead(name: str, whose: str) -> tuple[ReportColumn, ...]:
     return (
         ReportColumn(name, "", "text", f"The next best for {whose}"),
         ReportColumn(f"{name}_costs_more", "", "number", "How much more the pair would cost"),
-        *_range(f"{name}_f", "F of their offspring"),
+        *_readings(f"{name}_f", "F of their offspring"),
         ReportColumn(f"{name}_taken", "", "yesno", "Is it in another pair of this plan?"),
     )
 
@@ -144,9 +164,10 @@ PAIRINGS = listing_kind(
         ReportColumn("rank", "number", "whole", "Number in the list, which --choose takes", always=True),
         ReportColumn("male", "male", "text", "Line and number of the male", always=True),
         ReportColumn("female", "female", "text", "Line and number of the female", always=True),
-        *_range("f", "F of their offspring"),
-        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?"),
+        *_readings("f", "F of their offspring"),
+        ReportColumn("exact", "", "yesno", EXACT),
         ReportColumn("", "F"),
+        ReportColumn("", "at most", align="right"),
         ReportColumn("cost", "cost", "number", "Weight × F and the parents' mean kinships", places=4),
         ReportColumn("why", "why", "text", "Its reasons", many=True),
         ReportColumn("warnings", "mind", "text", "What to mind", many=True),

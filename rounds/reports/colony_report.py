@@ -51,12 +51,9 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
         of,
         name,
         len(living),
-        means.mean.low,
-        means.mean.high,
-        means.gene_diversity.low,
-        means.gene_diversity.high,
-        _finite(means.founder_genomes.low),
-        _finite(means.founder_genomes.high),
+        *means.mean[:3],
+        *means.gene_diversity[:3],
+        *map(_finite, means.founder_genomes[:3]),
         colony.founder_equivalents(shares),
         shares.get("", 0.0),
         *pairing,
@@ -95,9 +92,9 @@ def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple
 
 def _words(r: dict[str, Any]) -> list[str]:
     out = [
-        pedigree_report_sentences.mean_kinship(r["mean_kinship_low"], r["mean_kinship_high"]),
-        pedigree_report_sentences.gene_diversity(r["gene_diversity_low"], r["gene_diversity_high"]),
-        pedigree_report_sentences.founder_genomes(r["founder_genomes_low"], r["founder_genomes_high"]),
+        pedigree_report_sentences.mean_kinship(*_readings(r, "mean_kinship")),
+        pedigree_report_sentences.gene_diversity(*_readings(r, "gene_diversity")),
+        pedigree_report_sentences.founder_genomes(*_readings(r, "founder_genomes")),
         pedigree_report_sentences.founder_equivalents(r["founder_equivalents"], r["unknown_share"]),
     ]
     if r["founder_genomes_retained"] is None:
@@ -120,6 +117,10 @@ def _words(r: dict[str, Any]) -> list[str]:
     if r["realised_size"] is not None:
         out.append(pedigree_report_sentences.realised_size(r["realised_size"], r["realised_animals"]))
     return out
+
+
+def _readings(r: dict[str, Any], name: str) -> tuple[Any, Any, Any]:
+    return r[f"{name}_low"], r[f"{name}_usual"], r[f"{name}_high"]
 
 
 def _span(r: dict[str, Any], name: str, how: str) -> str:

@@ -5,26 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
+from rounds.analysis.pedigree.ceiling import unrecorded_behind
 from rounds.analysis.pedigree.completeness import DEPTH, generations
 from rounds.analysis.pedigree.kinship import inbreeding
 from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import KINSHIP, MATRIX
-from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import ReportColumn, for_programs
+from rounds.text import reading_text
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
-    from rounds.analysis.pedigree.kinship import Kinships
+    from rounds.analysis.pedigree.kinship import KinshipRange, Kinships
     from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 
 def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
     """F of animals (positions in the pedigree), with how much of their ancestry is known."""
-    f, known = inbreeding(p), generations(p)
+    f, known, unsure = inbreeding(p), generations(p), unrecorded_behind(p)
     rows = []
     for i in which:
-        shown = range_text(f[i].low, f[i].high) + ("" if f[i].exact else " *")
+        shown, most = _columns(p, i, f[i])
         k = known[i]
         rows.append(
             ReportRow(
@@ -34,9 +35,12 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
                     p.sex[i] or None,
                     *_parents(p, i),
                     f[i].low,
+                    f[i].usual,
                     f[i].high,
                     f[i].exact,
+                    p.doubts.get(i),
                     shown,
+                    most,
                     pedigree_report_sentences.generations_known(k.full, k.deepest),
                     k.full,
                     k.deepest,
@@ -47,13 +51,35 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
                 )
             )
         )
-    notes = [pedigree_report_sentences.ORIGIN] if any(not p.parents(i) for i in which) else []
+    notes = list(READINGS) if any(unsure[i] for i in which) else []
+    if any(i in p.founders and i not in p.doubts for i in which):
+        notes.append(pedigree_report_sentences.ORIGIN)
+    notes += [
+        clean(pedigree_report_sentences.doubted(p.names[i], p.doubts[i]), 400) for i in which if i in p.doubts
+    ]
     notes += [pedigree_report_sentences.outer_bounds_marked()] if any(not f[i].exact for i in which) else []
     columns = tuple(
         c._replace(heading=pedigree_report_sentences.known_of_the_last(DEPTH)) if c.heading == "known" else c
         for c in KINSHIP.table(ROWS).columns
     )
     return document(KINSHIP, "", Report("", columns, rows, tuple(notes)))
+
+
+READINGS = (reading_text.LOW, reading_text.USUAL, reading_text.AT_MOST)
+"""What the three figures take parents that are not recorded for."""
+
+
+def _columns(p: Pedigree, i: int, f: KinshipRange) -> tuple[str, str]:
+    """F from low to the usual reading, and at most, as two columns."""
+    starred = "" if f.exact else " *"
+    if reading_text.same(f.low, f.usual) and reading_text.same(f.usual, f.high):
+        if i in p.founders:
+            return pedigree_report_sentences.AS_DECLARED, ""
+        return f"{f.usual:.4f}{starred}", f"{f.high:.4f}"
+    from_to = reading_text.range_column(f.low, f.usual)
+    if reading_text.same(f.low, f.usual):
+        from_to = pedigree_report_sentences.from_low(from_to)
+    return from_to + starred, f"{f.high:.4f}"
 
 
 def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:
@@ -72,9 +98,9 @@ def _parent_words(p: Pedigree, i: int) -> str:
 
 def matrix_report(found: Kinships) -> ReportDocument:
     """The kinship of every two animals: a square for people, a pair a row for programs."""
-    ends = [(pedigree_report_sentences.LOW_END, found.low)]
+    ends = [(reading_text.LOW, found.low)]
     if found.high != found.low:
-        ends.append((pedigree_report_sentences.HIGH_END, found.high))
+        ends += [(reading_text.USUAL, found.usual), (reading_text.AT_MOST, found.high)]
     columns = (
         ReportColumn("", " "),
         *(ReportColumn("", clean(a, 20) or "?", "number", places=4) for a in found.animals),
@@ -100,9 +126,9 @@ class _Pairs(Sequence[ReportRow]):
 
     def __iter__(self) -> Iterator[ReportRow]:
         found = self._found
-        for a, low, high in zip(found.animals, found.low, found.high, strict=True):
-            for b, least, most in zip(found.animals, low, high, strict=True):
-                yield ReportRow((a, b, least, most, found.exact))
+        for a, *rows in zip(found.animals, found.low, found.usual, found.high, strict=True):
+            for b, *readings in zip(found.animals, *rows, strict=True):
+                yield ReportRow((a, b, *readings, found.exact))
 
     def __len__(self) -> int:
         return len(self._found.animals) ** 2

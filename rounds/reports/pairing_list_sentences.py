@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from rounds.reports.range_text import range_text
 from rounds.text.plurals import many
+from rounds.text.reading_text import reading_text
 
 NO_PAIR = "no pair can be made now"
 NOBODY_GROWN = "the book holds no grown animal that is alive"
@@ -26,10 +26,12 @@ def lowest_f(f: float) -> str:
     return f"the lowest F any of them could have is {f:.3f} (high end)"
 
 
-def instead(whom: str, animal: str, cost: float, low: float, high: float, *, taken: bool) -> str:
+def instead(
+    whom: str, animal: str, cost: float, low: float, usual: float, high: float, *, taken: bool
+) -> str:
     """``whom`` is one of the two phrases above."""
     elsewhere = ", taken elsewhere in this plan" if taken else ""
-    return f"{whom}: {animal}{elsewhere}, cost {cost:+.4f}, F {range_text(low, high)}"
+    return f"{whom}: {animal}{elsewhere}, cost {cost:+.4f}, F {reading_text(low, usual, high)}"
 
 
 def to_be_made_by(day: str) -> str:
@@ -40,12 +42,12 @@ def mind(warning: str) -> str:
     return f"! {warning}"
 
 
-def mean_kinship(low: float, high: float) -> str:
-    return f"mean kinship of the living {range_text(low, high)}"
+def mean_kinship(low: float, usual: float, high: float) -> str:
+    return f"mean kinship of the living {reading_text(low, usual, high)}"
 
 
-def mean_kinship_after(before: str, low: float, high: float) -> str:
-    return f"{before}, with one offspring of each pair {range_text(low, high)}"
+def mean_kinship_after(before: str, low: float, usual: float, high: float) -> str:
+    return f"{before}; with one offspring of each pair {reading_text(low, usual, high)}"
 
 
 NO_BETTER_PLAN = "no plan is better with the weights set"

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from rounds.analysis.pairing import pair_sentences
 from rounds.reports import pairing_list_sentences
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
-from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
 from rounds.text.cleaning import clean
+from rounds.text.reading_text import range_column, short
 from rounds.values.spans import FIRST, LAST, iso
 
 if TYPE_CHECKING:
@@ -81,9 +81,7 @@ def _reasons(x: Listed) -> list[str]:
         (pairing_list_sentences.INSTEAD_FOR_HIM, pair.for_him),
     ):
         if r is not None:
-            out.append(
-                pairing_list_sentences.instead(whom, r.animal, r.more, r.f.low, r.f.high, taken=r.taken)
-            )
+            out.append(pairing_list_sentences.instead(whom, r.animal, r.more, *r.f[:3], taken=r.taken))
     if x.until is not None:
         out.append(pairing_list_sentences.to_be_made_by(iso(x.until)))
     return [clean(text, 400) for text in [*out, *map(pairing_list_sentences.mind, pair.warnings)]]
@@ -94,17 +92,16 @@ def _values(x: Listed) -> tuple[CellValue, ...]:
     pair = x.pair
 
     def second(r: RunnerUp | None) -> tuple[CellValue, ...]:
-        return (None,) * 5 if r is None else (r.animal, r.more, r.f.low, r.f.high, r.taken)
+        return (None,) * 6 if r is None else (r.animal, r.more, *r.f[:3], r.taken)
 
     return (
         x.species,
         x.number,
         pair.male,
         pair.female,
-        pair.f.low,
-        pair.f.high,
-        pair.f.exact,
-        range_text(pair.f.low, pair.f.high),
+        *pair.f,
+        range_column(pair.f.low, pair.f.usual),
+        short(pair.f.high),
         pair.cost,
         pair.why,
         pair.warnings,
@@ -118,9 +115,9 @@ def _values(x: Listed) -> tuple[CellValue, ...]:
 
 def _plan_words(plan: PairingPlan) -> list[str]:
     """What the plan does to the mean kinship, and what is not in it for which reason."""
-    kinship = pairing_list_sentences.mean_kinship(plan.before.low, plan.before.high)
+    kinship = pairing_list_sentences.mean_kinship(*plan.before[:3])
     if plan.pairs:
-        kinship = pairing_list_sentences.mean_kinship_after(kinship, plan.after.low, plan.after.high)
+        kinship = pairing_list_sentences.mean_kinship_after(kinship, *plan.after[:3])
     out = [kinship]
     if plan.pairs:
         out.append(pairing_list_sentences.of_offspring(plan.score.kinship, plan.score.inbreeding))

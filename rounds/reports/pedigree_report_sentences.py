@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-from rounds.reports.range_text import range_text
 from rounds.text.plurals import many
+from rounds.text.reading_text import reading_text, short
 
 # Inbreeding and kinship.
 
-LOW_END = "low end, unknown parents unrelated"
-HIGH_END = "high end, unknown parents full sibs of their line's founders"
-ORIGIN = "F counts from the oldest animals recorded on: where no parent is recorded it is taken as 0"
+AS_DECLARED = "0 as declared"
+ORIGIN = "as declared: founders said to be unrelated to the others count as not inbred"
 OUTER = "outer bounds: too many possible sires to go through every combination"
 MALE_NOT_RECORDED = "a male not recorded"
 NOT_RECORDED = "not recorded"
+
+
+def from_low(low: str) -> str:
+    """Low and the usual reading are the same and there may be more: the column beside it says how much."""
+    return f"from {low}"
+
+
+def at_most(kinship: float) -> str:
+    if_any = "if parents not recorded were any animals of that line, mature and alive then"
+    return f"at most {short(kinship)}, {if_any}"
+
+
+def doubted(animal: str, why: str) -> str:
+    return f"{animal} may be another animal ({why}): at most takes any parents of its line for it"
 
 
 def outer_bounds_marked() -> str:
@@ -88,20 +101,26 @@ def group_of_living(kind: str, name: str, living: int) -> str:
     return f"{kind} {name or '(none)'}: {living} living"
 
 
-def mean_kinship(low: float, high: float) -> str:
-    return f"mean kinship of each with all of them, itself too: {range_text(low, high)}"
+def mean_kinship(low: float, usual: float, high: float) -> str:
+    return f"mean kinship of each with all of them, itself too: {reading_text(low, usual, high)}"
 
 
-def gene_diversity(low: float, high: float) -> str:
+def gene_diversity(low: float, usual: float, high: float) -> str:
     share = "gene diversity, 1 - mean kinship, the share of the founders' variety that is left"
-    return f"{share}: {range_text(low, high)}"
+    if abs(high - low) < 5e-5:
+        return f"{share}: {usual:.4f}"
+    return f"{share}: usual reading {short(usual)}, {short(low)} at least, {short(high)} at most"
 
 
-def founder_genomes(low: float | None, high: float | None) -> str:
+def founder_genomes(low: float | None, usual: float | None, high: float | None) -> str:
     """None is a number without end."""
-    known = f"{low:.2f}" if low is not None else "no limit"
-    if high is not None and high - (low or 0) > 0.005:
-        known += f"–{high:.2f}"
+
+    def said(number: float | None) -> str:
+        return "no limit" if number is None else f"{number:.2f}"
+
+    known = said(usual)
+    if said(low) != said(high):
+        known = f"usual reading {known}, {said(low)} at least, {said(high)} at most"
     return f"founder genome equivalents, 1 / (2 × mean kinship): {known}"
 
 
@@ -150,6 +169,6 @@ def expected_f(f: str, generations: int) -> str:
 
 def realised_size(size: float, animals: int) -> str:
     return (
-        f"effective size as it has been, from the rise of F (low end) in {many(animals, 'animal')} with "
+        f"effective size as it has been, from the rise of F (low) in {many(animals, 'animal')} with "
         f"more than one known generation: {size:.1f}"
     )

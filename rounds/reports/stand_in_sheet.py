@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry import locks as locked
+from rounds.husbandry.cautions import CAUTIONS
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
@@ -39,6 +40,7 @@ class Sheet(NamedTuple):
     """What the file says; every stage has its rule."""
 
     first: tuple[str, ...]
+    cautions: tuple[str, ...]
     call: str
     acts: Mapping[str, PermittedTask]
     stages: Mapping[str, StageRule]
@@ -59,10 +61,11 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     Fields(doc, (), doc.file, problems).only(("sheet",))
     if not isinstance(doc.data, dict) or "sheet" not in doc.data:
         problems.append(doc.problem((), day_sentences.FIELD_MISSING))
-        return Sheet((), "", {}, {})
+        return Sheet((), (), "", {}, {})
     top = Fields(doc, ("sheet",), "sheet", problems)
-    top.only(("first", "call", "acts", "stages"))
+    top.only(("first", "cautions", "call", "acts", "stages"))
     first = top.words("first")
+    careful = tuple(CAUTIONS[id_].text for id_ in top.words("cautions", CAUTIONS))
     call = top.get("call", str, "", required=True)
     acts: dict[str, PermittedTask] = {}
     for name in top.get("acts", dict, {}, required=True):
@@ -80,7 +83,7 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     for stage in STAGES:
         if stage not in stages:
             top.problem(("stages",), day_sentences.stage_missing(stage), day_sentences.SAY_WHAT_MAY_BE_DONE)
-    return Sheet(first, call, acts, stages)
+    return Sheet(first, careful, call, acts, stages)
 
 
 def stand_in_sheet(
@@ -109,6 +112,7 @@ def stand_in_sheet(
         day_sentences.sheet_title(house, long_day(day)),
         *(Report(day_sentences.shelf(name), columns, rows) for name, rows in shelves.items()),
         said=(
+            *sheet.cautions,
             *sheet.first,
             *(day_sentences.may_do(name, task.do) for name, task in sheet.acts.items()),
             sheet.call,

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.locks import ActiveLock, words
-from rounds.records.observations import Flag
+from rounds.records.observations import EnclosureState, Flag
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext
-from rounds.rules.explain_sentences import lingers
-from rounds.rules.rule import CARRY, ORDER, PER_ADULT, Rule, leaves
+from rounds.rules.explain_sentences import done_with, lingers
+from rounds.rules.rule import CARRY, ORDER, PER_ADULT, PerLitre, Rule, leaves
 from rounds.rules.scene import Scene
 from rounds.rules.text_templates import fill
 from rounds.rules.three_valued import Clause, Verdict
@@ -68,7 +68,7 @@ class RuleSet:
                 Finding(r, verdict=False),
                 Finding(r, verdict=None),
             )
-            for r in sorted(self.rules, key=lambda r: ORDER[r.level])
+            for r in sorted(self.rules, key=lambda r: (ORDER[r.level], r.order))
         ]
         self._index: dict[tuple[str, str], _Set] = {}
 
@@ -130,7 +130,30 @@ def _judged(here: _Set, view: EvaluationContext, locks: Sequence[ActiveLock]) ->
             out.append(no)
         else:
             out.append(_stands(rule, view, held or Held(1, view.day, view), locks))
-    return out
+    return _told_once(out, view.scene.enclosure.stage)
+
+
+def _told_once(findings: list[Finding], stage: str) -> list[Finding]:
+    """Of several flags at one box, one whose work another's instruction does as well says so instead.
+
+    They stand in the order of harm, and within one level in the order of their rules; together
+    their instructions are one, in the order in which it is done.
+    """
+    standing = [f.rule for f in findings if f.flag is not None]
+    if len(standing) < 2:
+        return findings
+    done_by: dict[str, Rule] = {}
+    for rule in standing:
+        if rule.id not in done_by:
+            for id_, stages in rule.covers.items():
+                if not stages or stage in stages:
+                    done_by.setdefault(id_, rule)
+    return [
+        f
+        if f.flag is None or f.rule.id not in done_by
+        else f._replace(flag=f.flag._replace(todo=done_with(done_by[f.rule.id].title)))
+        for f in findings
+    ]
 
 
 def run(rule: Rule, clauses: tuple[Clause, ...], view: EvaluationContext) -> tuple[Verdict, Held | None]:
@@ -195,14 +218,20 @@ def _stands(rule: Rule, view: EvaluationContext, held: Held, locks: Sequence[Act
     if held.view.day != view.day or held.view.at != view.at:
         reason += lingers(rule.ends_after)
     if rule.level == CARRY:
-        adults = view.scene.enclosure.adults
-        bring = {item: float(adults if n == PER_ADULT else n) for item, n in rule.bring.items()}
+        bring = {item: _amount(n, view.scene.enclosure) for item, n in rule.bring.items()}
         return Finding(rule, verdict=True, bring=bring, reason=reason)
     todo = rule.todo(view.scene.enclosure.stage)
     text = fill(todo.text, values) if todo else ""
     withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
     flag = Flag(rule.id, rule.level, reason, text, withheld)
     return Finding(rule, verdict=True, flag=flag, reason=reason)
+
+
+def _amount(given: float | str | PerLitre, box: EnclosureState) -> float:
+    """How much of it to bring for this box."""
+    if isinstance(given, PerLitre):
+        return round(given.per_litre * box.litres, 2) if box.litres else given.unknown_size
+    return float(box.adults if given == PER_ADULT else given)
 
 
 def withholding(needs: Sequence[str], locks: Sequence[ActiveLock]) -> str:

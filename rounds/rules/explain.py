@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from rounds.husbandry import cautions
 from rounds.husbandry.locks import ActiveLock
 from rounds.rules import explain_sentences as sentences
 from rounds.rules import three_valued
@@ -62,6 +63,7 @@ def lines(explained: Explained) -> list[str]:
     if finding.flag is not None:
         out += [sentences.do(finding.flag.todo)] if finding.flag.todo else []
         out += [sentences.withheld(finding.flag.withheld)] if finding.flag.withheld else []
+        out += [sentences.mind(caution.text) for caution in cautions.of_rule(rule.id)]
     if finding.bring:
         out.append(sentences.bring(tuple(f"{shown(n)} {item}" for item, n in finding.bring.items())))
     return out
@@ -113,7 +115,9 @@ def _history(rule: Rule, view: EvaluationContext) -> str:
     skipped = _passed_over(view)
     if held is None:
         return sentences.not_held(need, skipped, cannot_be_told=verdict is None)
-    return sentences.held(held.looks, held.view.day - held.first_day, need, skipped)
+    over = held.view.at != view.at
+    said = sentences.held_before if over else sentences.held
+    return said(held.looks, held.view.day - held.first_day, need, skipped)
 
 
 def _passed_over(view: EvaluationContext) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.plurals import many
+
 YES = "yes"
 NO = "no"
 UNKNOWN = "unknown"
@@ -37,12 +39,16 @@ def bring(items: tuple[str, ...]) -> str:
     return f"  bring: {', '.join(items)}"
 
 
+def mind(caution: str) -> str:
+    return f"  mind: {caution}"
+
+
 def days(number: int) -> str:
-    return f"{number} days"
+    return many(number, "day")
 
 
 def looks(number: int) -> str:
-    return f"{number} looks"
+    return many(number, "look")
 
 
 def not_held(need: str, skipped: int, *, cannot_be_told: bool) -> str:
@@ -52,7 +58,14 @@ def not_held(need: str, skipped: int, *, cannot_be_told: bool) -> str:
 
 
 def held(looks_held: int, days_held: int, need: str, skipped: int) -> str:
-    return f"It has held for {looks_held} looks over {days_held} days; it must hold for {need}.{_skipped(skipped)}"
+    run = f"{many(looks_held, 'look')} over {many(days_held, 'day')}"
+    return f"It has held for {run}; it must hold for {need}.{_skipped(skipped)}"
+
+
+def held_before(looks_held: int, days_held: int, need: str, skipped: int) -> str:
+    """A run that is over: the condition does not hold at this look."""
+    run = f"{many(looks_held, 'look')} over {many(days_held, 'day')}"
+    return f"It held for {run} and does not hold now; it must hold for {need}.{_skipped(skipped)}"
 
 
 def _skipped(visits: int) -> str:
@@ -62,6 +75,11 @@ def _skipped(visits: int) -> str:
 def lingers(ends_after: int) -> str:
     """After the reason of a rule that was not so at this look."""
     return f" Not so at this look; it ends after {ends_after} such looks."
+
+
+def done_with(title: str) -> str:
+    """In place of an instruction that a more urgent flag's at the same box carries out as well."""
+    return f"Done with what {title[:1].lower()}{title[1:]} asks for."
 
 
 # Values, and the texts they stand in.

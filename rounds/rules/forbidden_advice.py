@@ -1,7 +1,8 @@
 """What a text may never tell a keeper to do in a stage (common practice, no source).
 
 Cells break and most flower beetles build no second one; pre-pupae must not be turned or
-wetted; eggs are lost when dug for or handled; resting adults neither eat nor want digging
+wetted; eggs are lost when dug for or handled; what is poured into a box of larvae, or out of it,
+reaches the base or takes them along; resting adults neither eat nor want digging
 out. A text may still forbid these things: "do not spray" is fine.
 """
 
@@ -24,8 +25,10 @@ FORBIDDEN: dict[str, tuple[str, ...]] = {
         "rebed",
         "re-bed",
     ),
-    "eggs": ("dig", "turn", "stir", "wash", "soak"),
-    "laying": ("dig", "stir", "soak"),
+    "eggs": ("dig", "turn", "stir", "wash", "soak", "pour"),
+    "larvae": ("pour",),
+    "colony": ("pour",),
+    "laying": ("dig", "stir", "soak", "pour"),
     "resting": ("dig", "feed", "soak"),
 }
 

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
-from rounds.rules import food_measures
+from rounds.rules import food_measures, species_measures
 from rounds.rules.scene import UsualRange
 from rounds.rules.visit_view import View
 
@@ -291,6 +291,52 @@ MEASURES: dict[str, Measure] = {
         Measure("larvae", "number", "larvae recorded here", larvae),
         Measure("instar", "choice", "the instar that all larvae here share", instar, choices=INSTARS),
         Measure("litres_per_larva", "number", "litres for each larva", litres_per_larva, "l"),
+        Measure(
+            "dry_suits",
+            "tick",
+            "the species file says that this stage may be dry",
+            species_measures.dry_suits,
+        ),
+        Measure(
+            "degrees_too_warm",
+            "number",
+            "degrees by which its shelf is above the warmest the species file gives for its stage",
+            species_measures.degrees_too_warm,
+            "°C",
+            reads=("shelf_temp",),
+            low=None,
+        ),
+        Measure(
+            "degrees_too_cold",
+            "number",
+            "degrees by which its shelf is below the coldest the species file gives for its stage",
+            species_measures.degrees_too_cold,
+            "°C",
+            reads=("shelf_temp",),
+            low=None,
+        ),
+        Measure(
+            "warmest",
+            "number",
+            "the warmest the species file gives for its stage",
+            species_measures.warmest,
+            "°C",
+            low=None,
+        ),
+        Measure(
+            "coldest",
+            "number",
+            "the coldest the species file gives for its stage",
+            species_measures.coldest,
+            "°C",
+            low=None,
+        ),
+        Measure(
+            "cannibals_together",
+            "tick",
+            "larvae are together that eat each other by the species file, or do with so little room",
+            species_measures.cannibals_together,
+        ),
         Measure(
             "gone_per_day",
             "number",

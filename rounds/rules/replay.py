@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from rounds.husbandry.species import Species
 from rounds.records.observations import EnclosureState, Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.evaluate import Finding, RuleSet, at_look
 from rounds.rules.rule import CARRY
-from rounds.rules.scene import Scene
+from rounds.rules.scene import Scene, no_presets
 
 KEPT = 7
 """Days for which a rule that stood is taken to stand while nobody reads what it asks about."""
@@ -63,6 +64,7 @@ class Stay(NamedTuple):
     first: int
     last: int
     shelf: Sequence[Visit] = ()
+    presets: Callable[[], Mapping[str, Species]] = no_presets
 
 
 class Judged(NamedTuple):
@@ -126,4 +128,9 @@ def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Visit, EvaluationCont
     for i, seen in enumerate(stay.visits):
         if stay.first <= seen.day <= stay.last and seen.looked:
             known = stay.visits[0 if back is None else max(0, i - back) : i + 1]
-            yield seen, EvaluationContext(Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf))
+            yield (
+                seen,
+                EvaluationContext(
+                    Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf, presets=stay.presets)
+                ),
+            )

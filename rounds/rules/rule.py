@@ -46,6 +46,17 @@ COMPARISONS = {
 BOUNDS = ("over", "under", "at_least", "at_most")
 
 PER_ADULT = "adults"
+PER_LITRE = "per_litre"
+UNKNOWN_SIZE = "unknown_size"
+USUAL_ORDER = 5
+MOST_ORDER = 9
+
+
+class PerLitre(NamedTuple):
+    """An amount for each litre the box holds, and the amount for a box of unknown size."""
+
+    per_litre: float
+    unknown_size: float
 
 
 class Field(NamedTuple):
@@ -67,6 +78,12 @@ FIELDS = {
     "ends_after": Field("ends_after", "how many looks without it end it (1 when left out)"),
     "over_locks": Field("bool", "what to do holds even where a lock forbids it"),
     "bring": Field("bring", "for level carry: what to bring, a number or `adults`"),
+    "order": Field(
+        "order", "which of several urgent flags at one box comes first: 1 before 9 (5 when left out)"
+    ),
+    "covers": Field(
+        "covers", "rules whose instruction this one's does as well, each with the stages in which it does"
+    ),
     "off": Field("bool", "switches off the rule of this id from an earlier layer"),
 }
 REQUIRED = ("id", "when")
@@ -128,7 +145,9 @@ class Rule(NamedTuple):
     lasting_days: int = 0
     ends_after: int = 1
     over_locks: bool = False
-    bring: Mapping[str, float | str] = {}
+    bring: Mapping[str, float | str | PerLitre] = {}
+    order: int = USUAL_ORDER
+    covers: Mapping[str, frozenset[str]] = {}
     file: str = ""
     line: int = 0
 

@@ -15,10 +15,15 @@ from rounds.rules.rule import (
     CARRY,
     FIELDS,
     LASTING,
+    MOST_ORDER,
     PER_ADULT,
+    PER_LITRE,
     REQUIRED,
     RULE_LEVELS,
+    UNKNOWN_SIZE,
+    USUAL_ORDER,
     Condition,
+    PerLitre,
     Rule,
 )
 from rounds.rules.text_parser import Wording
@@ -62,7 +67,30 @@ def parse(
                     rules.pop(id_, None)
                 elif rule is not None:
                     rules[rule.id] = rule
+    for rule in rules.values():
+        _covered_are_there(rule, rules, layers, problems)
     return list(rules.values()), sorted(set(problems))
+
+
+def _covered_are_there(
+    rule: Rule, rules: Mapping[str, Rule], layers: Sequence[Sequence[Document]], problems: list[Problem]
+) -> None:
+    """A rule that covers one nobody ever wrote is a slip; one that was switched off is none."""
+    if not rule.covers:
+        return
+    written = {
+        str(one.get("id"))
+        for layer in layers
+        for doc in layer
+        if isinstance(doc.data, dict) and isinstance(doc.data.get("rules"), list)
+        for one in doc.data["rules"]
+        if isinstance(one, dict)
+    }
+    problems += [
+        Problem(rule.file, rule.line, 0, *sentences.covers_nothing(rule.id, id_, tuple(rules)))
+        for id_ in rule.covers
+        if id_ not in written
+    ]
 
 
 class _Reader:
@@ -99,6 +127,7 @@ class _Reader:
         rule_bring = self._bring(level, off=off)
         ends_after = self._ends_after()
         over_locks = f.get("over_locks", bool, False)
+        order, covers = self._order(), self._covers()
         if len(f.problems) > before or off or when is None:
             return None
         title = f.get("title", str, id_)
@@ -118,6 +147,8 @@ class _Reader:
             ends_after=ends_after,
             over_locks=over_locks,
             bring=rule_bring,
+            order=order,
+            covers=covers,
             file=f.doc.file,
             line=line,
         )
@@ -178,7 +209,20 @@ class _Reader:
             inner.refuse((key,), sentences.number_of_looks(key, MOST_LOOKS))
         return number
 
-    def _bring(self, level: str, *, off: bool) -> Mapping[str, float | str]:
+    def _order(self) -> int:
+        order: int = self.f.get("order", int, USUAL_ORDER)
+        if not 1 <= order <= MOST_ORDER:
+            self.f.refuse(("order",), sentences.order_out_of_range(MOST_ORDER))
+        return order
+
+    def _covers(self) -> dict[str, frozenset[str]]:
+        f = self.f
+        if "covers" not in f.data:
+            return {}
+        inner = Fields(f.doc, (*f.path, "covers"), f.what, f.problems)
+        return {id_: frozenset(inner.words(id_, STAGES)) for id_ in inner.data}
+
+    def _bring(self, level: str, *, off: bool) -> Mapping[str, float | str | PerLitre]:
         f = self.f
         if "bring" not in f.data:
             if level == CARRY and not off:
@@ -188,11 +232,13 @@ class _Reader:
         inner.only(BRING)
         if level != CARRY:
             f.refuse(("bring",), sentences.bring_of_another_level(CARRY))
-        out: dict[str, float | str] = {}
+        out: dict[str, float | str | PerLitre] = {}
         for item in BRING:
             value = inner.data.get(item)
             if item not in inner.data or value == PER_ADULT:
                 out.update({item: PER_ADULT} if item in inner.data else {})
+            elif isinstance(value, dict):
+                out[item] = self._per_litre(item)
             elif isinstance(value, str):
                 inner.refuse((item,), sentences.no_amount(item, PER_ADULT, value))
             else:
@@ -201,3 +247,16 @@ class _Reader:
                     inner.refuse((item,), sentences.amount_out_of_range(item))
                 out[item] = number
         return out
+
+    def _per_litre(self, item: str) -> PerLitre:
+        f = self.f
+        inner = Fields(f.doc, (*f.path, "bring", item), f.what, f.problems)
+        inner.only((PER_LITRE, UNKNOWN_SIZE))
+        found = PerLitre(
+            inner.get(PER_LITRE, float, 0.0, required=True),
+            inner.get(UNKNOWN_SIZE, float, 0.0, required=True),
+        )
+        for key, number in zip((PER_LITRE, UNKNOWN_SIZE), found, strict=True):
+            if isinstance(inner.data.get(key), (int, float)) and not 0 < number <= 1000:
+                inner.refuse((key,), sentences.amount_out_of_range(item))
+        return found

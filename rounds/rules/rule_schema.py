@@ -18,10 +18,12 @@ from rounds.rules.rule import (
     FIELDS,
     GROUPS,
     LASTING,
+    MOST_ORDER,
     OTHERWISE,
     PER_ADULT,
     REQUIRED,
     RULE_LEVELS,
+    PerLitre,
 )
 from rounds.rules.rule_parser import MOST_LOOKS
 
@@ -79,7 +81,10 @@ def _shapes() -> dict[str, dict[str, Any]]:
         "species": {"type": "array", "items": TEXT, "minItems": 1},
         "not_species": {"type": "array", "items": TEXT, "minItems": 1},
     }
-    amount = {"anyOf": [{"type": "number", "exclusiveMinimum": 0, "maximum": 1000}, {"const": PER_ADULT}]}
+    number = {"type": "number", "exclusiveMinimum": 0, "maximum": 1000}
+    by_size = _object(dict.fromkeys(PerLitre._fields, number), PerLitre._fields)
+    amount = {"anyOf": [number, {"const": PER_ADULT}, by_size]}
+    stages = {"type": "array", "items": {"enum": list(STAGES)}}
     return {
         "id": ID,
         "text": TEXT,
@@ -91,6 +96,8 @@ def _shapes() -> dict[str, dict[str, Any]]:
         "do": _do(),
         "lasting": _object(dict.fromkeys(LASTING, LOOKS), minProperties=1, maxProperties=1),
         "ends_after": _object({"visits": LOOKS}, ("visits",)),
+        "order": {"type": "integer", "minimum": 1, "maximum": MOST_ORDER},
+        "covers": {"type": "object", "propertyNames": ID, "additionalProperties": stages},
         "bring": _object({item: {**amount, "description": about} for item, about in BRING.items()}),
     }
 

@@ -97,3 +97,11 @@ def no_text_for(stages: tuple[str, ...], otherwise: str) -> Refusal:
 def never_tell(word: str, stage: str, *, for_the_rest: bool) -> Refusal:
     hint = "Give that stage a text of its own." if for_the_rest else "Say it another way."
     return Refusal(f"never tell a keeper to `{word}` in stage `{stage}`.", hint)
+
+
+def order_out_of_range(most: int) -> Refusal:
+    return Refusal(f"`order` must be 1 to {most}.")
+
+
+def covers_nothing(rule: str, covered: str, known: tuple[str, ...]) -> Refusal:
+    return Refusal(f"rule `{rule}`: it covers `{covered}`, which is no rule.", nearest(covered, known))

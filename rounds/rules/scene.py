@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
+from rounds.husbandry.species import Species
 from rounds.records.observations import EnclosureState, Visit
+
+
+def no_presets() -> Mapping[str, Species]:
+    """Nothing is known of any species."""
+    return {}
 
 
 class Scene(NamedTuple):
@@ -15,7 +21,8 @@ class Scene(NamedTuple):
     ``present`` is False: then nobody is there and all of them are past (how the summary
     judges what was not seen). ``shelf`` are the visits, to any enclosure of its shelf, at
     which a reading of the shelf was taken, oldest first. ``today`` is the round day,
-    ``now_ms`` the instant (UTC epoch ms).
+    ``now_ms`` the instant (UTC epoch ms). ``presets`` gives what is known of each species;
+    it is only asked when a rule rests on that, for no walk is to wait for those files.
     """
 
     enclosure: EnclosureState
@@ -24,6 +31,12 @@ class Scene(NamedTuple):
     now_ms: int
     shelf: Sequence[Visit] = ()
     present: bool = True
+    presets: Callable[[], Mapping[str, Species]] = no_presets
+
+    @property
+    def species(self) -> Species | None:
+        """What is known of the species that lives here."""
+        return self.presets().get(self.enclosure.species)
 
     @property
     def stage_from(self) -> int:

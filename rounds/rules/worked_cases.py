@@ -7,11 +7,12 @@ what is expected: yes, no, unknown, or withheld (yes, and a lock keeps the actio
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from rounds.husbandry.locks import ActiveLock, in_force
 from rounds.husbandry.readings import ReadingKind, Vocabulary
+from rounds.husbandry.species import Species
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
@@ -19,7 +20,7 @@ from rounds.rules import case_sentences as sentences
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.explain import WORDS, explain
 from rounds.rules.rule import Rule
-from rounds.rules.scene import Scene
+from rounds.rules.scene import Scene, no_presets
 from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document, Path_
 from rounds.values.spans import Span
@@ -88,13 +89,20 @@ def parse_cases(
     return cases, problems
 
 
-def run(cases: Sequence[Case], rules: Sequence[Rule]) -> list[Problem]:
-    """What came out otherwise than expected, one problem for each visit it happened at."""
+def run(
+    cases: Sequence[Case],
+    rules: Sequence[Rule],
+    presets: Callable[[], Mapping[str, Species]] = no_presets,
+) -> list[Problem]:
+    """What came out otherwise than expected, one problem for each visit it happened at.
+
+    ``presets`` are the species files a case may name a species of.
+    """
     sets = {rule.id: RuleSet([rule]) for rule in rules}
     failures = []
     for case in cases:
         for i, expected in enumerate(case.expect):
-            scene = _scene(case, i)
+            scene = _scene(case, i, presets)
             if expected is None or scene is None:
                 continue
             found = evaluate(sets[case.rule], scene, in_force(case.enclosure.stage, case.locks, scene.today))
@@ -130,12 +138,12 @@ def _why(rules: RuleSet, scene: Scene) -> str:
     )
 
 
-def _scene(case: Case, i: int) -> Scene | None:
+def _scene(case: Case, i: int, presets: Callable[[], Mapping[str, Species]]) -> Scene | None:
     visits = [v for v in case.visits[: i + 1] if v is not None]
     last = case.visits[i]
     if last is None:
         return None
-    return Scene(case.enclosure, visits, last.day, last.at_ms, visits)
+    return Scene(case.enclosure, visits, last.day, last.at_ms, visits, presets=presets)
 
 
 def _case(f: Fields, rules: Collection[str], vocabulary: Vocabulary) -> Case:

@@ -25,6 +25,8 @@ SOON = 0.016  # seconds that the first paint of a key waits for its commit, whil
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 FRAME = 1 / 60  # seconds: paints closer together than this are left to the library's clock, which joins them
 LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
+LOOK_ABOUT = 1.0  # seconds between two looks at what others committed to the book
+LOOK_AGAIN = 0.25  # the same while something of theirs waits for a pause between two keys
 NAMES = {
     "space": "space",
     "enter": "enter",
@@ -109,6 +111,20 @@ class Board(Widget, inherit_bindings=False):
         # Keys may have come and been saved before there was anybody to listen; a resize paints them.
         self.walk.saving.wake = lambda: self.post_message(Said())
         self.call_after_refresh(self.walk.look_up_dues)  # no start waits for it
+        asyncio.get_running_loop().call_later(LOOK_ABOUT, self.look_about)
+
+    def look_about(self) -> None:
+        """Once a second: show what others committed to the book."""
+        if not self.is_mounted or self.leaving:
+            return
+        try:
+            if self.walk.look_about():
+                self.repaint()
+        except Exception as error:
+            self.crashed(error)
+            return
+        wait = LOOK_AGAIN if self.walk.unsettled else LOOK_ABOUT
+        asyncio.get_running_loop().call_later(wait, self.look_about)
 
     def on_resize(self) -> None:
         self.repaint(whole=True)

@@ -43,6 +43,10 @@ def cannot_be(what: str, key: str, value: str, hint: str) -> Refusal:
     return Refusal(f"{what}: `{key}` cannot be `{value}`.", hint)
 
 
+def from_none_to(most: int) -> str:
+    return f"Give a whole number from 0 to {most}."
+
+
 def takes_texts(what: str, key: str, held: str) -> Refusal:
     return Refusal(f"{what}: `{key}` takes texts, not {held}.")
 

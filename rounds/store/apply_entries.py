@@ -22,6 +22,8 @@ from rounds.records.entries import (
     UndoActEntry,
     UndoStep,
 )
+from rounds.records.observations import Action
+from rounds.store import refusal_sentences
 from rounds.store.book import Book
 from rounds.store.cell_codec import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
 from rounds.store.keepers import keeper_id
@@ -31,6 +33,12 @@ if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
 
 __all__ = ["EntryRefused", "Unsavable", "apply"]
+
+
+NEWEST_VISITS = 2000
+"""Visits of the book among which the newest of a round that is being walked is looked for."""
+OTHER_START = 1_000_000
+"""What is added to the number of a step that another start of the program has used in the same round."""
 
 
 class EntryRefused(Unsavable):
@@ -103,11 +111,22 @@ def _open_round(to: _Writing, e: OpenRound) -> None:
 
 
 def _open_visit(to: _Writing, e: OpenVisit) -> None:
-    """``place`` is where the enclosure stands as the visit begins; moving it later changes nothing here."""
+    """``place`` is where the enclosure stands as the visit begins; moving it later changes nothing here.
+
+    Walked at two terminals, a round still counts its visits in one row: ``seq`` is the walk's
+    own count, or one more than the round's newest visit has. That is looked for among the
+    newest of the book only, where it is while the round is walked.
+    """
+    round_ = to.round(e.round)
+    newest = to.book.row(
+        "SELECT seq FROM visit WHERE id > (SELECT max(id) FROM visit) - ? AND round = ? ORDER BY id DESC LIMIT 1",
+        (NEWEST_VISITS, round_),
+    )
+    seq = e.seq if newest is None else max(e.seq, newest[0] + 1)
     to.book.run(
         "INSERT INTO visit (uid, enclosure, round, seq, at_ms, place)"
         " VALUES (?, ?, ?, ?, ?, (SELECT place FROM enclosure WHERE id = ?)) ON CONFLICT (uid) DO NOTHING",
-        (e.uid, e.enclosure, to.round(e.round), e.seq, e.at_ms, e.enclosure),
+        (e.uid, e.enclosure, round_, seq, e.at_ms, e.enclosure),
     )
 
 
@@ -192,8 +211,11 @@ def _set_flag(to: _Writing, e: SetFlag) -> None:
 
 
 def _set_action(to: _Writing, e: SetActionEntry) -> None:
-    """Give an action its whole state; every state it was given stays in the trace."""
-    a = e.action
+    """Give an action its whole state; every state it was given stays in the trace.
+
+    What another keeper has decided meanwhile stays: a rule adds to it, a keeper's key is refused.
+    """
+    a = _with_what_was_decided(to, e)
     visit = to.visit(e.visit) if e.visit else None
     to.book.run(
         "INSERT INTO action (uid, enclosure, rule, level, reason, todo, opened, opened_visit, state, until, why,"
@@ -228,13 +250,48 @@ def _set_action(to: _Writing, e: SetActionEntry) -> None:
         )
 
 
+def _with_what_was_decided(to: _Writing, e: SetActionEntry) -> Action:
+    """The action as it is to be written. Raises EntryRefused when somebody else has decided about it meanwhile."""
+    if e.knew is None and not e.by_rule:
+        return e.action
+    stored = to.book.row("SELECT id, state, until, why, closed FROM action WHERE uid = ?", (e.action.uid,))
+    if stored is None:
+        return e.action
+    id_, state, until, why, closed = stored
+    if e.by_rule:
+        decided = state in ("done", "off")
+        return e.action._replace(state=state, until=until, why=why, closed=closed) if decided else e.action
+    trace = to.book.rows(
+        "SELECT k.name, c.at_ms, c.state FROM action_change c LEFT JOIN keeper k ON k.id = c.keeper"
+        " WHERE c.action = ? ORDER BY c.id",
+        (id_,),
+    )
+    written = (e.keeper, e.at_ms, pack(e.action._asdict()))
+    if state == e.knew or any((who or "", at_ms, had) == written for who, at_ms, had in trace):
+        return e.action
+    raise EntryRefused(refusal_sentences.decided_meanwhile(e.action.reason, state, trace[-1][0] or ""))
+
+
 def _step(to: _Writing, e: UndoStep) -> None:
+    round_ = to.round(e.round)
+    seq = _step_number(to, round_, e)
     to.book.run(
-        "INSERT INTO step (round, seq, subject, kind, depth, before, undone) VALUES (?, ?, ?, ?, ?, ?, ?)"
+        "INSERT INTO step (round, seq, subject, kind, depth, before, undone, walk) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
         " ON CONFLICT (round, seq, subject, kind) DO UPDATE SET depth = excluded.depth,"
         " before = excluded.before, undone = excluded.undone",
-        (to.round(e.round), e.seq, e.subject, e.kind, int(e.depth), pack(e.before), e.undone),
+        (round_, seq, e.subject, e.kind, int(e.depth), pack(e.before), e.undone, e.walk),
     )
+
+
+def _step_number(to: _Writing, round_: int, e: UndoStep) -> int:
+    """The number of a step in its round: the walk's own unless another start of the program has used it."""
+    seq = e.seq
+    while e.walk:
+        there = to.book.row("SELECT walk FROM step WHERE round = ? AND seq = ? LIMIT 1", (round_, seq))
+        if there is None or bytes(there[0] or b"") == e.walk:
+            break
+        seq += OTHER_START
+    return seq
 
 
 def _stand_at(to: _Writing, e: StandAt) -> None:

@@ -7,10 +7,47 @@ one more than the last, whichever is later, so a clock set back cannot reorder t
 
 from __future__ import annotations
 
+import hashlib
 import os
 import threading
 import time
 from collections.abc import Callable
+
+EPOCH_DAY = 719_163
+"""1 January 1970 as ``date.toordinal()``."""
+
+
+def named(at_ms: int, *names: bytes) -> bytes:
+    """The id of what these names name: whoever makes it, at whichever terminal, makes the same.
+
+    A UUID of version 8 (RFC 9562, section 5.8): a time of 48 bits, then bits of a hash over the
+    names. So that two terminals never make two of what there can be only one of.
+    """
+    digest = hashlib.blake2b(digest_size=10)
+    for name in names:
+        digest.update(len(name).to_bytes(4, "big") + name)
+    noise = bytearray(digest.digest())
+    noise[0] = noise[0] & 0x0F | 0x80  # version 8
+    noise[2] = noise[2] & 0x3F | 0x80  # variant
+    return at_ms.to_bytes(6, "big") + bytes(noise)
+
+
+def round_id(book: bytes, keeper: str, day: int, name: str) -> bytes:
+    """Of a keeper's round of a day: one, on however many terminals it is walked. ``book`` is the book's identity."""
+    at_ms = max(0, (day - EPOCH_DAY) * 86_400_000)
+    return named(
+        at_ms, b"round", book, keeper.encode("utf-8", "surrogatepass"), name.encode("utf-8", "surrogatepass")
+    )
+
+
+def visit_id(round_: bytes, enclosure: int) -> bytes:
+    """Of an enclosure's visit in a round: there is one."""
+    return named(int.from_bytes(round_[:6], "big"), b"visit", round_, str(enclosure).encode())
+
+
+def action_id(enclosure: int, rule: str, day: int) -> bytes:
+    """Of the action that a rule raises at an enclosure on a day, whoever looked there."""
+    return named(max(0, (day - EPOCH_DAY) * 86_400_000), b"action", str(enclosure).encode(), rule.encode())
 
 
 def now_ms() -> int:

@@ -82,6 +82,14 @@ def recorded(book: Book, after: int = 0) -> list[Recorded]:
     )
 
 
+def every_after(book: Book, after: int) -> list[Recorded]:
+    """All acts of numbers above ``after``, oldest first: also those taken back since, and the undos."""
+    from rounds.store import act_selects as selects
+
+    with book.reading():
+        return _recorded(book, book.ask(selects.acts().where(selects.A.id > after).order_by(selects.A.id)))
+
+
 def any_of(book: Book, names: Sequence[str]) -> bool:
     """Whether an act of one of these names was ever recorded, taken back or not."""
     from rounds.store import act_selects as selects

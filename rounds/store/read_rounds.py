@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from rounds.records.entries import SKIPPED, UndoStep
 from rounds.records.observations import Action, Flag, Round
@@ -32,6 +32,23 @@ def round_of(book: Book, keeper: str, day: int, name: str = "") -> Round | None:
         (keeper, day, name),
     )
     return None if row is None else _round(row)
+
+
+class NewestRows(NamedTuple):
+    """How far a book has grown: the newest row of each table that a walk, an act or a load adds to."""
+
+    visit: int = 0
+    change: int = 0
+    step: int = 0
+    action_change: int = 0
+    act: int = 0
+
+
+def newest_rows(book: Book) -> NewestRows:
+    """The newest row of each of these tables now, 0 for one without rows."""
+    return NewestRows(
+        *(int((book.row(f"SELECT max(id) FROM {table}") or (0,))[0] or 0) for table in NewestRows._fields)
+    )
 
 
 def rounds_of_day(book: Book, day: int) -> list[Round]:
@@ -71,12 +88,12 @@ def unseen_of_round(book: Book, round_uid: bytes) -> tuple[int, ...]:
 
 
 def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
-    """What can be undone in an open round, in the order it was done."""
+    """What can be undone in an open round, in the order it was saved."""
     return [
         UndoStep(round_uid, seq, bytes(subject), kind, depth, unpack(before), bool(undone))
         for seq, subject, kind, depth, before, undone in book.rows(
             "SELECT s.seq, s.subject, s.kind, s.depth, s.before, s.undone FROM step s"
-            ' WHERE s.round = (SELECT id FROM "round" WHERE uid = ?) ORDER BY s.seq, s.id',
+            ' WHERE s.round = (SELECT id FROM "round" WHERE uid = ?) ORDER BY s.id',
             (round_uid,),
         )
     ]

@@ -16,6 +16,7 @@ from rounds.store.book import Book
 from rounds.store.cell_codec import Unsavable
 from rounds.store.orm import pw
 from rounds.store.read_acts import of_uid
+from rounds.store.read_rounds import open_actions
 
 WAIT = 5.0
 """Seconds to wait for another program that writes: a walk's writer needs far less."""
@@ -70,9 +71,15 @@ def put(
     if ledger is None:
         ledger = books.load(book)
     known = settings() if settings is not None else NO_SETTINGS
+    known = known._replace(open_actions=lambda box: _to_do(book, e.day, box))
     plan = registry.plan(e.act, e.subject, e.typed, ledger, e.day, e.keeper, sure=e.sure, settings=known)
     books.save(book, plan, e.uid, e.typed, e.day, e.at_ms, e.keeper, e.visit, sure=e.sure)
     return ledger.after(plan.changes)
+
+
+def _to_do(book: Book, day: int, enclosure: int) -> tuple[str, ...]:
+    """What is still to be done at an enclosure, in words: an act that brings animals there asks about it."""
+    return tuple(action.todo or action.reason for action in open_actions(book, day).get(enclosure, ()))
 
 
 def _found(book: Book, uid: bytes) -> Recorded:

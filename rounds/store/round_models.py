@@ -57,7 +57,8 @@ class VisitModel(BookModel):
 class StepModel(BookModel):
     """What undo needs while a round is open; ``subject`` is a visit's or an action's uid.
 
-    One key may set several cells: its steps share a ``seq`` and are undone together.
+    One key may set several cells: its steps share a ``seq`` and are undone together. ``walk``
+    is the start of the program that made it: a round can be walked at two terminals at once.
     """
 
     round = columns.to(RoundModel, name="round")
@@ -67,6 +68,7 @@ class StepModel(BookModel):
     depth = pw.IntegerField(default=0)
     before = pw.TextField()  # JSON
     undone = pw.BooleanField(default=False)
+    walk = pw.BlobField(null=True)
 
     class Meta:
         indexes = ((("round", "seq", "subject", "kind"), True),)

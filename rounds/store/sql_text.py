@@ -3,7 +3,7 @@
 Everything else is asked with the builder on the models, which is shorter, checked by the type
 checker, and the same on a server. A new statement as text needs a place here: the function it
 stands in, how many statements that has, and a reason that holds. A test walks the syntax
-trees. What is portable (:data:`STARTS`, :data:`WALKS`, :data:`COMES_BY_THE_MILLION`) also runs
+trees. What is portable (:data:`STARTS`, :data:`WALKS`, :data:`EVERY_SECOND`, :data:`COMES_BY_THE_MILLION`) also runs
 on a PostgreSQL in a test.
 
 What the reasons rest on, measured with Python 3.11 and peewee 4.5 on a book of 1,000 boxes:
@@ -31,6 +31,7 @@ STARTS = {
     "read_house.locks": 1,
     "read_house.dues": 1,
     "read_rounds": 1,
+    "read_rounds.newest_rows": 1,
     "read_rounds.walked": 1,
     "read_rounds.unfinished_rounds": 1,
     "read_rounds.steps_of": 1,
@@ -56,13 +57,15 @@ WALKS = {
     "apply_entries._Writing.round": 1,
     "apply_entries._Writing.visit": 1,
     "apply_entries._open_round": 2,
-    "apply_entries._open_visit": 1,
+    "apply_entries._open_visit": 2,
     "apply_entries._assign": 4,
     "apply_entries._came_before": 1,
     "apply_entries._change": 2,
     "apply_entries._set_flag": 1,
     "apply_entries._set_action": 4,
+    "apply_entries._with_what_was_decided": 2,
     "apply_entries._step": 1,
+    "apply_entries._step_number": 1,
     "apply_entries._stand_at": 1,
     "apply_entries._close_round": 4,
     "cell_codec.Dictionary.kind": 2,
@@ -73,6 +76,15 @@ WALKS = {
     "read_rounds.flags_of_visit": 1,
 }
 """What a key waits for, to its saved mark or to its answer on the screen."""
+
+EVERY_SECOND = {
+    "changes_since._since": 4,
+    "changes_since._visits": 2,
+    "changes_since._actions": 1,
+    "changes_since._acts": 1,
+}
+"""What a walk asks between two keys whenever somebody committed something: the models are not there, and to
+import them would hold up a key."""
 
 COMES_BY_THE_MILLION = {
     "bulk.Loading._insert": 1,
@@ -94,6 +106,7 @@ ONLY_SQLITE = {
     "book._fill": (4, "PRAGMA application_id and journal_mode, and one transaction for all of it"),
     "book._check": (5, "what the file says of itself before it is known to be a book"),
     "bulk.change_mark": (1, "PRAGMA data_version"),
+    "changes_since.version": (1, "PRAGMA data_version"),
     "connection.connect_readonly": (1, "the cheapest look that makes SQLite open its log"),
     "log_stamps.stamp_of": (1, "PRAGMA user_version"),
     "log_stamps.put_next_stamp": (1, "PRAGMA user_version"),

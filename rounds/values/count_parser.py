@@ -8,11 +8,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from rounds.values import value_sentences as sentences
-from rounds.values.counts import NONE, Count, Counts
+from rounds.values.counts import NONE, Count, Counts, RoughWidth
 from rounds.values.unreadable import UnreadableValue
 
-ABOUT_PERCENT, ABOUT_LEAST = 10, 1
-"""``about N`` is N and so many percent less or more (rounded up), but at least so many."""
+USUAL = RoughWidth()
 
 MOST = 999_999
 
@@ -41,19 +40,19 @@ _BY_SEX = rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?"
 _ONLY_DIGITS = r"[0-9]{10,}"
 
 
-def parse_count(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Count:
+def parse_count(typed: str, about: RoughWidth = USUAL) -> Count:
     """``14``; ``about 20``; ``at least 30``, ``30+`` or ``>29``; ``up to 5`` or ``<6``; ``10-12``.
 
-    ``about`` reaches ``about_percent`` percent of the number to both sides, rounded up, and
-    at least ``about_least``. Raises UnreadableValue.
+    A rough number reaches as far to both sides as ``about`` says, but never down to none.
+    Raises UnreadableValue.
     """
     kept = " ".join(typed.split())
     low = _normalised(typed)
-    count = _count(typed, low, about_percent, about_least)
+    count = _count(typed, low, about)
     return count if kept == count.plain_words else replace(count, words=kept)
 
 
-def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Counts:
+def parse_counts(typed: str, about: RoughWidth = USUAL) -> Counts:
     """``1.2.3``, males.females.unsexed, or a count of unsexed ones in any form of :func:`parse_count`.
 
     ``1.2`` leaves out the unsexed (common practice, no source). ``at least 1.2.3`` and
@@ -69,8 +68,7 @@ def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least:
                 typed, sentences.pair_or_thousands(typed), sentences.EXPECTED_COUNTS, suggestions
             )
         parts = [
-            _count(typed, part or "0", about_percent, about_least, sentences.EXPECTED_COUNTS)
-            for part in (males, females, unsexed)
+            _count(typed, part or "0", about, sentences.EXPECTED_COUNTS) for part in (males, females, unsexed)
         ]
         if least or more:
             parts[2] = Count(parts[2].low, None)
@@ -79,41 +77,40 @@ def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least:
         if re.fullmatch(r"[0-9]{1,6}(?:,[0-9]{1,6}){2}\+?", low):
             meant = low.replace(",", ".")
             raise UnreadableValue(typed, sentences.not_a_count(typed), sentences.EXPECTED_COUNTS, (meant,))
-        counts = Counts(NONE, NONE, _count(typed, low, about_percent, about_least, sentences.EXPECTED_COUNTS))
+        counts = Counts(NONE, NONE, _count(typed, low, about, sentences.EXPECTED_COUNTS))
     return counts if kept == counts.plain_words else replace(counts, words=kept)
 
 
-def parse_held_count(typed: str) -> Count:
-    """A count as places hold it that have one number and ``at least``: exact, or open upwards.
+def parse_held_count(typed: str, about: RoughWidth = USUAL) -> Count:
+    """A count as the books hold it: exact, open upwards, or rough with at least one.
 
-    Raises UnreadableValue for any other (``about 20``, ``10-12``): kept as one number it would
-    be taken for an exact count.
+    Raises UnreadableValue, also for ``up to 5``: whether there is any at all would be open.
     """
     if typed.isdigit() and typed.isascii() and len(typed) <= len(str(MOST)):
         number = int(typed)
         return Count(number, number)
     try:
-        count = parse_count(typed)
+        count = parse_count(typed, about)
     except UnreadableValue as e:
         raise _not_held(e, sentences.EXPECTED_HELD_COUNT, parse_held_count) from e
-    _refuse_range(typed, count, str(count.low), sentences.EXPECTED_HELD_COUNT)
+    _refuse_perhaps_none(typed, count, sentences.EXPECTED_HELD_COUNT)
     return count
 
 
-def parse_held_counts(typed: str) -> Counts:
-    """Counts by sex as places hold them that have three numbers and one ``at least``.
+def parse_held_counts(typed: str, about: RoughWidth = USUAL) -> Counts:
+    """Counts by sex as the books hold them: three numbers, of which the unsexed may be rough.
 
-    Each is exact, or open upwards; then all are so many or more. Raises UnreadableValue.
+    Each may be open upwards; then all are so many or more. Raises UnreadableValue.
     """
     try:
-        counts = parse_counts(typed)
+        counts = parse_counts(typed, about)
     except UnreadableValue as e:
         raise _not_held(e, sentences.EXPECTED_HELD_COUNTS, parse_held_counts) from e
-    parts = (counts.males, counts.females, counts.unsexed)
-    by_sex = counts.males != NONE or counts.females != NONE
-    lows = ".".join(str(part.low) for part in parts) if by_sex else str(counts.unsexed.low)
-    for part in parts:
-        _refuse_range(typed, part, lows, sentences.EXPECTED_HELD_COUNTS)
+    if counts.males.rough or counts.females.rough:
+        raise UnreadableValue(typed, sentences.sexed_but_rough(typed), sentences.EXPECTED_HELD_COUNTS)
+    if counts.unsexed.rough and (counts.males.open or counts.females.open):
+        raise UnreadableValue(typed, sentences.open_and_rough(typed), sentences.EXPECTED_HELD_COUNTS)
+    _refuse_perhaps_none(typed, counts.unsexed, sentences.EXPECTED_HELD_COUNTS)
     return counts
 
 
@@ -129,32 +126,34 @@ def _not_held(e: UnreadableValue, expected: str, parse: Callable[[str], Count | 
     return UnreadableValue(e.text, e.reason, expected, tuple(suggestions))
 
 
-def _refuse_range(typed: str, count: Count, lowest: str, expected: str) -> None:
-    if not count.exact and not count.open:
-        meant = (f"at least {lowest}",) if lowest.strip("0.") else ()
-        raise UnreadableValue(typed, sentences.count_not_held(typed), expected, meant)
+def _refuse_perhaps_none(typed: str, count: Count, expected: str) -> None:
+    if count.rough and count.low == 0:
+        meant = () if count.high is None else (f"1-{count.high}",)
+        raise UnreadableValue(
+            typed, sentences.perhaps_none(typed), expected, meant if count.high != 1 else ("1",)
+        )
 
 
 def _normalised(typed: str) -> str:
     return " ".join(typed.translate(_DASHES).casefold().split())
 
 
-def _count(typed: str, low: str, percent: int, least: int, expected: str = sentences.EXPECTED_COUNT) -> Count:
+def _count(typed: str, low: str, about: RoughWidth, expected: str = sentences.EXPECTED_COUNT) -> Count:
     """The count ``low`` says, without its words."""
-    count = _any_count(typed, low, percent, least, expected)
+    count = _any_count(typed, low, about, expected)
     if max(count.low, count.high or 0) > MOST:
         raise UnreadableValue(typed, sentences.count_too_large(MOST), expected)
     return count
 
 
-def _any_count(typed: str, low: str, percent: int, least: int, expected: str) -> Count:
+def _any_count(typed: str, low: str, about: RoughWidth, expected: str) -> Count:
     if match := re.fullmatch(_PLAIN, low):
         number = int(match[1])
         return Count(number, number)
     if match := re.fullmatch(_NEAR, low):
         number = int(match[1])
-        reach = max(least, -(-number * percent // 100))
-        return Count(max(0, number - reach), number + reach)
+        reach = max(about.least, -(-number * about.percent // 100))
+        return Count(max(min(number, 1), number - reach), number + reach)
     if match := re.fullmatch(_LOWEST, low):
         return Count(_number(match), None)
     if match := re.fullmatch(_HIGHEST, low):
@@ -173,14 +172,14 @@ def _any_count(typed: str, low: str, percent: int, least: int, expected: str) ->
         return Count(first, second)
     if re.fullmatch(_ONLY_DIGITS, low):
         raise UnreadableValue(typed, sentences.count_too_large(MOST), expected)
-    raise UnreadableValue(typed, sentences.not_a_count(typed), expected, _nearest(low, percent, least))
+    raise UnreadableValue(typed, sentences.not_a_count(typed), expected, _nearest(low, about))
 
 
 def _number(match: re.Match[str]) -> int:
     return next(int(group) for group in match.groups() if group is not None)
 
 
-def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
+def _nearest(low: str, about: RoughWidth) -> tuple[str, ...]:
     """The one number in a text that is no count otherwise (``14 larvae``, ``abuot 20``), if there is just one."""
     found = re.findall(r"-?[0-9.,]+", low)
     if len(found) != 1 or not re.fullmatch(_PLAIN, found[0]):
@@ -189,7 +188,7 @@ def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
     near = difflib.get_close_matches(head[:30], _HEADS, n=1, cutoff=0.6) if head else []
     meant = f"{near[0]} {found[0]}" if near else found[0]
     try:
-        _count(low, meant, percent, least)
+        _count(low, meant, about)
     except UnreadableValue:
         return ()
     return (meant,)

@@ -8,6 +8,14 @@ be disagree. A test or a fit asks :attr:`Count.exact` first and takes only exact
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
+
+
+class RoughWidth(NamedTuple):
+    """How far ``about N`` reaches to both sides: so many percent of N, rounded up, and at least so many."""
+
+    percent: int = 10
+    least: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +45,11 @@ class Count:
     def open(self) -> bool:
         """Is there no highest number?"""
         return self.high is None
+
+    @property
+    def rough(self) -> bool:
+        """Is it one of several numbers, the highest of which is known?"""
+        return not self.exact and not self.open
 
     @property
     def number(self) -> int:

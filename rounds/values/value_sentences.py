@@ -39,8 +39,8 @@ EXPECTED_SEX = "one of: m, f, unknown"
 EXPECTED_COUNT = "a count such as 14, about 20, 10-12 or at least 30"
 EXPECTED_COUNTS = f"{EXPECTED_COUNT}, or males.females.unsexed such as 1.2.0"
 
-EXPECTED_HELD_COUNT = "a count such as 14 or at least 30"
-EXPECTED_HELD_COUNTS = "12, at least 12, or males.females.unsexed such as 1.2.0"
+EXPECTED_HELD_COUNT = "a count such as 14, at least 30, ~20 or 10-12"
+EXPECTED_HELD_COUNTS = "12, at least 12, ~12, or males.females.unsexed such as 1.2.0"
 
 
 def shown(text: str) -> str:
@@ -217,8 +217,16 @@ def not_a_count(text: str) -> str:
     return f"{quoted(text)} is not a count."
 
 
-def count_not_held(text: str) -> str:
-    return f"{quoted(text)} is not one number, and only one number, or a lowest one, can be kept here."
+def perhaps_none(text: str) -> str:
+    return f"{quoted(text)} may be none at all. A rough count starts at 1; none is 0."
+
+
+def sexed_but_rough(text: str) -> str:
+    return f"{quoted(text)} is rough about males or females. Count those you sexed; the others may be rough."
+
+
+def open_and_rough(text: str) -> str:
+    return f"{quoted(text)} has no highest number for one sex and one for the others. Say at least for all."
 
 
 def count_backwards(text: str) -> str:

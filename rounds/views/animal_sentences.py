@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.reading_text import reading_text, same
+
 ABOUT_ONE = "One animal with its kin and its past. Parents and sibs are as sure as is said beside them."
 ABOUT_ALL = "Animals with numbers. The last step of its life that was recorded stands with the days since."
 NO_NUMBER_YET = (
@@ -137,15 +139,15 @@ def doubtful_place(place: str, doubt: str) -> str:
 
 
 # F.
-COUNTED_AS_FOUNDER = "no parent is recorded (counted as 0, as that of a founder)"
+OF_NOT_RECORDED = "parents not recorded: unrelated, or sibs of the founders; at most any of their line, mature and alive then"
 MANY_SIRES = "outer bounds: too many possible fathers to try every one"
 WORKING = "working it out …"
 
 
-def f(low: float, high: float, *, exact: bool) -> str:
-    said = f"{low:.4f}"
-    if high - low >= 5e-5:
-        said += f" to {high:.4f} (ancestors not recorded: unrelated, or sibs of their line's founders)"
+def f(low: float, usual: float, high: float, *, exact: bool) -> str:
+    said = reading_text(low, usual, high)
+    if not (same(low, usual) and same(usual, high)):
+        said += f" ({OF_NOT_RECORDED})"
     return said if exact else f"{said}; {MANY_SIRES}"
 
 

@@ -158,7 +158,7 @@ def later(number: int, last: str, days: int) -> str:
 
 
 def work(what: str, who: str, withheld: str, why: str) -> str:
-    """``first search (UMBER 3 f); withheld: do not dig …; she went in four weeks before``."""
+    """``first search (UMBER 3 f); withheld: do not dig …; she went in 28 days before``."""
     said = f"{what} ({who})" if who else what
     return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
 

@@ -20,7 +20,12 @@ if TYPE_CHECKING:
     from rounds.analysis.pedigree.kinship import Shared
 
 FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12), ListColumn("adds to F", 10))
-OTHERS = (ListColumn("with", 14), ListColumn("F", 13), ListColumn("why, and what to mind", 40, 1))
+OTHERS = (
+    ListColumn("with", 14),
+    ListColumn("F", 11),
+    ListColumn("at most", 7),
+    ListColumn("why, and what to mind", 40, 1),
+)
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:
@@ -75,9 +80,9 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             sentences.NO_COMMON_ANCESTOR,
         ),
         PageSection(
-            sentences.HIGH_F_FROM,
+            sentences.USUAL_F_FROM,
             FROM,
-            [*_from(details.kinship.high_from)],
+            [*_from(details.kinship.usual_from)],
             sentences.NO_SINGLE_ANCESTOR,
         ),
     )
@@ -144,7 +149,7 @@ def place_of(found: Ranking, female: str, male: str) -> int | None:
 def _facts(details: PairDetails) -> Iterator[tuple[str, str]]:
     listed: Listed = details.listed
     pair = listed.pair
-    yield labels.F, sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
+    yield labels.F, sentences.f_explained(*pair.f[:3], exact=pair.f.exact)
     in_time = listed.late or sentences.AWAKE_NOT_KNOWN
     yield (
         labels.IN_TIME,
@@ -159,14 +164,14 @@ def _whys(pair: Pair) -> Iterator[ListRow]:
         yield ListRow((page_sentences.mind(warning),), style="today")
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
-            f = sentences.f_range(second.f.low, second.f.high)
+            f = sentences.f_in_words(*second.f[:3])
             yield ListRow((sentences.next_best(whose, second.animal, f, second.more, taken=second.taken),))
 
 
 def _other(sources: Sources, pair: Pair, who: str) -> ListRow:
     why = match_page.reasons(pair)
     return ListRow(
-        (who, sentences.f_range(pair.f.low, pair.f.high), why),
+        (who, sentences.f_range(pair.f.low, pair.f.usual), sentences.f_at_most(pair.f.high), why),
         match_page.couple(sources.ledger, pair.female, pair.male),
     )
 

@@ -23,14 +23,15 @@ Tell = Callable[[str], bool]
 
 
 class Amount(NamedTuple):
-    """An F or a kinship from low to high; ``exact`` is False where an end is only an outer bound."""
+    """An F or a kinship: low, the usual reading, at most; ``exact`` is False where one is only an outer bound."""
 
     low: float
+    usual: float
     high: float
     exact: bool
 
     def __str__(self) -> str:
-        return sentences.f(self.low, self.high, exact=self.exact)
+        return sentences.f(self.low, self.usual, self.high, exact=self.exact)
 
 
 def inbreeding(sources: Sources, animal: int) -> str:
@@ -40,16 +41,8 @@ def inbreeding(sources: Sources, animal: int) -> str:
     if pairing is not None and running_trials.hidden(sources.ledger, pairing):
         return running_trials.HIDDEN
     ledger = sources.ledger
-    known = parentage.parents(ledger, animal)
-    if known.dam is None and not known.sires and not _colony(sources, brood):
-        return page_sentences.cannot_tell(sentences.COUNTED_AS_FOUNDER)
     slow = sources.slow("F of all", "", lambda _, tell: _all(ledger, tell))
     return _said(slow, animal_name(ledger, animal))
-
-
-def _colony(sources: Sources, brood: int | None) -> bool:
-    """Whether a brood was found by a search, so that the group that laid it stands in for its parents."""
-    return brood is not None and parentage.first_brood(sources.ledger, brood).search is not None
 
 
 def _said(slow: Slow, name: str) -> str:

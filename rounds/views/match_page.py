@@ -55,9 +55,10 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         ListColumn("", 4),
         ListColumn("female", 12),
         ListColumn("male", 12),
-        ListColumn("F", 13),
+        ListColumn("F", 11),
+        ListColumn("at most", 7),
         ListColumn("kinship", 7),
-        ListColumn("why, and what to mind", 24, 1),
+        ListColumn("why, and what to mind", 18, 1),
     )
     parts.append(PageSection(sentences.CAN_BE_MADE, columns, Pairs(found, sources), sentences.NOBODY))
     out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
@@ -172,7 +173,8 @@ class Pairs(Sequence[ListRow]):
                 str(listed.number),
                 pair.female,
                 pair.male,
-                sentences.f_range(pair.f.low, pair.f.high),
+                sentences.f_range(pair.f.low, pair.f.usual),
+                sentences.f_at_most(pair.f.high),
                 change,
                 why,
             ),

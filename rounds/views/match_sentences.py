@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from rounds.text.reading_text import range_column, reading_text, same, short
+
 ABOUT_PAIRS = (
     "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
-    " (by its high end, so that unknown parents are never a reward). F low–high: from taking unknown parents as unrelated"
-    " to taking them as full sibs of their line's founders. Kinship: what one offspring would change of the mean kinship of the"
+    " (by what it is at most, so that parents not recorded are never a reward). F: from taking parents not recorded as unrelated"
+    " to taking them as full sibs of their line's founders, the usual reading. At most: they may be any animal of that line, mature"
+    " and alive then. Kinship: what one offspring would change of the mean kinship of the"
     " living group, in thousandths; below 0 is good. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
     " moves, and from then on the round offers it at her box. `rounds pairings` reckons the best plan for all of them together."
 )
@@ -18,6 +21,7 @@ PLANNED = "planned"
 CAN_BE_MADE = "pairs that can be made"
 NOT_OFFERED = "not offered"
 ALL_OFFERED = "every grown animal is offered"
+OF_NOT_RECORDED = "parents not recorded: unrelated, or sibs of the founders; at most any of their line, mature and alive then"
 NO_LAST_DAY = "no last day"
 NOWHERE = "nowhere"
 
@@ -35,7 +39,7 @@ OTHERS_FOR_HER = "others for her"
 OTHERS_FOR_HIM = "others for him"
 ANCESTORS = "ancestors of both"
 LOW_F_FROM = "where the low F comes from"
-HIGH_F_FROM = "where the high F comes from"
+USUAL_F_FROM = "where the F of the usual reading comes from"
 NO_OTHER_MALE = "no other male"
 NO_OTHER_FEMALE = "no other female"
 NO_COMMON_ANCESTOR = "no common ancestor is recorded"
@@ -59,14 +63,23 @@ def offered_at(box: str) -> str:
     return f"offered at {box}"
 
 
-def f_range(low: float, high: float) -> str:
-    return f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
+def f_range(low: float, usual: float) -> str:
+    """Low to the usual reading; what is at most stands in the column beside it."""
+    return range_column(low, usual, 3)
 
 
-def f_explained(low: float, high: float, *, exact: bool) -> str:
-    said = f_range(low, high)
-    if high - low >= 5e-4:
-        said += " (unknown parents taken as unrelated, or as full sibs of their line's founders)"
+def f_at_most(high: float) -> str:
+    return short(high, 3)
+
+
+def f_in_words(low: float, usual: float, high: float) -> str:
+    return reading_text(low, usual, high, 3)
+
+
+def f_explained(low: float, usual: float, high: float, *, exact: bool) -> str:
+    said = reading_text(low, usual, high, 3)
+    if not (same(low, usual, 3) and same(usual, high, 3)):
+        said += f" ({OF_NOT_RECORDED})"
     return said if exact else f"{said}; outer bounds: too many possible fathers to try every one"
 
 

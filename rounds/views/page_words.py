@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TypeVar
 
+from rounds.acts.groups import counted, said
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Lot, Pairing, Place
 from rounds.text.cleaning import day_words
@@ -37,7 +38,7 @@ def code(ledger: Ledger, enclosure: int) -> str:
 
 def counts(group: Lot | Brood | Content) -> str:
     """``at least 0.0.12``: males.females.unsexed."""
-    return page_sentences.counts(group.males, group.females, group.unsexed, at_least=group.at_least)
+    return said(counted(group))
 
 
 def span(value: Span | None, unknown: str = "") -> str:

@@ -7,10 +7,10 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 
-from rounds.acts import card_fields, checklists, due_acts, fields, registry
+from rounds.acts import arrival_law, card_fields, checklists, due_acts, fields, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.card import WHOM, Card, CardAnswer
 from rounds.acts.card_check import read_answer
@@ -24,7 +24,7 @@ from rounds.husbandry import locks
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.naming import animal_name
-from rounds.records.observations import DueNotice
+from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.records.tables import TABLES, Batch, Enclosure
 from rounds.text.cleaning import day_words
@@ -42,8 +42,11 @@ _log = logging.getLogger(__name__)
 class ActDesk:
     """Acts in the books of one walk, on its day. Keys of its tables are ids of enclosures."""
 
-    def __init__(self, books: Books, config: Config, day: int) -> None:
-        self.books, self.config, self.day = books, config, day
+    def __init__(
+        self, books: Books, config: Config, day: int, to_do: Callable[[int], tuple[Action, ...]]
+    ) -> None:
+        """``to_do`` gives the actions that are open at an enclosure."""
+        self.books, self.config, self.day, self._to_do = books, config, day, to_do
         self._known_of: Ledger | None = None  # the books that offers and works were made from
         self._offers: dict[int, tuple[Offer, ...]] = {}
         self._cards: dict[tuple[int, str, str, Told, bytes], Card] = {}
@@ -52,7 +55,9 @@ class ActDesk:
 
     @cached_property
     def settings(self) -> Settings:
-        return for_acts(self.config)
+        return for_acts(self.config)._replace(
+            open_actions=lambda box: tuple(action.todo or action.reason for action in self._to_do(box))
+        )
 
     @property
     def ledger(self) -> Ledger:
@@ -190,6 +195,10 @@ class ActDesk:
             if len(out) == OLDER:
                 break
         return tuple(out)
+
+    def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
+        """What is on file about the law on the species an act brings in, or nothing."""
+        return arrival_law.at_arrival(act, self.ledger, whom, typed, lambda: self.config.species)
 
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""

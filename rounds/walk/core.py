@@ -6,6 +6,7 @@ One ``Walk`` puts its parts together and gives each key to the pure machine
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,8 +15,9 @@ from rounds.config import Config, for_acts
 from rounds.husbandry.round_day import round_day
 from rounds.store import read, rescue
 from rounds.store.book import open_book
-from rounds.store.ids import Ids, now_ms
+from rounds.store.ids import Ids, action_id, now_ms, round_id
 from rounds.store.writer import Writer
+from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.desk import WalkDesk
 from rounds.walk.lazy_pages import Pages
@@ -34,8 +36,15 @@ from rounds.walk.undo_steps import UndoSteps
 from rounds.walk.walk_dues import WalkDues
 
 if TYPE_CHECKING:
+    from rounds.records.observations import Visit
     from rounds.walk.act_queries import ActDesk
     from rounds.walk.page_cache import LookUp
+    from rounds.walk.together import Together
+
+JOINED_MS = 600_000
+"""A round whose newest visit is younger than this may be walked at another terminal right now."""
+OTHERS = 12
+"""Newest visits to a stop among which those of today are."""
 
 
 class Walk:
@@ -77,10 +86,17 @@ class Walk:
         visits: dict[int, bytes] = {}
         vocabulary = config.vocabulary
         self.route = read_route(book, day, self.bays)
-        self.watch = Watch(config.rules, day, config.fingerprint, ids.new, read.known_actions(book, day))
+        self._newest = read.newest_rows(book)  # before anything is read: what comes later is told of
+        self.watch = Watch(
+            config.rules,
+            day,
+            config.fingerprint,
+            lambda box, rule: action_id(box, rule, day),
+            read.known_actions(book, day),
+        )
         self.past = Past(book, self.route, visits, vocabulary.every_shelf)
         self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch)
-        self.books = Books(book)
+        self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)
         self.round = RoundState(
             book,
@@ -95,7 +111,10 @@ class Walk:
             watch=self.watch,
             dues=self.dues,
         )
-        self.undo = UndoSteps()
+        self.undo = UndoSteps(ids.new())
+        self._together: Together | None = None  # from the first look on: no start needs it
+        self._joined = ""
+        self._pressed_at = 0.0
         self.pages = Pages(self._look_up)
         self.desk = WalkDesk(
             config,
@@ -109,7 +128,7 @@ class Walk:
             self.undo,
             self.pages,
         )
-        self._resume(ids)
+        self._resume()
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
@@ -119,15 +138,16 @@ class Walk:
             book, config, house, ids, name, self.bays, self.desk, self.dues, self.saving
         )
 
-    def _resume(self, ids: Ids) -> None:
+    def _resume(self) -> None:
         round_, at = self.round, 0
         found = read.round_of(self.book, round_.keeper, self.day, self.name)
         round_.opened = found is not None
-        round_.uid = found.uid if found else ids.new()
+        round_.uid = found.uid if found else round_id(self._book_id, round_.keeper, self.day, self.name)
         if found is not None:
             taken = take_up(self.book, self.desk)
             round_.state = round_.state._replace(looks=taken.looks, steps=taken.steps, seq=taken.seq)
             round_.visited = taken.visited
+            self._joining(taken.latest_ms, taken.visited)
             self.undo.take_up(taken.rows)
             if found.at_enclosure is None:
                 at = self.route.count()
@@ -135,6 +155,11 @@ class Walk:
                 at = self.route.by_enclosure.get(found.at_enclosure, 0)
         round_.state = start(round_.state._replace(at=at), self.desk)
         round_.take_stock()
+
+    def _joining(self, latest_ms: int, visited: int) -> None:
+        """A round that was walked only just now may go on at another terminal: say that this one joined it."""
+        if visited and self.round.clock() - latest_ms < JOINED_MS:
+            self._joined = walk_sentences.joined(visited, self.route.count())
 
     def _look_up(self) -> LookUp:
         from rounds.walk.page_cache import LookUp  # no start needs it
@@ -181,10 +206,54 @@ class Walk:
         """How many answers and acts of this round the book holds: a note once, and nothing that was taken back."""
         return self.undo.saved.count(self.saving.saved_up_to)
 
+    # Others who write into the same book
+
+    def look_about(self) -> bool:
+        """See what others committed since the last look; True when there is something new to show.
+
+        Costs next to nothing while nobody does. Called once a second, never while a key is taken.
+        """
+        if self._together is None:
+            from rounds.walk.together import Together  # no start needs it
+
+            self._together = Together(self.book, self.desk, self._recorder, self._newest)
+        return self._together.look(self._pressed_at)
+
+    @property
+    def news(self) -> str:
+        """What others did last, or that this start joined a round that goes on; "" when there is nothing to say."""
+        told = self._together.said() if self._together is not None else ""
+        return told or self._joined
+
+    @property
+    def zone(self) -> str:
+        """The time zone of the house."""
+        return self._recorder.house.zone
+
+    @property
+    def unsettled(self) -> bool:
+        """Is there anything of others that was told and not taken in yet?"""
+        return self._together is not None and self._together.pending
+
+    def others_today(self, stop: int) -> tuple[Visit, ...]:
+        """Today's visits of other keepers to a stop, the oldest first."""
+        found = {
+            v.uid: v for v in self.past.of(stop)[-OTHERS:] if v.day == self.day and v.keeper != self.keeper
+        }
+        if self._together is not None:
+            found |= self._together.today.get(stop, {})
+        return tuple(found.values())
+
+    def others_here(self, stop: int) -> tuple[str, ...]:
+        """Other keepers who stand at a stop now."""
+        return () if self._together is None else self._together.here(self.route.enclosure_of(stop))
+
     # Keys
 
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
+        self._pressed_at = time.monotonic()
+        self._joined = ""
         self.state, effects = press(self.state, key, self.desk)
         if self.refusal and self.state.mode.name in ("help", "acts"):
             self.refusal = ""  # it was read

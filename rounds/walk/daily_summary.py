@@ -34,7 +34,9 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
     held = read.locks(book, day)
     visits = {e.id: [v for v in past.get(e.id, ()) if v.day <= day] for e in enclosures}
     today = {id_: [v for v in some if v.day == day] for id_, some in visits.items()}
-    watch = Watch(config.rules, day, config.fingerprint, bytes, read.open_actions(book, day))
+    watch = Watch(
+        config.rules, day, config.fingerprint, lambda _box, _rule: b"", read.open_actions(book, day)
+    )
     shelves = by_shelf(past, config)
     due = find(load(book), config, day, day)
     return summary(
@@ -45,7 +47,7 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
         added(
             {
-                e.id: watch.bring(scene_at(e, visits[e.id], day, shelves), in_force(e, held, day))
+                e.id: watch.bring(scene_at(e, visits[e.id], day, shelves, config), in_force(e, held, day))
                 for e in enclosures
             },
             due.carry,
@@ -76,19 +78,30 @@ def judge_newest(book: Book, config: Config, new_id: Callable[[], bytes]) -> lis
         visit = newest.get(e.id)
         if visit is None or not visit.looked or read.flags_of_visit(book, visit.uid):
             continue
-        watch = Watch(config.rules, visit.day, config.fingerprint, new_id, {e.id: known.get(e.id, [])})
-        scene = scene_at(e, past.get(e.id, [visit]), visit.day, shelves)
+        watch = Watch(
+            config.rules,
+            visit.day,
+            config.fingerprint,
+            lambda _box, _rule: new_id(),
+            {e.id: known.get(e.id, [])},
+        )
+        scene = scene_at(e, past.get(e.id, [visit]), visit.day, shelves, config)
         entries += watch.judge(scene, in_force(e, held, visit.day), visit.uid, visit.at_ms, visit.keeper)
     return entries
 
 
 def scene_at(
-    e: EnclosureState, visits: Sequence[Visit], day: int, shelves: Mapping[str, Sequence[Visit]]
+    e: EnclosureState,
+    visits: Sequence[Visit],
+    day: int,
+    shelves: Mapping[str, Sequence[Visit]],
+    config: Config,
 ) -> Scene:
     """The enclosure as it stood on ``day``: at its visit of that day, or with nobody there."""
     shelf = shelves.get(e.place.shelf_name, ()) if e.place else ()
     at = visits[-1].at_ms if visits else 0
-    return Scene(e, visits, day, at, shelf, present=bool(visits) and visits[-1].day == day)
+    present = bool(visits) and visits[-1].day == day
+    return Scene(e, visits, day, at, shelf, present, lambda: config.species)
 
 
 def by_shelf(past: Mapping[int, Sequence[Visit]], config: Config) -> dict[str, list[Visit]]:

@@ -62,7 +62,7 @@ class WalkDesk:
         """Acts in the books, from the first that is offered on: no start needs them."""
         from rounds.walk.act_queries import ActDesk
 
-        return ActDesk(self.books, self.config, self.day)
+        return ActDesk(self.books, self.config, self.day, self.watch.open_at)
 
     # Stops, and what is asked there
 

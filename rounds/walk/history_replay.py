@@ -56,7 +56,7 @@ def stays(book: Book, config: Config, first: int, last: int) -> list[Stay]:
         on = [((then, shelf), day) for day, shelf in sorted(stood.items()) if (then := was.on(e, day))]
         for (then, shelf), group in groupby(on, key=lambda pair: pair[0]):
             days = [day for _, day in group]
-            out.append(Stay(then, visits, days[0], days[-1], shelves.get(shelf, ())))
+            out.append(Stay(then, visits, days[0], days[-1], shelves.get(shelf, ()), lambda: config.species))
     return out
 
 
@@ -76,7 +76,7 @@ def scene_until(book: Book, config: Config, now: EnclosureState, day: int) -> Sc
     at_ms = last.at_ms if last else visits[-1].at_ms + (day - visits[-1].day) * DAY_MS if visits else 0
     shelf = box.place.shelf_name if box.place else ""
     read_there = read.shelf_visits(book, shelf, config.vocabulary.every_shelf, shown - LOOK_BACK)
-    return Scene(box, visits, shown, at_ms, read_there, present=last is not None)
+    return Scene(box, visits, shown, at_ms, read_there, last is not None, lambda: config.species)
 
 
 def visits_until(book: Book, enclosure: int, day: int) -> list[Visit]:

@@ -41,6 +41,11 @@ class Pages:
         if self.made is not None:
             self.made.saved(up_to)
 
+    def visits_changed(self) -> None:
+        """Somebody else's visits came: what was looked up in them is looked up again."""
+        if self.made is not None:
+            self.made.visits_changed()
+
     def stop(self) -> None:
         """Nobody looks any more."""
         if self.made is not None:

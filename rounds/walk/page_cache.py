@@ -101,6 +101,12 @@ class LookUp:
             self._saved_up_to = up_to
             self.behind.forget_visits()
 
+    def visits_changed(self) -> None:
+        """Somebody else's visits came: what follows from any is worked out anew."""
+        self._looks = None
+        self.behind.forget_visits()
+        self._pages.clear()
+
     def changed(self, *, books: bool = False) -> None:
         """Something was recorded, or worked out: pages are made again. ``books``: acts were recorded."""
         self._pages.clear()

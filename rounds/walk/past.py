@@ -70,6 +70,11 @@ class Past:
             self._of_shelf[shelf] = known
         return known
 
+    def forget(self, stop: int) -> None:
+        """It was added to or corrected by somebody else: it is read again when it is next wanted."""
+        self.at_hand.pop(stop, None)
+        self._of_shelf.pop(self._route.stops[stop].shelf, None)
+
     def correct(self, stop: int, visit: bytes, kind: str, after: Cell) -> None:
         """An earlier visit was corrected."""
         past = self.of(stop)

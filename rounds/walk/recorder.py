@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -22,7 +22,7 @@ from rounds.records.entries import (
 from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import Book
-from rounds.store.ids import Ids
+from rounds.store.ids import Ids, visit_id
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import (
@@ -54,6 +54,8 @@ class Recorder:
     desk: WalkDesk
     dues: WalkDues
     saving: Saving
+    acts_made: set[bytes] = field(default_factory=set)
+    """Acts of this walk, and acts that take others back: those of other hands are not among them."""
     _latest_ms: int = 0
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
@@ -108,16 +110,20 @@ class Recorder:
     def _set_action(self, put: SetAction, *, new: bool) -> list[Entry]:
         round_ = self.desk.round
         steps = self._step(put.seq, put.after.uid, "") if new else []
+        known = self.desk.watch.known(put.after.uid)
         self.desk.watch.set(put.after)
         round_.ask_again(put.stop)
         visit = round_.visits.get(put.stop, b"")
-        return [*steps, SetActionEntry(put.after, visit, self._now(), round_.keeper)]
+        knew = known.state if known is not None else None
+        return [*steps, SetActionEntry(put.after, visit, self._now(), round_.keeper, knew)]
 
     def _record(self, act: RecordAct) -> list[Entry]:
-        round_, uid, typed = self.desk.round, self.ids.new(), dict(act.typed)
+        round_, uid, typed = self.desk.round, self._act_id(), dict(act.typed)
         visit = round_.visits.get(act.stop, b"")
         corrected = self._undo_older(act.stop, act.instead) if act.instead else []
         self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
+        if law := self.desk.acts.law(act.act, act.whom, typed):
+            round_.say(walk_sentences.and_the_law(round_.state.message, law))
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
         )
@@ -126,23 +132,33 @@ class Recorder:
     def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
         """Take back an act of any day; one of this round is no step of it any more."""
         round_ = self.desk.round
-        gone = self.desk.undo.about(uid)
-        steps = [step for seq in sorted(gone) for step in self.desk.undo.take_back(seq)]
+        gone = self.desk.undo.steps_about(uid)
+        steps = [step for seq in gone for step in self.desk.undo.take_back(seq)]
         left = tuple(u for u in round_.state.steps if u.seq not in gone)
         round_.state = round_.state._replace(steps=left)
         self.refresh(self.desk.acts.take_back(uid))
         visit = round_.visits.get(stop, b"")
-        undone = UndoActEntry(self.ids.new(), uid, round_.day, self._now(), round_.keeper, visit)
+        undone = UndoActEntry(self._act_id(), uid, round_.day, self._now(), round_.keeper, visit)
         return [undone, *steps]
 
     def _take_back(self, act: UndoAct) -> Entry:
         round_, taken = self.desk.round, self.desk.undo.subject(act.seq)
         self.refresh(self.desk.acts.take_back(taken))
         visit = round_.visits.get(act.stop, b"")
-        return UndoActEntry(self.ids.new(), taken, round_.day, self._now(), round_.keeper, visit)
+        return UndoActEntry(self._act_id(), taken, round_.day, self._now(), round_.keeper, visit)
+
+    def _act_id(self) -> bytes:
+        uid = self.ids.new()
+        self.acts_made.add(uid)
+        return uid
 
     def refresh(self, enclosures: Iterable[int]) -> None:
-        """Show at once what an act changed about these enclosures."""
+        """Show at once what an act changed about these enclosures, and ask what waits for an answer now."""
+        self.show(enclosures)
+        self.desk.round.state = start(self.desk.round.state, self.desk)
+
+    def show(self, enclosures: Iterable[int]) -> None:
+        """Show these enclosures as the books have them; the cursor stays where it is."""
         desk = self.desk
         for id_ in enclosures:
             stop = desk.stop_of(id_)
@@ -152,14 +168,23 @@ class Recorder:
                 self.dues.put(id_, desk.acts.works(id_))
         self.dues.look_again()
         desk.pages.changed(books=True)
-        desk.round.state = start(desk.round.state, desk)
 
     def take_refusal(self, entry: Entry, why: str) -> str:
-        """An act that the books did not allow is no part of the round: all is shown as they have it; what to say."""
+        """An act that the books did not allow is no part of the round: all is shown as they have it; what to say.
+
+        Nor is a decision about an action that somebody else had taken before.
+        """
         round_ = self.desk.round
-        gone = self.desk.undo.drop_about(entry.uid if isinstance(entry, RecordActEntry) else b"")
+        about = entry.action.uid if isinstance(entry, SetActionEntry) else b""
+        about = entry.uid if isinstance(entry, RecordActEntry) else about
+        gone = self.desk.undo.steps_about(about, newest=isinstance(entry, SetActionEntry))
+        rows = [row for seq in gone for row in self.desk.undo.take_back(seq)]
         left = tuple(u for u in round_.state.steps if u.seq not in gone)
         round_.state = round_.state._replace(steps=left)
+        if rows:
+            self.saving.put(list(rows), ())
+        if isinstance(entry, SetActionEntry):
+            return walk_sentences.not_recorded(why)
         self.desk.books.reread()
         self.refresh([s.enclosure.id for s in self.desk.route.stops])
         return walk_sentences.not_recorded(why)
@@ -199,9 +224,9 @@ class Recorder:
         round_ = self.desk.round
         uid = round_.visits.get(stop)
         if uid is None:
-            uid = round_.visits[stop] = self.ids.new()
-            round_.visited += 1
             enclosure = self.desk.route.enclosure_of(stop)
+            uid = round_.visits[stop] = visit_id(round_.uid, enclosure)
+            round_.visited += 1
             entries.append(OpenVisit(uid, round_.uid, enclosure, round_.visited, round_.clock()))
         return uid
 

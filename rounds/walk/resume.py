@@ -5,22 +5,24 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry.stages import Depth
-from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, UndoStep
-from rounds.records.observations import NOTHING, Visit
+from rounds.records.entries import ACT, UndoStep
+from rounds.records.observations import Visit
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import Undoable, VisitDraft
+from rounds.walk.merging import cells_of
 
 
 class TakenUp(NamedTuple):
-    """What an interrupted round had recorded. ``visited`` counts its visits."""
+    """What an interrupted round had recorded. ``visited`` counts its visits, the newest begun at ``latest_ms``."""
 
     looks: dict[int, VisitDraft]
     steps: tuple[Undoable, ...]
     rows: dict[int, list[UndoStep]]  # the book's step rows that are not undone, by number
     seq: int
     visited: int
+    latest_ms: int
 
 
 def take_up(book: Book, desk: WalkDesk) -> TakenUp:
@@ -46,16 +48,11 @@ def take_up(book: Book, desk: WalkDesk) -> TakenUp:
         if undoable is not None:
             rows.setdefault(row.seq, []).append(row)
             steps.append(undoable)
-    return TakenUp(looks, tuple(steps), rows, seq, len(visits))
+    return TakenUp(looks, tuple(steps), rows, seq, len(visits), max((v.at_ms for v in visits), default=0))
 
 
 def _look(desk: WalkDesk, stop: int, v: Visit) -> VisitDraft:
-    cells: dict[str, Cell] = dict(v.read)
-    if v.confirmed is not NOTHING:
-        cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in v.confirmed.items()}
-    for kind, text in ((NOTE, v.note), (SKIPPED, v.skipped)):
-        if text:
-            cells[kind] = text
+    cells = cells_of(v)
     usual = desk.starts_at(stop)
     depth = Depth(v.depth) if v.depth > usual else None
     asked = {a.kind.id for a in desk.asks(stop, usual if depth is None else depth)}

@@ -58,6 +58,7 @@ class RoundState:
         self._questions, self._watch, self._dues = questions, watch, dues
         self._previews: dict[int, tuple[Flag, ...]] = {}
         self._wanted: dict[int, Mapping[str, float]] = {}  # what the next round is to bring, by stop
+        self._presets = lambda: config.species
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
         self._looked: set[int] = set()
@@ -159,7 +160,9 @@ class RoundState:
         s = self._route.stops[stop]
         present = stop in self.visits
         visits = [*past, self.visit_at(stop)] if present else past
-        return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
+        return Scene(
+            s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present, self._presets
+        )
 
     def visit_at(self, stop: int) -> Visit:
         """This round's visit of a stop as a record."""

@@ -30,7 +30,8 @@ class Watch:
     ``open_`` are the actions open on the round day, by enclosure. While an action is open
     or put off, its rule raises no other at that enclosure. An action born at a visit whose
     flag falls away (undo, a corrected key) is withdrawn; one from before only has its
-    cause marked as gone, for it is the keeper's to tick off.
+    cause marked as gone, for it is the keeper's to tick off. ``action_id`` gives the id of an
+    action that a rule raises at an enclosure.
     """
 
     def __init__(
@@ -38,12 +39,12 @@ class Watch:
         rules: Sequence[Rule],
         day: int,
         fingerprint: str,
-        new_id: Callable[[], bytes],
+        action_id: Callable[[int, str], bytes],
         open_: Mapping[int, Sequence[Action]],
     ) -> None:
         self.rules = RuleSet(r for r in rules if r.level != CARRY)
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
-        self.day, self.fingerprint, self._new_id = day, fingerprint, new_id
+        self.day, self.fingerprint, self._action_id = day, fingerprint, action_id
         self._rule = {r.id: r for r in rules}
         self._actions: dict[bytes, Action] = {}
         self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
@@ -102,6 +103,10 @@ class Watch:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
         self._actions[action.uid] = action
         self._at.setdefault(action.enclosure, {})[action.uid] = action
+
+    def known(self, uid: bytes) -> Action | None:
+        """An action as it is known here, whatever its state."""
+        return self._actions.get(uid)
 
     def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
         """Take up what an interrupted round had raised at a visit, in the order the rules stand in."""
@@ -166,7 +171,7 @@ class Watch:
         if any(a.state in ("open", "off") or (a.state == "done" and a.closed == self.day) for a in held):
             return []  # it is being dealt with, or was dealt with at this very look
         action = Action(
-            self._new_id(),
+            self._action_id(enclosure, flag.rule),
             enclosure,
             flag.rule,
             flag.level,
@@ -186,7 +191,7 @@ class Watch:
 
     def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetActionEntry:
         self.set(action)
-        return SetActionEntry(action, visit, at_ms, keeper)
+        return SetActionEntry(action, visit, at_ms, keeper, by_rule=True)
 
 
 def _worst(action: Action) -> tuple[int, int]:

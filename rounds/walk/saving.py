@@ -55,7 +55,11 @@ class Saving:
 
     def is_saved(self, cell: Cell) -> bool:
         """Whether the cell's newest value is committed (values of an earlier start are)."""
-        return self._tickets.get(cell, 0) <= self.saved_up_to
+        return self.ticket(cell) <= self.saved_up_to
+
+    def ticket(self, cell: Cell) -> int:
+        """The ticket of the cell's newest value (0: it was recorded by an earlier start, or by nobody)."""
+        return self._tickets.get(cell, 0)
 
     @property
     def waiting(self) -> int:

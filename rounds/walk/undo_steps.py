@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.records.entries import UndoStep
 from rounds.walk.machine.state import Undoable
 from rounds.walk.rule_monitor import state_of
@@ -9,9 +11,14 @@ from rounds.walk.saved_count import SavedCount
 
 
 class UndoSteps:
-    """The rows of each step by its number; ``saved`` counts what they are about."""
+    """The rows of each step by its number; ``saved`` counts what they are about.
 
-    def __init__(self) -> None:
+    ``walk`` is this start of the program, whose steps are told apart from those of another
+    terminal that walks the same round.
+    """
+
+    def __init__(self, walk: bytes) -> None:
+        self.walk = walk
         self._rows: dict[int, list[UndoStep]] = {}
         self.saved = SavedCount()
 
@@ -26,7 +33,8 @@ class UndoSteps:
         if any(r.subject == subject and r.kind == undoable.kind for r in rows):
             return []
         before = undoable.before if undoable.action is None else state_of(undoable.action)
-        rows.append(UndoStep(round_, undoable.seq, subject, undoable.kind, int(undoable.depth), before))
+        row = UndoStep(round_, undoable.seq, subject, undoable.kind, int(undoable.depth), before)
+        rows.append(row._replace(walk=self.walk))
         self.saved.add(rows[-1])
         return rows[-1:]
 
@@ -39,14 +47,17 @@ class UndoSteps:
         self.saved.drop(seq)
         return [s._replace(undone=True) for s in self._rows.pop(seq, ())]
 
-    def about(self, subject: bytes) -> set[int]:
-        """The steps that a visit, an action or an act is the subject of."""
-        return {seq for seq, rows in self._rows.items() if any(r.subject == subject for r in rows)}
+    def steps_about(self, subject: bytes, *, newest: bool = False) -> tuple[int, ...]:
+        """The steps about an act or an action, oldest first; ``newest``: the last of them alone."""
+        found = [seq for seq, rows in self._rows.items() if any(r.subject == subject for r in rows)]
+        return tuple(found[-1:] if newest else found)
 
-    def drop_about(self, subject: bytes) -> set[int]:
-        """Forget the steps about an act that the books did not allow, and say which they were."""
-        gone = self.about(subject)
-        for seq in gone:
-            del self._rows[seq]
+    def made_elsewhere(self) -> tuple[int, ...]:
+        """Steps that were read from the book: another start of the program made them."""
+        return tuple(seq for seq, rows in self._rows.items() if rows and rows[0].walk != self.walk)
+
+    def forget(self, seqs: Iterable[int]) -> None:
+        """These are not taken back from here any more: another terminal has made them, or has taken them back."""
+        for seq in seqs:
+            self._rows.pop(seq, None)
             self.saved.drop(seq)
-        return gone

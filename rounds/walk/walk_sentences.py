@@ -27,6 +27,10 @@ def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:
     return f"other acts rest on it; take back first: {', '.join(acts)}"
 
 
+def and_the_law(said: str, law: str) -> str:
+    return f"{said}. {law}"
+
+
 def wrong_answer(label: str, message: str, hint: str) -> str:
     return f"{label}: {message}{f' {hint}' if hint else ''}"
 
@@ -41,3 +45,7 @@ def not_recorded(why: str) -> str:
 
 def stage_not_certain(box: str) -> str:
     return f"{box}: the books do not say for certain which stage it was in on that day."
+
+
+def joined(seen: int, of: int) -> str:
+    return f"joined your round of today, {seen} of {of} visited: one round, one visit a box"

@@ -12,8 +12,8 @@ The house on :data:`TODAY`::
     T-06 larvae    LOCH-01, 2.3.4 L3      T-15 empty
     T-07 cell      TALLOW/7
 
-Each box stands in the slot of its number (T-01 in A1-1, T-05 in A2-1, ...). LOCH-01 was
-found as at least 0.0.21.
+Each box stands in the slot of its number (T-01 in A1-1, T-05 in A2-1, ...), T-10 apart from them
+in D2-1. LOCH-01 was found as at least 0.0.21.
 """
 
 from __future__ import annotations
@@ -49,6 +49,7 @@ from rounds.values.span_parser import parse_span
 from rounds.values.spans import Span
 
 TODAY = date(2026, 6, 1).toordinal()
+APART = 53  # D2-1
 
 
 def span(text: str) -> Span:
@@ -187,7 +188,7 @@ def house() -> Ledger:
                 number=n,
                 stage=stage,
                 stage_since=span("2026-05-01"),
-                place=places[n],
+                place=places[APART] if stage == "quarantine" else places[n],
                 species=species,
                 litres=10.0,
             )

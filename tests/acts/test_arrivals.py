@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import arrival_sentences, registry, shared_act_sentences
+from rounds.acts import arrival_law, arrival_sentences, registry, shared_act_sentences
+from rounds.acts.act import ConfirmationRequired, Settings
 from rounds.acts.groups import groups
+from rounds.husbandry import cautions
+from rounds.husbandry.species import LegalEntry, Species
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Due, Loan, Lock
@@ -287,4 +290,88 @@ def test_cautions_stand_where_the_work_is_done() -> None:
     assert "apart" in every["quarantine-over"].caution
     assert "outdoors" in every["given-away"].caution
     assert "gas" in every["emptied"].caution
-    assert not every["sexed"].caution
+    assert not every["animal"].caution
+
+
+@pytest.mark.parametrize(
+    ("acts", "words"),
+    [
+        (
+            ("search", "rebed", "substrate", "split", "merge", "emptied", "cleaned"),
+            ("allergy", "gloves", "mask", "Wheeze"),
+        ),
+        (("emptied",), ("away from your face", "holds no food")),
+        (("search", "rebed", "to-laying", "move-box", "swap-boxes"), ("heavy",)),
+        (("marked",), ("solvents", "Blades")),
+        (
+            (
+                "pair",
+                "plan-made",
+                "male-in",
+                "male-out",
+                "parted",
+                "to-laying",
+                "move",
+                "move-some",
+                "sexed",
+                "weigh",
+            ),
+            ("Claws scratch", "pinch"),
+        ),
+        (("missing", "missing-some"), ("at once", "authority")),
+        (("dead", "dead-some", "given-away", "emptied"), ("do not go outdoors",)),
+        (("arrival", "loan-in", "given-away", "lent", "went-back"), ("permit", "protected")),
+    ],
+)
+def test_each_act_shows_what_its_work_can_do_to_people(acts: tuple[str, ...], words: tuple[str, ...]) -> None:
+    for name in acts:
+        caution = registry.known(name).caution
+        assert [word for word in words if word not in caution] == [], name
+
+
+def test_people_come_first_and_every_caution_is_used() -> None:
+    order = list(cautions.CAUTIONS)
+    people = set(order[: order.index("quarantine")])
+    used: set[str] = set()
+    for named in (*cautions.ACT_CAUTIONS.values(), *cautions.RULE_CAUTIONS.values()):
+        used |= set(named)
+    assert used == set(order)
+    assert set(cautions.ACT_CAUTIONS) <= registry.all_acts().keys()
+    for act in cautions.ACT_CAUTIONS:
+        shown = [c.headline for c in cautions.of_act(act)]
+        first = [c.headline in {cautions.CAUTIONS[i].headline for i in people} for c in cautions.of_act(act)]
+        assert first == sorted(first, reverse=True), (act, shown)
+    assert all(len(c.headline) <= 40 for c in cautions.CAUTIONS.values())
+    assert registry.known("arrival").caution.count("Follow local law") == 1
+
+
+PROTECTED = {
+    "Aa bb": Species(
+        "Aa bb", legal=(LegalEntry("Farland", "protected", "keep none", "the nature office", "2026-11-29"),)
+    )
+}
+
+
+def test_a_protected_species_without_papers_is_asked_about_where_it_arrives() -> None:
+    settings = Settings(species=PROTECTED)
+    typed = {"species": "aa bb", "count": "4", "into": "T-11", "until": "2026-07-01"}
+
+    def arrive(**more: str) -> object:
+        return registry.plan("arrival", "", {**typed, **more}, BOOKS, TODAY, "Ferrow", settings=settings)
+
+    with pytest.raises(ConfirmationRequired) as e:
+        arrive()
+    assert e.value.field == "papers"
+    assert "Farland: keep none (the nature office, looked up 2026-11-29)" in e.value.text
+    assert "the authority where you live decides" in e.value.text
+    assert arrive(papers="permit 12")
+
+
+def test_the_law_on_a_species_is_told_where_it_arrives_and_nowhere_else() -> None:
+    def told(act: str, whom: str = "", **typed: str) -> str:
+        return arrival_law.at_arrival(act, BOOKS, whom, typed, lambda: PROTECTED)
+
+    assert "Farland" in told("arrival", species="Aa bb")
+    assert "No legal status is on file for Cc dd" in told("arrival", species="Cc dd")
+    assert "No legal status is on file for Mecynorhina torquata" in told("loan-in", "UMBER", number="9")
+    assert told("move", "UMBER/1", to="T-01") == ""

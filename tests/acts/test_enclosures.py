@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import effects_sentences, enclosure_sentences, shared_act_sentences
+from rounds.acts import effects_sentences, enclosure_sentences, movement_sentences, shared_act_sentences
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
@@ -32,9 +32,11 @@ def test_what_a_lock_or_the_stage_forbids_is_asked_about_since_it_was_done() -> 
         "T-07", "moved", ["a broken cell is not built twice"]
     ) in str(asked(BOOKS, "swap-boxes", "T-01", with_="T-07"))
     lifted = record(BOOKS, "lift", "T-10", forbids="move")
-    record(lifted, "move-box", "T-10", to="D1-1")
+    apart = movement_sentences.quarantine_box_moved("T-10")
+    assert str(asked(lifted, "move-box", "T-10", to="D1-1")) == shared_act_sentences.is_that_right([apart])
     # A lock that is over asks nothing, one that forbids something else neither.
-    record(BOOKS, "move-box", "T-10", to="D1-1", today=day("2026-06-20"))
+    over = record(BOOKS, "lock", "T-01", forbids="move", reason="just fed", until="2026-06-10")
+    record(over, "move-box", "T-01", to="D1-1", today=day("2026-06-20"))
     record(BOOKS, "move-box", "T-04", to="D1-1")
 
 

@@ -10,6 +10,7 @@ from rounds.acts import (
     groups_sentences,
     identity_sentences,
     leaving_sentences,
+    movement_sentences,
     shared_act_sentences,
 )
 from rounds.records.invariants import faults
@@ -280,7 +281,9 @@ def test_an_animal_on_loan_here_goes_back_or_dies() -> None:
     books = record(
         BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into="T-12", due="2026-09-01"
     )
-    back = record(books, "went-back", "SORREL/N1", rest="keep")
+    in_quarantine = movement_sentences.out_of_the_house("T-12")
+    assert in_quarantine in str(asked(books, "went-back", "SORREL/N1", rest="keep"))
+    back = record(books, "went-back", "SORREL/N1", rest="keep", sure=True)
     assert row(back, "animal", "SORREL/N1").state == "gone"
     assert [loan.back for loan in back.rows(Loan)] == [span("2026-06-01")]
     assert leaving_sentences.lend_it_on("SORREL/N1", "Nine Alders") in str(

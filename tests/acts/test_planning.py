@@ -7,7 +7,14 @@ from random import Random
 
 import pytest
 
-from rounds.acts import due_sentences, pairing_sentences, planning_sentences, registry, shared_act_sentences
+from rounds.acts import (
+    due_sentences,
+    movement_sentences,
+    pairing_sentences,
+    planning_sentences,
+    registry,
+    shared_act_sentences,
+)
 from rounds.acts.due_acts import open_at
 from rounds.acts.offers import offers
 from rounds.due import plan_sentences, planned_pairings
@@ -245,7 +252,9 @@ def test_made_at_the_rack_it_is_the_pairing(books: Ledger) -> None:
     assert by_hand == after, "recording the pairing itself makes the plan just as well"
     with_two = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1,KESTREL/5", sure=True)
     assert row(with_two, "plan", "PLAN-01").pairing is not None
-    with_another = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1")
+    kept = movement_sentences.promised_to_plan("T-11", "PLAN-01", "UMBER/2", "KESTREL/5")
+    assert kept in str(asked(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1"))
+    with_another = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1", sure=True)
     assert row(with_another, "plan", "PLAN-01").pairing is None
     assert held(with_another) == plan_sentences.in_a_pairing("UMBER/2", "P-03")
 

@@ -14,6 +14,7 @@ from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal
+from rounds.values.counts import RoughWidth
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, day, house, plan, record, ref, span
 
@@ -137,26 +138,30 @@ def test_what_is_refused_says_the_field_what_was_expected_and_the_nearest(
 
 
 @pytest.mark.parametrize(
-    ("typed", "meant"),
+    ("typed", "read_as"),
     [
-        ("about 20", "at least 18"),
-        ("ca. 20", "at least 18"),
-        ("~20", "at least 18"),
-        ("10-12", "at least 10"),
-        ("1.2.10-12", "at least 1.2.10"),
-        ("1.2-3.0", "at least 1.2.0"),
+        ("about 20", Counts(0, 0, 18, True, 22, "about 20")),
+        ("ca. 20", Counts(0, 0, 18, True, 22, "ca. 20")),
+        ("~20", Counts(0, 0, 18, True, 22, "~20")),
+        ("10-12", Counts(0, 0, 10, True, 12, "10-12")),
+        ("1.2.10-12", Counts(1, 2, 10, True, 12, "1.2.10-12")),
     ],
 )
-def test_a_count_that_is_no_one_number_is_refused_with_one_that_can_be_kept(typed: str, meant: str) -> None:
-    found = slip(COUNT, typed)
-    assert f"Did you mean `{meant}`?" in found.hint
-    assert read(COUNT, meant)
+def test_a_rough_count_keeps_its_words_and_both_ends(typed: str, read_as: Counts) -> None:
+    assert read(COUNT, typed) == read_as
 
 
-@pytest.mark.parametrize("typed", ["up to 5", "<6", "at most 3"])
-def test_a_count_of_at_most_so_many_says_nothing_that_could_be_kept(typed: str) -> None:
+def test_how_far_about_reaches_is_a_setting() -> None:
+    values, slips = fields.read((COUNT,), {COUNT.name: "~20"}, BOOKS, TODAY, RoughWidth(25, 1))
+    assert (values[COUNT.name][2:5], slips) == ((15, True, 25), [])
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("up to 5", "1-5"), ("<6", "1-5"), ("at most 1", "1"), ("1.2-3.0", "")]
+)
+def test_a_count_that_says_too_little_is_refused(typed: str, meant: str) -> None:
     found = slip(COUNT, typed)
-    assert found.hint == "Expected 12, at least 12, or males.females.unsexed such as 1.2.0."
+    assert f"`{meant}`" in found.hint if meant else "Did you mean" not in found.hint
 
 
 def test_a_long_text_is_quoted_only_at_its_beginning() -> None:

@@ -9,7 +9,7 @@ from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
 from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
-from tests.acts.trial_house import CROSS, MALES, OPEN, PLACES, SIBS, families, opened, paired
+from tests.acts.trial_house import CROSS, MALES, OPEN, OPENING, PLACES, SIBS, families, opened, paired
 
 
 @pytest.fixture
@@ -72,7 +72,7 @@ def seats(ledger: Ledger) -> dict[str, tuple[str, str]]:
 def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     books = opened(places=",".join(PLACES), name="first")
     trial = row(books, "trial", "first")
-    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-31"), TODAY)
+    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-31"), day(OPENING))
     assert (trial.seed, trial.eggs, trial.rho, trial.survival) == (7, 40, 0.1, 0.5)
     assert trial.species == "Eudicella smithi"
     assert seats(books) == {
@@ -178,8 +178,8 @@ def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     assert "TALLOW/11" in slips["animal"].hint
     assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
-        trial_sentences.before_it_began("2026-05-30", "TR-01", "2026-06-01").message
-        in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-30")["on"].message
+        trial_sentences.before_it_began("2026-05-28", "TR-01", OPENING).message
+        in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-28")["on"].message
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, Place
-from tests.acts.books import record, span
+from tests.acts.books import day, record, span
 
 SMITHI = "Eudicella smithi"
 SIBS = ("TALLOW/11", "TALLOW/12", "TALLOW/13", "TALLOW/14")
@@ -27,6 +27,7 @@ OPEN = {
     "seed": "7",
 }
 """What is typed to open a trial of four females an arm."""
+OPENING = "2026-05-29"
 
 
 def families() -> Ledger:
@@ -74,12 +75,12 @@ def families() -> Ledger:
 
 def opened(ledger: Ledger | None = None, **more: str) -> Ledger:
     """The house with the trial TR-01 begun."""
-    return record(families() if ledger is None else ledger, "trial-open", **{**OPEN, **more})
+    return record(
+        families() if ledger is None else ledger, "trial-open", today=day(OPENING), **{**OPEN, **more}
+    )
 
 
-def paired(
-    ledger: Ledger, female: str, male: str, box: str, name: str = "", on: str = "2026-06-01"
-) -> Ledger:
+def paired(ledger: Ledger, female: str, male: str, box: str, name: str = "", on: str = OPENING) -> Ledger:
     """Put together in a laying box as the walk records it."""
     named = {"name": name} if name else {}
     return record(ledger, "pair", box, female=female, males=male, on=on, **named)

@@ -2,7 +2,7 @@
 
 Eggs per female Poisson(30), survival 0.65 on average, beta-distributed over females with an
 intraclass correlation rho. Seeded. The same data are given to Fisher's exact test on pooled
-eggs, which must fail: it takes sisters for strangers.
+eggs, which must fail: it takes full sibs for strangers.
 """
 
 from __future__ import annotations

@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from rounds.files.load import load_folder
+from rounds.files.write import write_folder
 from rounds.problems import BadInput, Problem
 from rounds.store.book import Book
+from rounds.values.counts import RoughWidth
 from rounds.values.spans import Span
 from tests.files.folders import HOUSE, VOCABULARY, write
 
@@ -96,7 +98,7 @@ def test_a_count_of_at_least_so_many_says_it_for_its_row(
     assert not any(load_folder(tmp_path / "t", book, VOCABULARY).added.values())
 
 
-@pytest.mark.parametrize("cells", [",~20,", ",10-12,", ",30+,no"])
+@pytest.mark.parametrize("cells", [",~20,no", "2-3,4,", ",up to 5,", ",30+,no"])
 def test_what_no_row_can_hold_is_refused(tmp_path: Path, book: Book, cells: str) -> None:
     tables = {k: v for k, v in HOUSE.items() if k in ("house", "keepers", "places", "lines", "enclosures")}
     tables["contents"] = COUNTS + f"TL-002,LOCH,{cells}\n"
@@ -106,3 +108,36 @@ def test_what_no_row_can_hold_is_refused(tmp_path: Path, book: Book, cells: str)
     assert (told.file, told.line) == ("contents.csv", 2)
     assert told.hint
     assert not book.rows("SELECT id FROM content")
+
+
+ROUGH = "enclosure,line,females,unsexed,at_least,low,high,count_words\n"
+
+
+def test_a_rough_count_is_read_written_and_read_again(tmp_path: Path, book: Book) -> None:
+    tables = {k: v for k, v in HOUSE.items() if k in ("house", "keepers", "places", "lines", "enclosures")}
+    tables["contents"] = COUNTS + "TL-002,LOCH,2,ca. 20,\n"
+    load_folder(write(tmp_path / "t", tables), book, VOCABULARY, about=RoughWidth(25, 1))
+    held = "SELECT females, unsexed, at_least, low, high, count_words FROM content"
+    assert book.rows(held) == [(2, 15, 1, 15, 25, "ca. 20")]
+    write_folder(tmp_path / "out", book, VOCABULARY)
+    assert not any(load_folder(tmp_path / "out", book, VOCABULARY).added.values())
+
+
+@pytest.mark.parametrize(
+    ("cells", "column"),
+    [
+        ("2,15,yes,15,,", "high"),
+        ("2,15,yes,15,15,", "high"),
+        ("2,15,yes,14,20,", "low"),
+        ("2,15,no,15,20,", "at_least"),
+    ],
+)
+def test_the_two_ends_of_a_rough_count_agree_with_its_row(
+    tmp_path: Path, book: Book, cells: str, column: str
+) -> None:
+    tables = {k: v for k, v in HOUSE.items() if k in ("house", "keepers", "places", "lines", "enclosures")}
+    tables["contents"] = ROUGH + f"TL-002,LOCH,{cells}\n"
+    with pytest.raises(BadInput) as e:
+        load_folder(write(tmp_path / "t", tables), book, VOCABULARY)
+    [told] = e.value.problems
+    assert told.message.startswith(f"{column}: ")

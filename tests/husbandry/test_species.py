@@ -11,8 +11,8 @@ import pytest
 
 from rounds import config
 from rounds.husbandry.hatching import Times
-from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Species, times
-from rounds.husbandry.species_file import schema, species
+from rounds.husbandry.species import FORECAST, PLAIN_SOURCES, PRESETS, Species, published, times
+from rounds.husbandry.species_file import ENOUGH_PUBLISHED, schema, species
 from rounds.problems import BadInput
 from rounds.settings import where, yamlfile
 from rounds.settings.layers import layers
@@ -36,11 +36,107 @@ def problems(*texts: str) -> list[str]:
     return [str(p) for p in e.value.problems]
 
 
-def test_the_demo_species_and_twelve_more_are_shipped() -> None:
+ESTIMATES_FOR_THE_DEMO = {
+    "Mecynorhina torquata",
+    "Dicronorhina derbyana",
+    "Eudicella smithi",
+    "Pachnoda marginata",
+}
+"""Without three published values, and yet forecast from: the demo's species, whose durations are estimates
+made for one temperature. Everybody else has to be marked thin."""
+
+
+def test_a_file_with_fewer_than_three_published_values_is_marked_thin() -> None:
+    for name, one_ in shipped().items():
+        scarce = published(one_) < ENOUGH_PUBLISHED
+        assert one_.thin == (scarce and name not in ESTIMATES_FOR_THE_DEMO), name
+    assert sum(one_.thin for one_ in shipped().values()) >= 15
+
+
+def test_nothing_is_forecast_from_a_thin_file() -> None:
+    every = shipped()
+    thin = every["Goliathus goliatus"]
+    assert thin.thin
+    assert "larva_days" in thin.ranges
+    assert {preset for preset in FORECAST if thin.range(preset) is not None} == set()
+    assert thin.larva_days() is None
+    assert times(thin) == Times()
+    # The control: care of it is known all the same, and without the mark there would be forecasts.
+    assert thin.range("quarantine_days") is not None
+    assert thin._replace(thin=False).range("larva_days") is not None
+    assert thin._replace(thin=False).larva_days() is not None
+
+
+def test_every_species_says_what_law_is_known_and_whose_it_is() -> None:
+    for name, one_ in shipped().items():
+        assert one_.legal, name
+        assert all(entry.authority and entry.says and entry.where for entry in one_.legal), name
+    assert [e.status for e in shipped()["Protaetia speciosissima"].legal if e.where == "Germany"] == [
+        "protected"
+    ]
+
+
+def test_what_is_wrong_in_a_legal_entry_is_told_with_its_place() -> None:
+    found = problems(
+        """
+        species: Aa bb
+        legal:
+          - {where: X, status: forbidden, says: no, authority: the office, looked_up: "2026-13-01"}
+          - {where: X, status: permit, says: ask}
+        """
+    )
+    assert any("status" in said and "forbidden" in said for said in found)
+    assert any("is no day" in said for said in found)
+    assert sum("authority" in said or "looked_up" in said for said in found) >= 2
+
+
+def test_no_pair_is_left_together_for_longer_than_an_adult_lives() -> None:
+    """Chiloloba orientalis: adults live 9.4 days on average (Journal of Insect Science 2012, 12:127)."""
+    one_ = shipped()["Chiloloba orientalis"]
+    together, active = one_.ranges["together_days"], one_.ranges["active_days"]
+    assert together.high < active.low
+    (said,) = problems(
+        """
+        species: Aa bb
+        together_days: {range: [14, 21], source: estimate}
+        active_days: {range: [7, 12], source: estimate}
+        """
+    )
+    assert "lives 12 at the most" in said
+
+
+def test_a_generation_ends_with_the_adult_and_not_with_its_death() -> None:
+    """Oryctes rhinoceros: 8.88 + 156.8 + 9.45 + 33.75 days (Zhong et al. 2013), not the 326 to 455 to death."""
+    rest = 120.0  # the longest rest in a cell that is told of these species (estimate)
+    compared = 0
+    for name, one_ in shipped().items():
+        whole, larva = one_.ranges.get("generation_days"), one_._replace(thin=False).larva_days()
+        egg, pupa = one_.ranges.get("egg_days"), one_.ranges.get("pupa_days")
+        if whole is None or larva is None or egg is None or pupa is None:
+            continue
+        wandering = one_.ranges.get("wandering_days")
+        longest = egg.high + larva.high + pupa.high + rest + (wandering.high if wandering else 0)
+        assert whole.low <= longest, name
+        if whole.likely is not None:
+            assert whole.likely <= longest, name
+        compared += 1
+    assert compared >= 5
+    found = shipped()["Oryctes rhinoceros"].ranges["generation_days"]
+    assert found.likely == pytest.approx(8.88 + 156.8 + 9.45 + 33.75, abs=0.5)
+
+
+def test_field_figures_are_of_the_paper_that_found_them() -> None:
+    """Pachnoda interrupta: 15.7 (4 to 22) days as egg in the field is Dejen and Merene 2014, not Feleke 2017."""
+    egg = shipped()["Pachnoda interrupta"].ranges["egg_days"]
+    assert egg.source.startswith("Feleke 2017")
+    assert "15.7 (4 to 22), by Dejen and Merene 2014" in egg.note
+
+
+def test_the_demo_species_and_twenty_nine_more_are_shipped() -> None:
     every = shipped()
     demo = {"Mecynorhina torquata", "Dicronorhina derbyana", "Eudicella smithi", "Pachnoda marginata"}
     assert demo <= every.keys()
-    assert len(every) >= len(demo) + 8
+    assert len(every) >= len(demo) + 29
     for name in demo:
         for preset in ("egg_days", "first_search_days", "cell_days", "quarantine_days", "lay_depth_cm"):
             assert every[name].range(preset) is not None, (name, preset)

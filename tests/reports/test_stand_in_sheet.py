@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry import locks
+from rounds.husbandry import cautions, locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
@@ -68,6 +68,12 @@ def test_every_act_is_explained_and_empty_boxes_are_left_out() -> None:
     assert [len(part.rows) for part in page.reports("rows")] == [1]
 
 
+def test_what_can_harm_the_stand_in_stands_before_all_else() -> None:
+    page = stand_in_sheet.stand_in_sheet(shipped(), "H", TODAY, [box("holding")], {})
+    names = ("dust", "foul", "electric", "claws", "freezer", "escape")
+    assert page.said[: len(names)] == tuple(cautions.CAUTIONS[name].text for name in names)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
@@ -78,6 +84,7 @@ def test_every_act_is_explained_and_empty_boxes_are_left_out() -> None:
             "needs: [opn]}\n    right",
             "unknown `opn` in `needs`. Did you mean `open`?",
         ),
+        ("[dust, foul,", "[dust, fowl,", "unknown `fowl` in `cautions`. Did you mean `foul`?"),
         ("  call: Call", "  ring: Call", "the field `call` is missing"),
         ("sheet:\n", "sheets:\n", "the field `sheet` is missing"),
         ("do: look through the wall", "do: 7", "`do` must be a text"),

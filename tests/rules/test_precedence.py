@@ -52,7 +52,7 @@ def test_an_emergency_is_never_withheld_and_stands_first(rule: str, stage: str) 
 
 @pytest.mark.parametrize("rule", EMERGENCY)
 def test_an_emergency_lets_the_walk_look_closer_and_nothing_less_does(rule: str) -> None:
-    watch = Watch(CONFIG.rules, TODAY, "", lambda: b"1" * 16, {})
+    watch = Watch(CONFIG.rules, TODAY, "", lambda box, rule: b"1" * 16, {})
     locks = in_force("larvae", [ALL], TODAY)
 
     def overridden(**read_: object) -> bool:

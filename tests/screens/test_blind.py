@@ -125,7 +125,7 @@ def told(page: Page) -> Iterator[str]:
 
 
 FAMILY = re.compile(r"^sibs: .*|\b(full|half|full or half) sibs\b|sibs of (the|their) line's founders")
-"""How pages say whose brother or sister an animal is: that is who it is, not what it was paired for."""
+"""How pages say whose full sib an animal is: that is who it is, not what it was paired for."""
 
 OPENED: dict[str, type[Record]] = {
     "enclosure": Enclosure,

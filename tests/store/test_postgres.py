@@ -180,7 +180,7 @@ ACTS: list[tuple[str, str, dict[str, str]]] = [
     ("line", "", {"name": "LOCH", "lot": "AR-1"}),
     ("animal", "LOCH", {"number": "1", "sex": "f", "lot": "AR-1", "in": "TL-003"}),
     ("look-again", "TL-001", {"about": "mites", "because": "a few", "in": "+2"}),
-    ("lock", "TL-003", {"forbids": "dig", "reason": "eggs", "until": "2025-06-01"}),
+    ("lock", "TL-003", {"forbids": "dig", "reason": "eggs", "until": "2025-09-12"}),
     ("lock", "TL-002", {"forbids": "move", "reason": "new"}),
 ]
 

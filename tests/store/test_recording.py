@@ -138,7 +138,9 @@ def test_acts_are_planned_with_the_settings_of_the_house(
     seen: list[Any] = []
 
     def plan(draft: Any, given: Any) -> None:
-        seen.append(given.settings)
+        to_do = given.settings.open_actions(given.subject)
+        seen.append(given.settings._replace(open_actions=registry.NO_SETTINGS.open_actions))
+        assert to_do == (), "what is open at an enclosure comes from the book"
         draft.set(Enclosure.note, given.subject, given["note"])
 
     probe = registry.Act("probe", "", "", "enclosure", (Field("note", "text", "any"),), plan)

@@ -10,7 +10,7 @@ import pytest
 from rounds.store import sql_text
 from tests.store import sql_strings
 
-LISTS = (sql_text.STARTS, sql_text.WALKS, sql_text.COMES_BY_THE_MILLION)
+LISTS = (sql_text.STARTS, sql_text.WALKS, sql_text.EVERY_SECOND, sql_text.COMES_BY_THE_MILLION)
 PORTABLE = {where: n for some in LISTS for where, n in some.items()}
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.values.count_parser import MOST, parse_count, parse_counts, parse_held_count, parse_held_counts
-from rounds.values.counts import NONE, Count, Counts, exactly
+from rounds.values.counts import NONE, Count, Counts, RoughWidth, exactly
 from rounds.values.unreadable import UnreadableValue
 
 
@@ -61,9 +61,9 @@ def test_counts(typed: str, low: int, high: int | None) -> None:
 
 
 def test_the_width_of_about_is_a_setting() -> None:
-    assert parse_count("about 20", about_percent=25) == Count(15, 25)
-    assert parse_count("about 20", about_least=5) == Count(15, 25)
-    assert parse_count("about 3", about_percent=0, about_least=1) == Count(2, 4)
+    assert parse_count("about 20", about=RoughWidth(25, 1)) == Count(15, 25)
+    assert parse_count("about 20", about=RoughWidth(10, 5)) == Count(15, 25)
+    assert parse_count("about 3", about=RoughWidth(0, 1)) == Count(2, 4)
 
 
 def test_a_plain_number_has_no_words() -> None:
@@ -245,14 +245,23 @@ def test_the_most() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "held"),
-    [("14", Count(14, 14)), (" 14 ", Count(14, 14)), ("30+", Count(30, None)), (">30", Count(31, None))],
+    [
+        ("14", Count(14, 14)),
+        (" 14 ", Count(14, 14)),
+        ("30+", Count(30, None)),
+        (">30", Count(31, None)),
+        ("~20", Count(18, 22)),
+        ("ca. 20", Count(18, 22)),
+        ("10-12", Count(10, 12)),
+        ("about 1", Count(1, 2)),
+    ],
 )
-def test_a_count_that_one_number_and_at_least_can_hold(typed: str, held: Count) -> None:
+def test_a_count_that_the_books_can_hold(typed: str, held: Count) -> None:
     assert parse_held_count(typed) == held
 
 
 @pytest.mark.parametrize(
-    ("typed", "meant"), [("~20", ("at least 18",)), ("10-12", ("at least 10",)), ("<6", ()), ("abuot 20", ())]
+    ("typed", "meant"), [("<6", ("1-5",)), ("up to 1", ("1",)), ("abuot 20", ("about 20",))]
 )
 def test_a_count_that_they_cannot_hold_suggests_only_what_they_can(
     typed: str, meant: tuple[str, ...]
@@ -264,6 +273,13 @@ def test_a_count_that_they_cannot_hold_suggests_only_what_they_can(
         assert parse_held_count(text)
 
 
+def test_only_the_unsexed_may_be_rough() -> None:
+    assert parse_held_counts("1.2.~20") == Counts(Count(1, 1), Count(2, 2), Count(18, 22))
+    for typed in ("10-12.1.0", "1.10-12.3", "1+.2.~20"):
+        with pytest.raises(UnreadableValue):
+            parse_held_counts(typed)
+
+
 @pytest.mark.parametrize(("typed", "low"), [("1.2.3", (1, 2, 3)), ("1.2", (1, 2, 0)), ("1+.2.3", (1, 2, 3))])
 def test_counts_by_sex_that_can_be_held(typed: str, low: tuple[int, int, int]) -> None:
     held = parse_held_counts(typed)
@@ -271,10 +287,11 @@ def test_counts_by_sex_that_can_be_held(typed: str, low: tuple[int, int, int]) -
     assert held.total.open is ("+" in typed)
 
 
-@given(st.text(max_size=20))
-def test_what_is_held_is_never_a_range(text: str) -> None:
+@given(st.text(max_size=20) | st.from_regex(r"[0-9]{1,3}[-+]?[0-9]{0,3}(\.[0-9]{1,2}){0,2}", fullmatch=True))
+def test_what_is_held_is_of_a_known_sex_or_surely_some(text: str) -> None:
     try:
         held = parse_held_counts(text)
     except UnreadableValue:
         return
-    assert all(part.exact or part.open for part in (held.males, held.females, held.unsexed))
+    assert all(part.exact or part.open for part in (held.males, held.females))
+    assert held.unsexed.exact or held.unsexed.open or held.unsexed.low > 0

@@ -221,6 +221,8 @@ def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken
         assert walk.state.message.startswith("recorded:"), (act, walk.state.message)
     stop = go(walk, "prepared")
     press(walk, [*keys_for(walk, "arrival"), *"Eudicella smithi", "enter", "3", "enter"])
+    assert "which is in quarantine" in walk.state.message, "it would stand beside others: asked about once"
+    press(walk, ["y"])
     here = walk.route.stops[stop].enclosure
     assert (here.stage, [c.unsexed for c in here.contents]) == ("quarantine", [3])  # into this box, unasked
     ash = [typed for typed, _ in next(o for o in walk.desk.offers(stop) if o.act == "animal").whom].index(

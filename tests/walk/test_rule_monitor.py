@@ -23,7 +23,7 @@ RULES = read(layers(None)[:1]).rules
 
 def watch(*open_: Action) -> Watch:
     numbers = count(1)
-    return Watch(RULES, DAY, "print", lambda: next(numbers).to_bytes(16, "big"), {1: list(open_)})
+    return Watch(RULES, DAY, "print", lambda box, rule: next(numbers).to_bytes(16, "big"), {1: list(open_)})
 
 
 def judge(w: Watch, read_=None, *, visit: bytes = VISIT, past=(), locks: tuple[ActiveLock, ...] = ()):

@@ -9,7 +9,7 @@ from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.restrictions import ANYTHING, Bar, Candidate, Wishes, barred
 from rounds.analysis.pairing.wish_checks import check
 from rounds.analysis.pedigree.colony import Means, mean_kinships
-from rounds.analysis.pedigree.kinship import KinshipRange, Kinships, matrix
+from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange, Kinships, matrix
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.problems import BadInput, Problem
 
@@ -35,7 +35,7 @@ class CostTable(NamedTuple):
     """Everything a plan is chosen from; males × females.
 
     ``cost`` is that of a pair looked at alone: F of its offspring and both parents' mean kinship
-    with the living, at the high ends. ``stay`` are mean kinships with those who will be there
+    with the living, in the ``reading`` that pairs are ranked by. ``stay`` are mean kinships with those who will be there
     beside the offspring, the candidates last; None where nobody is. ``full_sibs`` are the pairs
     with the same two recorded parents.
     """
@@ -48,16 +48,24 @@ class CostTable(NamedTuple):
     barred: list[list[Bar | None]]
     stay: Means | None = None
     full_sibs: frozenset[tuple[int, int]] = frozenset()
+    reading: str = MOST
+
+    @property
+    def ranked(self) -> list[list[float]]:
+        """The kinships that pairs are ranked by."""
+        return self.kinships.by(self.reading)
 
     def f(self, m: int, f: int) -> KinshipRange:
         """F of the offspring of male ``m`` and female ``f``."""
         n = len(self.males) + f
-        return KinshipRange(self.kinships.low[m][n], self.kinships.high[m][n], self.kinships.exact)
+        k = self.kinships
+        return KinshipRange(k.low[m][n], k.usual[m][n], k.high[m][n], k.exact)
 
     def mean(self, k: int) -> KinshipRange:
         """Mean kinship with the living group, of male k or female k − number of males."""
         at = self.means.living + k
-        return KinshipRange(self.means.low[at], self.means.high[at], self.means.exact)
+        m = self.means
+        return KinshipRange(m.low[at], m.usual[at], m.high[at], m.exact)
 
 
 def table(
@@ -88,13 +96,15 @@ def table(
     go_on(tell, sentences.so_many_pairs(len(males) * len(females)))
     first, at = len(males), len(living)
     cost, why = [], []
+    mean, ranked = means.by(wishes.by), kinships.by(wishes.by)
     for i, male in enumerate(males):
-        mk = means.high[at + i]
-        row = kinships.high[i]
-        cost.append([row[first + j] + mk + means.high[at + first + j] for j in range(len(females))])
+        mk = mean[at + i]
+        row = ranked[i]
+        cost.append([row[first + j] + mk + mean[at + first + j] for j in range(len(females))])
         why.append([barred(male, female, row[first + j], wishes) for j, female in enumerate(females)])
     beside = mean_kinships(p, stay, both) if stay else None
-    return CostTable(males, females, kinships, means, cost, why, beside, _full_sibs(p, males, females))
+    sibs = _full_sibs(p, males, females)
+    return CostTable(males, females, kinships, means, cost, why, beside, sibs, wishes.by)
 
 
 def _full_sibs(
@@ -117,9 +127,10 @@ def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:
     """Mean kinship of the living group joined by one offspring of each chosen cell."""
     n, k, first = t.means.living, len(cells), len(t.males)
     if n + k == 0:
-        return KinshipRange(0.0, 0.0)
+        return KinshipRange(0.0, 0.0, 0.0)
     ends = []
-    for kinship, mean in ((t.kinships.low, t.means.low), (t.kinships.high, t.means.high)):
+    for reading in (LOW, USUAL, MOST):
+        kinship, mean = t.kinships.by(reading), t.means.by(reading)
         total = sum(mean[:n]) * n
         at = n  # where the candidates begin among the means
         for i, j in cells:
@@ -129,7 +140,8 @@ def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:
             for a, b in cells[:x]:
                 total += offspring_kinship(kinship, first, (i, j), (a, b)) * 2
         ends.append(total / (n + k) ** 2)
-    return KinshipRange(ends[0], ends[1], t.kinships.exact and t.means.exact)
+    least, usual, most = ends
+    return KinshipRange(least, usual, most, t.kinships.exact and t.means.exact)
 
 
 def offspring_kinship(

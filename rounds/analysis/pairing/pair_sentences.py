@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.reading_text import reading_text
+
 # Why two may not be paired; such pairs are counted under these words.
 FORBIDDEN = "forbidden by you"
 LINES_APART = "lines kept apart"
@@ -98,9 +100,8 @@ def later_male(female: str, place: int, males: int, *, better_elsewhere: bool) -
     return f"{at}; better ones serve the plan elsewhere" if better_elsewhere else at
 
 
-def f_of_offspring(low: float, high: float, *, exact: bool) -> str:
-    shown = f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
-    return f"F of the offspring {shown}" + ("" if exact else " (outer bounds)")
+def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:
+    return f"F of the offspring {reading_text(low, usual, high, 3)}" + ("" if exact else " (outer bounds)")
 
 
 def mean_kinship(animal: str, mean: float, group: float) -> str:
@@ -112,13 +113,13 @@ def change_of_group(low: float, high: float) -> str:
     return f"one offspring of theirs changes the group's mean kinship by {moved}"
 
 
-def chosen_for(low: float, high: float) -> str:
-    return f"F {low:.3f}" if high - low < 5e-4 else f"F {low:.3f} to {high:.3f}"
+def chosen_for(low: float, usual: float, high: float) -> str:
+    return f"F {reading_text(low, usual, high, 3)}"
 
 
 def next_best(whose: str, animal: str, f: float, more: float) -> str:
     """``whose``: her or his."""
-    return f"{whose} next best {animal} (up to F {f:.3f}, cost {more:+.4f})"
+    return f"{whose} next best {animal} (F at most {f:.3f}, cost {more:+.4f})"
 
 
 # What is being worked out.

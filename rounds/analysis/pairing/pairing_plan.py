@@ -2,8 +2,8 @@
 
 The plan makes as many pairs as it can, and of those plans the one with the least mean kinship
 of the next generation plus w × mean F of the pairs
-(:mod:`rounds.analysis.pairing.next_generation`), kinships at their high ends, so that unknown
-parents are never rewarded. Few candidates are gone through; among many, pairs are exchanged
+(:mod:`rounds.analysis.pairing.next_generation`), kinships as high as they may be unless another
+reading is asked for, so that unknown parents are never rewarded. Few candidates are gone through; among many, pairs are exchanged
 from the plan that is best pair by pair, and the plan says how far from the best it can be.
 Over ten simulated generations it keeps at least what a greedy choice of least kinship keeps
 (``tests/bench/bench_pairing.py`` prints the figures).
@@ -53,7 +53,7 @@ __all__ = [
 
 
 class PairingPlan(NamedTuple):
-    """The best plan under the wishes, pairs with the lowest F (high end) first.
+    """The best plan under the wishes, pairs with the lowest F first.
 
     ``score`` is the mean kinship of the next generation, mean F of the pairs and their weighted
     sum; no plan has a sum below ``bound``. ``before`` is the mean kinship of the living group,
@@ -129,7 +129,7 @@ def choose(
     taken = {j for _, j in cells}
     give = Reasons(t, wishes, free, [j not in taken for j in range(len(t.females))])
     pairs = [give.of(cell) for cell in cells]
-    pairs.sort(key=lambda pair: (pair.f.high, pair.cost, pair.male, pair.female))
+    pairs.sort(key=lambda pair: (pair.f.by(t.reading), pair.cost, pair.male, pair.female))
     counted: dict[str, int] = {}
     for row in t.barred:
         for reason in row:
@@ -166,15 +166,15 @@ def limits_of(
 def next_generation_of(t: CostTable, wishes: Wishes, pairs: int) -> NextGeneration:
     """What plans of so many pairs of a table are judged by."""
     if t.stay is None:
-        return next_generation(t.kinships.high, len(t.males), pairs, wishes.weight)
+        return next_generation(t.ranked, len(t.males), pairs, wishes.weight)
     n = t.stay.living
     return next_generation(
-        t.kinships.high,
+        t.ranked,
         len(t.males),
         pairs,
         wishes.weight,
-        stay_kinship=t.stay.high[n:],
-        stay_mean=t.stay.mean.high,
+        stay_kinship=t.stay.by(t.reading)[n:],
+        stay_mean=t.stay.mean.by(t.reading),
         stay_share=n / (n + pairs * wishes.kept) if pairs else 1.0,
     )
 

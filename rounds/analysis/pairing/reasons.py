@@ -9,7 +9,7 @@ from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.awake_together import awake_warning, awake_words
 from rounds.analysis.pairing.cost_table import CostTable
 from rounds.analysis.pairing.restrictions import Wishes, notes_on
-from rounds.analysis.pedigree.kinship import KinshipRange
+from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange
 
 Cell = tuple[int, int]
 """A male's and a female's place among those of a table."""
@@ -32,7 +32,7 @@ class Pair(NamedTuple):
 
     ``runner_up`` is the next best male for the female, ``for_him`` the next best female for
     the male. ``change`` is what one offspring of theirs would change of the living group's
-    mean kinship; its ends are those of the low and the high world, the smaller first.
+    mean kinship; its ends are the least and the largest of the three readings.
     """
 
     male: str
@@ -43,16 +43,21 @@ class Pair(NamedTuple):
     warnings: tuple[str, ...] = ()
     runner_up: RunnerUp | None = None
     for_him: RunnerUp | None = None
-    change: KinshipRange = KinshipRange(0.0, 0.0)
+    change: KinshipRange = KinshipRange(0.0, 0.0, 0.0)
     standing: tuple[str, ...] = ()  # of ``why``, the first: what it is among the pairs for her
 
 
 def in_order(t: CostTable) -> list[Cell]:
-    """Every pair that may be made: lowest F (high end) first, then lowest cost."""
+    """Every pair that may be made: lowest F (in the reading of the table) first, then lowest cost."""
     cells = [(i, j) for i, row in enumerate(t.barred) for j, reason in enumerate(row) if not reason]
-    high, n = t.kinships.high, len(t.males)
+    ranked, n = t.ranked, len(t.males)
     cells.sort(
-        key=lambda c: (high[c[0]][n + c[1]], t.cost[c[0]][c[1]], t.males[c[0]].animal, t.females[c[1]].animal)
+        key=lambda c: (
+            ranked[c[0]][n + c[1]],
+            t.cost[c[0]][c[1]],
+            t.males[c[0]].animal,
+            t.females[c[1]].animal,
+        )
     )
     return cells
 
@@ -79,7 +84,7 @@ class Reasons:
         self.t, self.wishes = t, wishes
         self.males_free = [True] * len(t.males) if males_free is None else males_free
         self.females_free = [True] * len(t.females) if females_free is None else females_free
-        self.before = t.means.mean if t.means.living else KinshipRange(0.0, 0.0)
+        self.before = t.means.mean if t.means.living else KinshipRange(0.0, 0.0, 0.0)
         self._for_her: dict[int, list[int]] = {}
         self._for_him: dict[int, list[int]] = {}
 
@@ -132,13 +137,11 @@ class Reasons:
         (i, j), t = cell, self.t
         n, first = t.means.living, len(t.males)
         ends = []
-        for now, kinship, mean in (
-            (self.before.low, t.kinships.low, t.means.low),
-            (self.before.high, t.kinships.high, t.means.high),
-        ):
+        for reading in (LOW, USUAL, MOST):
+            now, kinship, mean = self.before.by(reading), t.kinships.by(reading), t.means.by(reading)
             joined = n * n * now + n * (mean[n + i] + mean[n + first + j]) + (1 + kinship[i][first + j]) / 2
             ends.append(joined / (n + 1) ** 2 - now)
-        return KinshipRange(min(ends), max(ends), t.kinships.exact and t.means.exact)
+        return KinshipRange(min(ends), ends[1], max(ends), t.kinships.exact and t.means.exact)
 
     def _next_male(self, cell: Cell) -> RunnerUp | None:
         (i, j), t = cell, self.t
@@ -168,9 +171,11 @@ class Reasons:
     def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
         (i, j), t = cell, self.t
         male, female = t.males[i], t.females[j]
-        why = [sentences.f_of_offspring(f.low, f.high, exact=f.exact)]
+        why = [sentences.f_of_offspring(f.low, f.usual, f.high, exact=f.exact)]
         for k, animal in ((i, male), (len(t.males) + j, female)):
-            why.append(sentences.mean_kinship(animal.animal, t.mean(k).high, self.before.high))
+            why.append(
+                sentences.mean_kinship(animal.animal, t.mean(k).by(t.reading), self.before.by(t.reading))
+            )
         why.append(sentences.change_of_group(change.low, change.high))
         together = awake_words(male, female, self.wishes.together, self.wishes.today)
         if together:

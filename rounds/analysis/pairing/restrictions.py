@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.analysis.pedigree.kinship import MOST
 from rounds.values.spans import Span
 
 BARRIERS = ("species", "subspecies", "locality")
@@ -53,7 +54,8 @@ class Wishes(NamedTuple):
     free enclosures; ``across`` which of :data:`BARRIERS` may be crossed, and :data:`NOT_RECORDED`
     where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source),
     of those from ``today`` on where that is given. ``kept`` is how many offspring of a pair are
-    raised, which counts where others stay beside them (10: estimate).
+    raised, which counts where others stay beside them (10: estimate). ``by`` is the reading of
+    unrecorded parents that pairs are ranked and limited by.
     """
 
     weight: float = 0.1
@@ -69,6 +71,7 @@ class Wishes(NamedTuple):
     together: int = 14
     today: int | None = None
     kept: float = 10.0
+    by: str = MOST
 
 
 ANYTHING = Wishes()

@@ -10,9 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.acts.laying_history import site
+from rounds.analysis.pedigree.book_lives import BookLives
 from rounds.analysis.pedigree.pedigree_checks import Related, build
 from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
-from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigree, PedigreeRow
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
@@ -36,12 +37,21 @@ class _Books:
         self.lines = {line.id: line.name for line in ledger.rows(Line)}
         self.names = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
         self.taken = frozenset(self.names.values())
+        self.lives = BookLives(ledger)
 
     def read(self) -> list[PedigreeRow]:
         for animal in self.ledger.rows(Animal):
             name, origin = self.names[animal.id], self.of_animal(animal)
             sex = animal.sex if animal.sex in ("m", "f") else ""
-            self.rows[name] = PedigreeRow(name, *origin, sex, self.line(animal.line))
+            self.rows[name] = PedigreeRow(
+                name,
+                *origin,
+                sex,
+                self.line(animal.line),
+                life=self.lives.of_animal(animal),
+                state=animal.state,
+                doubt=animal.doubt,
+            )
         for group in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
             if group.brood is not None:
                 self.group_of_brood(group.brood)
@@ -90,14 +100,16 @@ class _Books:
         else:
             line = self.line(group.line)
             name = self.free(line_in_box(line, code(self.ledger, made.enclosure)))
-            self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line))
+            life = Life(outside=group.lot is not None)
+            self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line, life=life))
         return Origin((name,), name)
 
     def group_of_brood(self, brood: int) -> str:
         found = self.ledger.row(Brood, brood)
         name = self.free(found.name)
         if name not in self.rows:
-            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.line(found.line))
+            life = self.lives.of_brood(brood)
+            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.line(found.line), life=life)
             self.rows[name] = self.rows[name]._replace(**self.of_brood(brood)._asdict())
         return name
 
@@ -117,7 +129,7 @@ def of_book(
     """The books' pedigree and warnings, or None and every problem; ``file`` names the book in them.
 
     ``unrelated`` takes every animal without recorded parents as unrelated to all others, at
-    the high end of F too.
+    at most too.
     """
     found = rows(ledger)
     if unrelated:

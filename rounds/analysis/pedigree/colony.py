@@ -16,62 +16,73 @@ Definitions (each figure names its own on the screen):
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pedigree.kinship import KinshipRange
+from rounds.analysis.pedigree.ceiling import Ceiling, unrecorded_behind
+from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange
 from rounds.analysis.pedigree.kinship_engine import diagonals, mendelian
 from rounds.analysis.pedigree.open_paternity import matrix_end, open_behind
 from rounds.analysis.pedigree.path_tracing import product
 from rounds.analysis.pedigree.pedigree_table import Pedigree
-from rounds.analysis.pedigree.worlds import View, high, low
+from rounds.analysis.pedigree.unrecorded_parents import alike
+from rounds.analysis.pedigree.worlds import View, low, usual_reading
 
 
 class Means(NamedTuple):
-    """Mean kinships with a living group, low and high, by animal (names, in the order asked).
+    """Mean kinships with a living group in each reading, by animal (names, in the order asked).
 
     The first ``living`` animals are the group; others may follow that only look at it.
-    ``exact`` is False where, with open sires, an end is only an outer bound.
+    ``exact`` is False where, with open sires, low or the usual reading is only an outer bound.
     """
 
     animals: tuple[str, ...]
     low: list[float]
+    usual: list[float]
     high: list[float]
     exact: bool
     living: int
+
+    def by(self, reading: str) -> list[float]:
+        """The means in one of the readings."""
+        return {LOW: self.low, USUAL: self.usual, MOST: self.high}[reading]
 
     @property
     def mean(self) -> KinshipRange:
         """The group's mean kinship."""
         n = self.living
-        return KinshipRange(sum(self.low[:n]) / n, sum(self.high[:n]) / n, self.exact)
+        low, usual, high = (sum(each[:n]) / n for each in (self.low, self.usual, self.high))
+        return KinshipRange(low, usual, high, self.exact)
 
     @property
     def gene_diversity(self) -> KinshipRange:
         mean = self.mean
-        return KinshipRange(1 - mean.high, 1 - mean.low, self.exact)
+        return KinshipRange(1 - mean.high, 1 - mean.usual, 1 - mean.low, self.exact)
 
     @property
     def founder_genomes(self) -> KinshipRange:
         """Founder genome equivalents from mean kinship, 1 / (2 MK)."""
         mean = self.mean
-        least, most = (1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.low))
-        return KinshipRange(least, most, self.exact)
+        least, usual, most = (
+            1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.usual, mean.low)
+        )
+        return KinshipRange(least, usual, most, self.exact)
 
 
 def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()) -> Means:
     """Mean kinship with the living group: of each of them, itself included, then of ``others``.
 
-    O(animals) by one product with A for each end (Colleau 2002); where sires are open the
-    matrix among these animals is bounded instead. Raises ValueError for an empty group and
-    NoSuchAnimal for animals not in the pedigree.
+    O(animals) by one product with A for low and the usual reading (Colleau 2002); where sires
+    are open, and for what it is at most, the matrix among two animals of each brood is bounded
+    instead. Raises ValueError for an empty group and NoSuchAnimal for animals not in the pedigree.
     """
     if not living:
         raise ValueError("a mean kinship needs at least one living animal.")
     which = p.find_all([*living, *others])
     lows, exact_low = _means(low(p), which, len(living), largest=False)
-    highs, exact_high = _means(high(p), which, len(living), largest=True)
-    return Means((*living, *others), lows, highs, exact_low and exact_high, len(living))
+    usual, exact_usual = _means(usual_reading(p), which, len(living), largest=True)
+    highs = _most_means(p, which, len(living), usual)
+    return Means((*living, *others), lows, usual, highs, exact_low and exact_usual, len(living))
 
 
 def _means(view: View, which: Sequence[int], living: int, *, largest: bool) -> tuple[list[float], bool]:
@@ -85,41 +96,66 @@ def _means(view: View, which: Sequence[int], living: int, *, largest: bool) -> t
     return [each[i] for i in nodes], True
 
 
+def _most_means(p: Pedigree, which: Sequence[int], living: int, usual: list[float]) -> list[float]:
+    """Mean kinships at most, never below the usual reading."""
+    unsure = unrecorded_behind(p)
+    if not any(unsure[i] for i in which):
+        return usual
+    parents = {x for i in range(len(p.names)) for x in p.parents(i)}.union(p.doubts)
+    keys: list[Key] = [alike(p, i) if i not in parents else (i,) for i in which]
+    highs = _means_by_brood(which, keys, living, lambda some: Ceiling(p, some).matrix(some))
+    return [max(pair) for pair in zip(highs, usual, strict=True)]
+
+
 def _bounded_means(
     view: View, nodes: Sequence[int], living: int, *, largest: bool
 ) -> tuple[list[float], bool]:
-    """Mean kinships where sires are open, from the matrix of two animals of each brood.
+    """Mean kinships where sires are open."""
+    parents = {*view.sire, *view.dam}.union(*view.options.values())
+    keys: list[Key] = []
+    for i in nodes:
+        brood = i not in parents and i not in view.diag
+        keys.append((view.options.get(i, view.sire[i]), view.dam[i]) if brood else (i,))
+    means = _means_by_brood(nodes, keys, living, lambda some: matrix_end(view, some, largest=largest)[0])
+    # Each pair's end stands alone; no one settlement of the open sires need give them all.
+    return means, not open_behind(view, nodes)
+
+
+Key = tuple[object, ...]
+"""Of one brood: the same for animals that are alike."""
+
+
+def _means_by_brood(
+    nodes: Sequence[int],
+    keys: Sequence[Key],
+    living: int,
+    matrix: Callable[[Sequence[int]], list[list[float]]],
+) -> list[float]:
+    """Mean kinships with the first ``living`` of some, from the matrix of two animals of each brood.
 
     Animals of one brood that have no offspring are alike: two of them tell the kinship of
     any two, so the matrix grows with the broods, not with the animals.
     """
-    parents = {*view.sire, *view.dam}.union(*view.options.values())
-    broods: dict[tuple[object, ...], list[int]] = {}
-    brood_of = []
-    for i in nodes:
-        alike = i not in parents and i not in view.diag
-        key: tuple[object, ...] = (view.options.get(i, view.sire[i]), view.dam[i]) if alike else (i,)
-        broods.setdefault(key, [])
-        if i not in broods[key] and len(broods[key]) < 2:
-            broods[key].append(i)
-        brood_of.append(key)
+    broods: dict[Key, list[int]] = {}
+    for i, key in zip(nodes, keys, strict=True):
+        members = broods.setdefault(key, [])
+        if i not in members and len(members) < 2:
+            members.append(i)
     counts = dict.fromkeys(broods, 0)
-    for key in brood_of[:living]:
+    for key in keys[:living]:
         counts[key] += 1
     keep = [i for members in broods.values() for i in members]
-    matrix, _ = matrix_end(view, keep, largest=largest)
+    found = matrix(keep)
     at = {i: k for k, i in enumerate(keep)}
     alive = set(nodes[:living])
-    total: dict[tuple[tuple[object, ...], bool], float] = {}
+    total: dict[tuple[Key, bool], float] = {}
     for key, members in broods.items():
-        row = matrix[at[members[0]]]
+        row = found[at[members[0]]]
         others = sum(counts[b] * row[at[m[0]]] for b, m in broods.items() if b is not key)
         own, sib = row[at[members[0]]], row[at[members[-1]]]
         total[key, True] = others + own + (counts[key] - 1) * sib
         total[key, False] = others + counts[key] * sib
-    # Each pair's end stands alone; no one settlement of the open sires need give them all.
-    exact = not open_behind(view, nodes)
-    return [total[key, i in alive] / living for i, key in zip(nodes, brood_of, strict=True)], exact
+    return [total[key, i in alive] / living for i, key in zip(nodes, keys, strict=True)]
 
 
 def founder_shares(p: Pedigree, living: Sequence[str]) -> dict[str, float]:

@@ -3,8 +3,9 @@
 F of an animal is the kinship of its parents: the chance that two alleles, one drawn from
 each, are copies of one allele of an ancestor (autosomes of a diploid animal; these beetles
 are diploid, male XY or X0, so no haplodiploid rule). Low takes unknown parents as
-unrelated, high as full sibs of their line's founders (see
-:mod:`rounds.analysis.pedigree.worlds`).
+unrelated, the usual reading as full sibs of their line's founders (see
+:mod:`rounds.analysis.pedigree.worlds`); high is a ceiling over all that they may have been
+(:mod:`rounds.analysis.pedigree.ceiling`).
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pedigree.ceiling import Ceiling, unrecorded_behind
 from rounds.analysis.pedigree.common_ancestors import Shared, shared
 from rounds.analysis.pedigree.front_schedule import Pair
 from rounds.analysis.pedigree.kinship_engine import kinships
@@ -24,31 +26,44 @@ from rounds.analysis.pedigree.open_paternity import (
     settlements,
 )
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
-from rounds.analysis.pedigree.worlds import SHARED, View, high, low
+from rounds.analysis.pedigree.worlds import SHARED, View, low, usual_reading
+
+LOW, USUAL, MOST = "low", "usual", "most"
+READINGS = (MOST, USUAL, LOW)
+"""What may be ranked by: at most, the usual reading, low."""
 
 
 class KinshipRange(NamedTuple):
-    """From the low to the high world; ``exact`` is False where an end is only an outer bound."""
+    """Low (unknown parents unrelated), the usual reading (sibs of founders) and high (at most).
+
+    ``exact`` is False where possible sires were too many to go through, so that low is no more
+    than a floor and the usual reading no more than a ceiling. High is always a ceiling.
+    """
 
     low: float
+    usual: float
     high: float
     exact: bool = True
+
+    def by(self, reading: str) -> float:
+        """The value in one of :data:`READINGS`."""
+        return {LOW: self.low, USUAL: self.usual, MOST: self.high}[reading]
 
 
 class Between(NamedTuple):
     """The kinship of two animals, which is the F of their offspring, and where it comes from.
 
-    ``low_from`` and ``high_from`` list what adds up to either end; where an end is only an
+    ``low_from`` and ``usual_from`` list what adds up to either reading; where it is only an
     outer bound its list is empty.
     """
 
     kinship: KinshipRange
     low_from: list[Shared]
-    high_from: list[Shared]
+    usual_from: list[Shared]
 
 
 class Kinships(NamedTuple):
-    """Kinship among ``animals`` (names, in the order asked): two n × n matrices.
+    """Kinship among ``animals`` (names, in the order asked): an n × n matrix for each reading.
 
     The diagonal is an animal's kinship with itself, (1 + F) / 2; for a group that of two of
     its members.
@@ -56,15 +71,29 @@ class Kinships(NamedTuple):
 
     animals: tuple[str, ...]
     low: list[list[float]]
+    usual: list[list[float]]
     high: list[list[float]]
     exact: bool
+
+    def by(self, reading: str) -> list[list[float]]:
+        """The matrix in one of :data:`READINGS`."""
+        return {LOW: self.low, USUAL: self.usual, MOST: self.high}[reading]
 
 
 def inbreeding(p: Pedigree) -> list[KinshipRange]:
     """F of every animal, in the pedigree's order; for a group, F of each of its members."""
     lows = _end(low(p), largest=False)
-    highs = _end(high(p), largest=True)
-    return [KinshipRange(a.value, b.value, a.exact and b.exact) for a, b in zip(lows, highs, strict=True)]
+    usual = _end(usual_reading(p), largest=True)
+    highs = [b.value for b in usual]
+    opened = [i for i, unsure in enumerate(unrecorded_behind(p)) if unsure]
+    if opened:
+        ceiling = Ceiling(p, (), opened)
+        for i in opened:
+            highs[i] = max(highs[i], ceiling.inbreeding(i))
+    return [
+        KinshipRange(a.value, b.value, most, a.exact and b.exact)
+        for a, b, most in zip(lows, usual, highs, strict=True)
+    ]
 
 
 def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
@@ -107,13 +136,17 @@ def between(p: Pedigree, a: str, b: str) -> Between:
     i, j = p.find_all([a, b])
     parts: list[list[Shared]] = []
     values: list[Bound] = []
-    for view, largest in ((low(p), False), (high(p), True)):
+    for view, largest in ((low(p), False), (usual_reading(p), True)):
         pairs = [(x, y) for x in _nodes(view, i) for y in _nodes(view, j)]
         value = ends(view, [pairs], largest=largest)[0]
         values.append(value)
         parts.append(_parts(p, view, pairs, value) if value.exact else [])
     lower, upper = values
-    return Between(KinshipRange(lower.value, upper.value, lower.exact and upper.exact), *parts)
+    unsure = unrecorded_behind(p)
+    most = upper.value
+    if unsure[i] or unsure[j]:
+        most = max(most, Ceiling(p, (i, j)).kinship(i, j))
+    return Between(KinshipRange(lower.value, upper.value, most, lower.exact and upper.exact), *parts)
 
 
 def _nodes(view: View, i: int) -> list[int]:
@@ -135,7 +168,7 @@ def _parts(p: Pedigree, view: View, pairs: list[Pair], value: Bound) -> list[Sha
 
 
 def matrix(p: Pedigree, animals: Sequence[str]) -> Kinships:
-    """Kinship among some animals, low and high: O((front + n)²) memory, not O(pedigree²).
+    """Kinship among some animals in all three readings: O((front + n)²) memory, not O(pedigree²).
 
     Where sires are open each pair's range stands on its own. Raises NoSuchAnimal
     for animals not in the pedigree and RoundsError where open sires cannot even be bounded.
@@ -143,20 +176,35 @@ def matrix(p: Pedigree, animals: Sequence[str]) -> Kinships:
     which = p.find_all(animals)
     view = low(p)
     lows, exact_low = matrix_end(view, [view.node[i] for i in which], largest=False)
-    view = high(p)
-    # A group that is both sire and dam has two nodes at the high end: the more related counts.
+    view = usual_reading(p)
+    # A group that is both sire and dam has two nodes in this reading: the more related counts.
     extra = [i for i in which if i in view.second]
     keep = [view.node[i] for i in which] + [view.second[i] for i in extra]
-    highs, exact_high = matrix_end(view, keep, largest=True)
+    usual, exact_usual = matrix_end(view, keep, largest=True)
     if extra:
-        highs = _merged(highs, [which.index(i) for i in extra], len(which))
+        usual = _merged(usual, [which.index(i) for i in extra], len(which))
     for k, i in enumerate(which):
         if p.sex[i] == GROUP:
             pairs = [(x, y) for x in _nodes(view, i) for y in _nodes(view, i) if x != y]
-            highs[k][k] = (
-                highs[k][k] if not pairs else max(ends(view, [pairs], largest=True)[0].value, lows[k][k])
+            usual[k][k] = (
+                usual[k][k] if not pairs else max(ends(view, [pairs], largest=True)[0].value, lows[k][k])
             )
-    return Kinships(tuple(animals), lows, highs, exact_low and exact_high)
+    return Kinships(tuple(animals), lows, usual, _at_most(p, which, usual), exact_low and exact_usual)
+
+
+def _at_most(p: Pedigree, which: Sequence[int], usual: list[list[float]]) -> list[list[float]]:
+    """The ceiling among some animals, never below the usual reading."""
+    unsure = unrecorded_behind(p)
+    if not any(unsure[i] for i in which):
+        return usual
+    ceiling = Ceiling(p, which).matrix(which)
+    return [
+        [
+            max(value, most) if unsure[i] or unsure[j] else value
+            for j, value, most in zip(which, row, highest, strict=True)
+        ]
+        for i, row, highest in zip(which, usual, ceiling, strict=True)
+    ]
 
 
 def _merged(m: list[list[float]], doubled: list[int], n: int) -> list[list[float]]:
@@ -167,7 +215,11 @@ def _merged(m: list[list[float]], doubled: list[int], n: int) -> list[list[float
 
 
 __all__ = [
+    "LOW",
+    "MOST",
     "MOST_WAYS",
+    "READINGS",
+    "USUAL",
     "Between",
     "Bound",
     "KinshipRange",

@@ -86,6 +86,9 @@ class _Builder:
             frozenset(i for i, r in enumerate(rows) if r and r.founder),
             sires,
             found.kinships,
+            {i: r.life for i, r in enumerate(rows) if r and r.life is not None},
+            {i: r.state for i, r in enumerate(rows) if r and r.state},
+            {i: r.doubt for i, r in enumerate(rows) if r and r.doubt},
         )
         return (_renumbered(pedigree, order) if order != list(range(n)) else pedigree), self.problems
 
@@ -229,4 +232,7 @@ def _renumbered(p: Pedigree, order: list[int]) -> Pedigree:
         frozenset(new[i] for i in p.founders),
         {new[i]: tuple(new[s] for s in options) for i, options in p.sires.items()},
         {(min(new[i], new[j]), max(new[i], new[j])): k for (i, j), k in p.related.items()},
+        {new[i]: life for i, life in p.lives.items()},
+        {new[i]: state for i, state in p.states.items()},
+        {new[i]: doubt for i, doubt in p.doubts.items()},
     )

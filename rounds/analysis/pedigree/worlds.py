@@ -1,12 +1,13 @@
-"""A pedigree turned into one of two worlds that kinship can be computed in: low and high.
+"""A pedigree turned into one of two worlds that kinship can be computed in: low and the usual reading.
 
 Low: an unknown parent is related to nobody, and a group's offspring each have another
-member of it as parent. High: unknown parents, and animals of a line with no recorded
-parents, are full sibs of their line's founders, and all offspring of a group come from one
-and the same pair in it. The high end is a ceiling pair by pair, not one possible world: a
-parent that might be sib to each of several unrelated founders is counted as sib to all.
+member of it as parent. The usual reading: unknown parents, and animals of a line with no
+recorded parents, are full sibs of their line's founders, and all offspring of a group come
+from one and the same pair in it. It is read pair by pair, not one possible world: a parent
+that might be sib to each of several unrelated founders is counted as sib to all. How related
+animals are at most is worked out elsewhere (:mod:`rounds.analysis.pedigree.ceiling`).
 
-Founders declared unrelated or related keep that at both ends. Relationships are written
+Founders declared unrelated or related keep that in both. Relationships are written
 A = 2 × kinship, so that A(i, i) = 1 + F(i).
 """
 
@@ -70,7 +71,7 @@ def low(p: Pedigree) -> View:
     return View(p.sire, p.dam, diag, extra, same, {}, p.sires, same)
 
 
-def high(p: Pedigree) -> View:
+def usual_reading(p: Pedigree) -> View:
     """The world in which everything unknown is as related as full sibs. O(animals)."""
     lines = tuple(dict.fromkeys(line for i, line in enumerate(p.line) if _open(p, i)))
     unknown = {line: k for k, line in enumerate(lines)}  # nodes 0 … k−1: what a line's sibs share
@@ -133,7 +134,7 @@ def _unknown_parent(
 
 
 def _open(p: Pedigree, i: int) -> bool:
-    """Whether a parent of ``i`` is unknown in a way that matters at the high end."""
+    """Whether a parent of ``i`` is unknown in a way that matters for the usual reading."""
     if i in p.sires:
         return p.dam[i] < 0 or UNKNOWN in p.sires[i]
     return (p.sire[i] < 0 or p.dam[i] < 0) and i not in p.founders

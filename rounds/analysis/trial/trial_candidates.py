@@ -78,7 +78,7 @@ def kin(
         for b, m in enumerate(males, len(females)):
             hers, his = lines[f], lines[m]
             apart = (hers.subspecies, hers.locality) != (his.subspecies, his.locality)
-            out[f, m] = Kin(k.low[a][b], k.high[a][b], relation(ledger, f, m) in SIBS, apart)
+            out[f, m] = Kin(k.low[a][b], k.usual[a][b], relation(ledger, f, m) in SIBS, apart)
     return out
 
 

@@ -252,6 +252,7 @@ class TellingCard(Typing, Listing):
         return CardShown(
             card.title,
             card.caution,
+            card.headlines,
             tuple(rows),
             field.kind,
             draft.whom if draft.whom != desk.label(stop) else "",

@@ -57,6 +57,8 @@ class CardShown(NamedTuple):
 
     title: str
     caution: str
+    headlines: tuple[str, ...]
+    """The caution in short, for where there is no room for all of it."""
     rows: tuple[CardRow, ...]
     kind: str
     """How the field of the cursor is answered: choice, count, number, text."""

@@ -242,8 +242,8 @@ def test_unrelated_founders_can_be_taken_for_granted():
     q, _ = read(lines, "x", unrelated=True)
     assert p is not None
     assert q is not None
-    assert kinship.inbreeding(p)[p.at["c"]] == (0.0, 0.25, True)
-    assert kinship.inbreeding(q)[q.at["c"]] == (0.0, 0.0, True)
+    assert kinship.inbreeding(p)[p.at["c"]] == (0.0, 0.25, 0.375, True)
+    assert kinship.inbreeding(q)[q.at["c"]] == (0.0, 0.0, 0.0, True)
 
 
 def test_long_and_many_loops_are_each_one_line():

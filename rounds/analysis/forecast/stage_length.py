@@ -1,0 +1,95 @@
+"""How long a stage lasts: a lognormal distribution, and the likelihood of lengths that are known roughly.
+
+Nobody sees the hour at which a larva starts to wander. What is known of a length is an
+interval in days, open above while the stage has not ended (right-censored).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from statistics import NormalDist
+from typing import NamedTuple
+
+USUAL_SHARE = 0.9
+"""The share of stage lengths that a species' usual range holds (estimate: files give "usual" values)."""
+SHORTEST = 0.5
+"""Days; a stage of no length at all has no logarithm."""
+_STANDARD = NormalDist()
+_REACH = _STANDARD.inv_cdf((1 + USUAL_SHARE) / 2)
+_ROOT_HALF = math.sqrt(0.5)
+
+
+class StageLength(NamedTuple):
+    """A lognormal length: ``mean`` and ``sd`` are of its natural logarithm, in log days."""
+
+    mean: float
+    sd: float
+
+    def reached(self, days: float) -> float:
+        """The chance that the stage has ended after so many days."""
+        if days <= 0:
+            return 0.0
+        return below((math.log(days) - self.mean) / self.sd)
+
+    def quantile(self, share: float) -> float:
+        """The days after which this share of stages has ended."""
+        return math.exp(self.mean + self.sd * _STANDARD.inv_cdf(share))
+
+
+class LengthSeen(NamedTuple):
+    """What is known of one stage's length, in days; ``high`` is infinite while it has not ended."""
+
+    low: float
+    high: float
+    sex: str = ""
+
+    @property
+    def ended(self) -> bool:
+        return self.high < math.inf
+
+    @property
+    def middle(self) -> float:
+        """The logarithm of the middle of a length that has ended."""
+        return (math.log(max(self.low, SHORTEST)) + math.log(max(self.high, SHORTEST))) / 2
+
+
+def from_range(low: float, high: float, likely: float | None = None) -> StageLength:
+    """The lognormal of which :data:`USUAL_SHARE` lies in the range; its median is ``likely`` where that is known.
+
+    With a likely value that is not in the middle of the range (on the scale of logarithms) the
+    wider side counts, so that nothing becomes narrower than the file says.
+    Raises ValueError for a range that has no width or is not positive.
+    """
+    low = max(low, SHORTEST)
+    if not low < high:
+        raise ValueError(f"a stage of {low:g} to {high:g} days has no range")
+    middle = (math.log(low) + math.log(high)) / 2
+    mean = math.log(likely) if likely is not None and low < likely < high else middle
+    reach = max(mean - math.log(low), math.log(high) - mean)
+    return StageLength(mean, reach / _REACH)
+
+
+def below(z: float) -> float:
+    """The standard normal distribution function."""
+    return 0.5 * math.erfc(-z * _ROOT_HALF)
+
+
+def log_likelihood(seen: Iterable[tuple[float, float]], mean: float, sd: float) -> float:
+    """The log-likelihood of a normal distribution for values known exactly or as intervals.
+
+    Each value is (low, high): equal ends are an exact value, an infinite end is censored on
+    that side. On log days this is the likelihood of the lognormal. Formula: Wolynetz 1979,
+    Applied Statistics 28, 185-195 (AS 138), as restated for grouped and censored normal data
+    in the NAG Library manual, G07BBF, section 3 (constant of the density included).
+    """
+    total = 0.0
+    for low, high in seen:
+        if low == high:
+            z = (low - mean) / sd
+            total -= 0.5 * z * z + math.log(sd) + 0.5 * math.log(2 * math.pi)
+            continue
+        up, down = (high - mean) / sd, (low - mean) / sd
+        share = below(up) - below(down) if down < 0 else below(-down) - below(-up)
+        total += math.log(max(share, 1e-300))
+    return total

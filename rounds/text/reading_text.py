@@ -1,0 +1,32 @@
+"""An F or a kinship in its three readings, as people read it."""
+
+from __future__ import annotations
+
+LOW = "low: parents not recorded are related to nobody"
+USUAL = "usual reading: they are full sibs of the founders of their line"
+AT_MOST = "at most: they may be any animal of that line, mature and alive then; of a founder from outside, full sibs"
+
+
+def same(one: float, other: float, places: int = 4) -> bool:
+    """Do two figures read the same with so many places?"""
+    return abs(one - other) < 0.5 * 0.1**places
+
+
+def short(figure: float, places: int = 4) -> str:
+    """``0.25``, ``0.5938``, ``0``: no more zeros than it takes."""
+    said = f"{figure:.{places}f}"
+    return (said.rstrip("0").rstrip(".") if "." in said else said) if float(said) else "0"
+
+
+def reading_text(low: float, usual: float, high: float, places: int = 4) -> str:
+    """``0.1250`` where all is known, else ``0–0.25, at most 0.5938``: low to the usual reading, and at most."""
+    if same(low, usual, places) and same(usual, high, places):
+        return f"{usual:.{places}f}"
+    return f"{range_column(low, usual, places)}, at most {short(high, places)}"
+
+
+def range_column(low: float, usual: float, places: int = 4) -> str:
+    """``0–0.25``, low to the usual reading, for a column beside that of what is at most."""
+    if same(low, usual, places):
+        return short(low, places)
+    return f"{short(low, places)}–{short(usual, places)}"
