@@ -7,6 +7,10 @@ NEEDED = "? has to be told"
 NOT_SAID = "? not said"
 
 
+def headlines(cautions: tuple[str, ...]) -> str:
+    return " · ".join(cautions)
+
+
 def otherwise(usual: str) -> str:
     return f"({usual})"
 

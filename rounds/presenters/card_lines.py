@@ -19,19 +19,21 @@ LEAST_ROWS = 5
 def lines(card: CardShown, width: int, space: int) -> list[Line]:
     """At most ``space`` lines."""
     title: Line = ((f" {clean(card.title, 60)}", "strong"),)
-    warned = _caution(card, width, space - 1 - min(LEAST_ROWS, len(card.rows)))
+    warned = _caution(card, width, space - 1 - len(card.rows))
+    least = max(1, space - 1 - min(LEAST_ROWS, len(card.rows)))
+    warned = warned[:least]  # on a screen too small for all of it something of every part is in sight
     room = max(1, space - 1 - len(warned))
     return [cut(line, width) for line in [title, *warned, *_rows(card.rows, room)][:space]]
 
 
 def _caution(card: CardShown, width: int, room: int) -> list[Line]:
-    """The whole of it where it fits, else each headline; never a part of a sentence."""
+    """All of it where every field stays in sight beside it, else its headlines; never a part of a sentence."""
     if not card.caution:
         return []
     whole = wrap(clean(card.caution, 4000), width - 3, 100)
-    if len(whole) <= room:
-        return [((f" ! {x}" if i == 0 else f"   {x}", "today"),) for i, x in enumerate(whole)]
-    return [((f" ! {clean(x, 200)}", "today"),) for x in card.headlines[: max(1, room)]]
+    if len(whole) > room:
+        whole = wrap(sentences.headlines(tuple(clean(x, 200) for x in card.headlines)), width - 3, 100)
+    return [((f" ! {x}" if i == 0 else f"   {x}", "today"),) for i, x in enumerate(whole)]
 
 
 def _rows(rows: tuple[CardRow, ...], room: int) -> list[Line]:

@@ -159,7 +159,7 @@ BUDGETS = (
 )
 
 SERIES = KeyCase(
-    "LV-14", "act:weigh-one 4 . 2 next_field previous_field previous_field 1 record", "the first"
+    "LV-14", "act:weigh-one 4 . 2 next_field next_field next_field 1 record", "the first"
 )
 NEXT_OF_SERIES = (
     KeyCase("", "3 . 9 record", "the next of the same group: 1 key and its digits"),
