@@ -199,12 +199,22 @@ def _places(ledger: Ledger, enclosure: int, *_: object) -> tuple[CardAnswer, ...
 
 
 def free_slots(ledger: Ledger, enclosure: int, most: int) -> tuple[str, ...]:
-    """Addresses of slots where nothing stands: those after the enclosure's own first, then from the beginning."""
-    taken = {box.place for box in ledger.rows(Enclosure) if box.place is not None}
+    """Addresses of slots where nothing stands: those after the enclosure's own first, then from the beginning.
+
+    None of them beside a box in quarantine: nothing is proposed that is asked about.
+    """
+    boxes = [box for box in ledger.rows(Enclosure) if box.place is not None]
+    taken = {box.place for box in boxes}
+    apart = [ledger.row(Place, box.place) for box in boxes if box.stage == "quarantine" and box.place]
     every = sorted(ledger.rows(Place), key=lambda p: (p.bay, p.shelf, p.slot))
     own = ledger.row(Enclosure, enclosure).place
     at = next((i for i, p in enumerate(every) if p.id == own), -1)
-    return tuple(p.address for p in (*every[at + 1 :], *every[: at + 1]) if p.id not in taken)[:most]
+
+    def fits(place: Place) -> bool:
+        beside = (q for q in apart if (q.bay, q.shelf) == (place.bay, place.shelf))
+        return place.id not in taken and all(abs(q.slot - place.slot) > 1 for q in beside)
+
+    return tuple(p.address for p in (*every[at + 1 :], *every[: at + 1]) if fits(p))[:most]
 
 
 def _pairings(ledger: Ledger, enclosure: int, act: str, _: Field) -> tuple[CardAnswer, ...]:

@@ -158,9 +158,7 @@ BUDGETS = (
     ),
 )
 
-SERIES = KeyCase(
-    "LV-14", "act:weigh-one 4 . 2 next_field next_field next_field 1 record", "the first"
-)
+SERIES = KeyCase("LV-14", "act:weigh-one 4 . 2 next_field next_field next_field 1 record", "the first")
 NEXT_OF_SERIES = (
     KeyCase("", "3 . 9 record", "the next of the same group: 1 key and its digits"),
     KeyCase("", "4 . 4 record", "and the next"),

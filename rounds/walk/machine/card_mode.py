@@ -106,7 +106,9 @@ class TellingCard(Typing, Listing):
     def _left(self, state: State) -> Result:
         """Rub out what is typed; with nothing typed take the answer here away, and with none leave."""
         if self.buffer:
-            return state._replace(mode=self.typed(self.buffer[:-1])), ()
+            left = self.buffer[:-1]
+            # What was begun by its first letter is a list again once all of it is rubbed out.
+            return state._replace(mode=replace(self, buffer=left, switched=self.switched and bool(left))), ()
         if self.at in dict(self.draft.answers) and self.at != WHOM:
             answers = tuple(a for a in self.draft.answers if a[0] != self.at)
             mode = replace(self, draft=replace(self.draft, answers=answers))
