@@ -147,7 +147,7 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
 
 
 def several(first: str, last: str, many: int) -> str:
-    return f"{first} … {last}, {many} in all"
+    return f"{first} to {last}, {many} in all"
 
 
 def at_least(number: str) -> str:

@@ -191,6 +191,10 @@ class Session:
         for _ in walk.state.half_typed:  # a number that was refused
             self.pressed.append("backspace")
             walk.press("backspace")
+        if walk.state.mode.name == "card":
+            for _ in mode_prompts.asked(walk).typed:  # an answer that was refused: it is typed again
+                self.pressed.append("backspace")
+                walk.press("backspace")
         after = walk.state._replace(message=message)
         done = read_out.recorded(walk, before, after)
         if done is not None:
