@@ -95,10 +95,6 @@ def test_at_least_is_said_of_a_count_and_taken_back_by_the_same_key() -> None:
 
 def test_what_is_listed_can_be_typed_and_what_has_no_list_says_so() -> None:
     desk = desk_of("numbers")
-    state, _ = typed(
-        desk, (*FILLED, "previous_field", "previous_field", "previous_field", "choose", "1", "2", "record")
-    )
-    assert state.mode.draft.whom == "UMBER/3"
     state, _ = typed(desk, (*FILLED, "next_field", "next_field"))
     assert prompt(state, desk).answers
     state, _ = typed(desk, ("choose", "1", "2"), state)
@@ -142,12 +138,12 @@ def test_leaving_rubs_out_takes_an_answer_away_and_then_leaves() -> None:
 def test_a_proposal_stands_unless_another_answer_is_given() -> None:
     desk = desk_of("letters")
     desk.proposed = "5"
-    state, effects = typed(desk, (*FILLED, "record"))
+    _, effects = typed(desk, (*FILLED, "record"))
     assert told(effects) == {"how": "by spot", "mark": "7", "many": "5"}
     [row] = [r for r in shown(typed(desk, TO_MARK)[0], desk).rows if r.label == "how many"]
     assert (row.said, row.how) == ("5", "proposed")
     _, effects = typed(desk, (*TO_MARK, "7", "record", "previous_field", "next_field", "8", "record"))
-    assert told(effects)["many"] in ("5", "8")
+    assert told(effects)["many"] == "8"
 
 
 def test_what_recording_does_is_said_with_what_is_being_typed() -> None:
