@@ -109,7 +109,7 @@ def test_nothing_is_wrong_with_it(own: Path, capsys: pytest.CaptureFixture[str])
 
 
 def test_settings_and_keys_mean_the_same(config: Config) -> None:
-    assert config.choices == ("one-hand", "red")
+    assert config.choices[:2] == ("one-hand", "red")
     assert {config.commands[key] for key in ("space", "enter")} == {"next"}
     assert {key: config.commands[key] for key in ("-", "+", ".", "tab", "home", "backspace", "*")} == {
         "-": "back",
@@ -137,7 +137,7 @@ def test_a_command_that_is_newer_is_reached_through_its_menu(
     assert run(["--config", str(own), "rules", "check"]) == 0, capsys.readouterr().err
     config = in_force(str(own), tmp_path / "book.sqlite")
     assert config.banner == ""
-    assert config.choices == ("one-hand", "red")
+    assert config.choices[:2] == ("one-hand", "red")
     after = config.commands
     (new,) = after.keys() - before.keys()
     listed = [k for k in before if k.startswith("/") and k != "/"]
@@ -242,7 +242,7 @@ def test_a_last_good_copy_of_that_version_is_fallen_back_to(own: Path, tmp_path:
     config = in_force(str(own), book)
     assert "the last good config stays in force" in config.banner
     assert next(r.title for r in config.rules if r.id == "standing-water") == "Water, drain it"
-    assert config.choices == ("one-hand", "red")
+    assert config.choices[:2] == ("one-hand", "red")
 
 
 @pytest.mark.parametrize(

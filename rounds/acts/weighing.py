@@ -13,14 +13,17 @@ from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import Animal, Content, Weight
-from rounds.records.whereabouts import box_of, inside
+from rounds.records.tables import Animal, Content, Line, Weight
+from rounds.records.whereabouts import box_of, inside, species_of
 from rounds.values.spans import FIRST, LAST, Span, text
 
 WEIGH_IN = (DUE_KINDS["weigh-in"].what,)
 JUMP = 5.0
 """So many times the last weight is asked about: a point typed in the wrong place makes it ten
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
+FAR_BEYOND = 1.5
+"""So many times the heaviest larva of the species file is asked about (estimate)."""
+SEXES = ("m", "f", "unknown")
 DROP = 2 / 3
 """A third lighter than the last is asked about. Larvae lose less than that before the cell (from memory)."""
 
@@ -52,7 +55,9 @@ def weigh(draft: Draft, given: ActInput) -> None:
         for weight in ledger.rows(Weight, Weight.animal.is_(animal))
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
     ]
-    ask(given, _doubts(animal_name(ledger, animal), past, given, grouped=False))
+    species = ledger.row(Line, weighed.line).species if weighed.line is not None else ""
+    beyond = _beyond_the_species(given, species, weighed.sex) if young else []
+    ask(given, [*_doubts(animal_name(ledger, animal), past, given, grouped=False), *beyond])
     draft.add(
         Weight(
             animal=animal,
@@ -98,7 +103,8 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
-    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
+    beyond = _beyond_the_species(given, species_of(ledger, box), "unknown")
+    ask(given, [*_doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True), *beyond])
     draft.add(
         Weight(
             content=group.id,
@@ -157,6 +163,27 @@ def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> 
     instars = [weight.instar for weight in last if weight.instar in INSTARS]
     if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
         out.append(("instar", weighing_sentences.had_that_instar(who, instars[0])))
+    return out
+
+
+def _beyond_the_species(given: ActInput, name: str, sex: str) -> list[ActWarning]:
+    """A larva far heavier, or a head far wider or narrower, than the species file knows: most likely a slip."""
+    species = given.settings.species.get(name)
+    if species is None:
+        return []
+    out: list[ActWarning] = []
+    peaks = [
+        species.range("peak_grams", one) for one in (SEXES if sex not in ("m", "f") else (sex, "unknown"))
+    ]
+    most = max((peak.high for peak in peaks if peak is not None), default=None)
+    if most is not None and given["grams"] > FAR_BEYOND * most:
+        out.append(("grams", weighing_sentences.beyond_the_species(given["grams"], name, most)))
+    head, instar = given["head_mm"], given["instar"]
+    wide = species.range("head_mm", instar) if instar else None
+    if head is not None and wide is not None and not 0.8 * wide.low <= head <= 1.2 * wide.high:
+        out.append(
+            ("head_mm", weighing_sentences.head_of_another_instar(head, instar, name, wide.low, wide.high))
+        )
     return out
 
 

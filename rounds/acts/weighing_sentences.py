@@ -42,3 +42,11 @@ def _perhaps(value: float | None) -> str:
 
 def had_that_instar(animal: str, instar: str) -> str:
     return f"{animal} was {instar} already."
+
+
+def beyond_the_species(grams: float, species: str, most: float) -> str:
+    return f"{grams:g} g is far beyond the {most:g} g of the heaviest larva known of {species}."
+
+
+def head_of_another_instar(head: float, instar: str, species: str, low: float, high: float) -> str:
+    return f"A head of {head:g} mm is not that of an {instar} of {species}, which has {low:g} to {high:g} mm."

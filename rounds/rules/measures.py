@@ -294,8 +294,9 @@ MEASURES: dict[str, Measure] = {
         Measure(
             "dry_suits",
             "tick",
-            "the species file says that this stage may be dry",
+            "it is dry, and the species file says that this stage may be",
             species_measures.dry_suits,
+            reads=("moisture",),
         ),
         Measure(
             "degrees_too_warm",

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.species import Species
 from rounds.records.observations import EnclosureState, Visit
+
+if TYPE_CHECKING:
+    from rounds.husbandry.species import Species
 
 
 def no_presets() -> Mapping[str, Species]:

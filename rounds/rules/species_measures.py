@@ -5,16 +5,26 @@ A value that the file does not give is not known, and no other species stands in
 
 from __future__ import annotations
 
-from rounds.husbandry.species import SpeciesRange
+from typing import TYPE_CHECKING
+
 from rounds.rules.visit_view import View
 
+if TYPE_CHECKING:
+    from rounds.husbandry.species import SpeciesRange
+
 CROWDED = "crowded"
+DRY = "dry"
 
 
-def dry_suits(view: View, _of: str) -> bool:
-    """Does the file say that this stage of the species may be dry? Where it says nothing, no."""
+def dry_suits(view: View, _of: str) -> bool | None:
+    """Does the file say that this stage of the species may be dry? Where it says nothing, no.
+
+    Only known where dry is what was read: for no other look are the species files read.
+    """
+    if view["moisture"] != DRY:
+        return None
     species = view.scene.species
-    return species is not None and "dry" in species.words("moisture", *_stages(view))
+    return species is not None and DRY in species.words("moisture", *_stages(view))
 
 
 def degrees_too_warm(view: View, _of: str) -> float | None:
@@ -42,16 +52,16 @@ def coldest(view: View, _of: str) -> float | None:
 def cannibals_together(view: View, _of: str) -> bool | None:
     """Are larvae together that eat each other: always, or (``crowded``) with less room than the file gives?
 
-    Not known where the file does not say whether they do, or how many there are.
+    Not known where the file does not say whether they do.
     """
-    species, count = view.scene.species, view["=larvae"]
-    if species is None or count is None:
+    count = view["=larvae"]
+    if (count if isinstance(count, int) else count.low) < 2:
+        return False
+    species = view.scene.species
+    words = species.words("cannibal") if species is not None else ()
+    if species is None or not words:
         return None
-    words = species.words("cannibal")
-    if not words:
-        return None
-    several = (count if isinstance(count, int) else count.low) > 1
-    if not several or "no" in words or "single" not in species.words("kept"):
+    if "no" in words or "single" not in species.words("kept"):
         return False
     if CROWDED not in words:
         return True
@@ -67,6 +77,8 @@ def _stages(view: View) -> tuple[str, ...]:
 
 
 def _now_and_usual(view: View) -> tuple[float | None, SpeciesRange | None]:
+    now: float | None = view["=shelf_temperature"]
+    if now is None:  # most looks: the species files need not be read for them
+        return None, None
     species = view.scene.species
-    usual = species.range("temperature", *_stages(view)) if species is not None else None
-    return view["=shelf_temperature"], usual
+    return now, species.range("temperature", *_stages(view)) if species is not None else None

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rounds.acts import care_sentences, pairing_sentences, registry, shared_act_sentences, weighing_sentences
+from rounds.acts.act import ConfirmationRequired, Settings
+from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Batch, BatchUse, Content, Due, Enclosure, Protein, Tick, Weight
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
@@ -97,6 +99,50 @@ def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None
 
 def test_an_old_weight_is_compared_with_those_before_it_only(weighed: Ledger) -> None:
     record(weighed, "weigh", "UMBER/5", grams="0.4", on="2026-03-01")  # not asked
+
+
+KNOWN = Settings(
+    species={
+        "Mecynorhina torquata": Species(
+            "Mecynorhina torquata",
+            ranges={
+                "peak_grams/f": SpeciesRange(18, 28, None, "from memory"),
+                "peak_grams/m": SpeciesRange(30, 40, None, "common practice, no source"),
+                "head_mm/L3": SpeciesRange(9, 11, None, "estimate"),
+            },
+        )
+    }
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked_about"),
+    [
+        ({"grams": "61"}, weighing_sentences.beyond_the_species(61.0, "Mecynorhina torquata", 40.0)),
+        ({"grams": "59"}, ""),
+        (
+            {"grams": "20", "head_mm": "5", "instar": "L3"},
+            weighing_sentences.head_of_another_instar(5.0, "L3", "Mecynorhina torquata", 9.0, 11.0),
+        ),
+        ({"grams": "20", "head_mm": "10", "instar": "L3"}, ""),
+    ],
+)
+def test_a_first_weight_is_held_against_the_species_file(
+    books: Ledger, typed: dict[str, str], asked_about: str
+) -> None:
+    """UMBER/5 is not sexed: the heavier sex counts."""
+
+    def weigh() -> object:
+        return registry.plan("weigh", "UMBER/5", typed, books, TODAY, "Ferrow", settings=KNOWN)
+
+    if not asked_about:
+        assert weigh()
+        return
+    with pytest.raises(ConfirmationRequired) as e:
+        weigh()
+    assert asked_about in e.value.text
+    # The control: without a file nothing is known, and nothing is asked.
+    assert registry.plan("weigh", "UMBER/5", typed, books, TODAY, "Ferrow")
 
 
 def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger) -> None:

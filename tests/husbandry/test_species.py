@@ -367,3 +367,33 @@ def test_the_schema_and_the_parser_agree_on_each_value(preset) -> None:  # type:
         else:
             with pytest.raises(BadInput):
                 species([[document]])
+
+
+ELSEWHERE = {"rounds/husbandry/species.py", "rounds/husbandry/species_file.py"}
+"""Where values are listed and parsed, which uses none of them."""
+
+
+def test_every_value_a_file_may_give_is_used_somewhere() -> None:
+    """In the code by its name in quotes, or in a checklist between braces."""
+    root = CONFIG.parent
+    if not (root / "rounds").is_dir():
+        root = Path(__file__).parents[2]
+    texts = [
+        path.read_text(encoding="utf-8")
+        for path in sorted((root / "rounds").rglob("*.py"))
+        if path.relative_to(root).as_posix() not in ELSEWHERE
+    ]
+    code = "\n".join(texts)
+    lists = "\n".join(p.read_text(encoding="utf-8") for p in sorted((CONFIG / "checklists").glob("*.yaml")))
+    own = (root / "rounds/husbandry/species.py").read_text(encoding="utf-8")
+    instars = {"l1_days", "l2_days", "l3_days", "instars", "larva_days"}
+    assert "species.larva_days()" in code
+    assert all(f'"{name}"' in own for name in ("l1_days", "l2_days", "instars"))  # hatch spans, larva_days()
+    unused = {
+        name
+        for name in PRESETS
+        if name not in instars and f'"{name}"' not in code and f"{{{name}}}" not in lists
+    }
+    assert unused <= {"pupa_days"}, "what waits for forecasts of emergence"
+    given = {key.partition("/")[0] for one_ in shipped().values() for key in (*one_.ranges, *one_.texts)}
+    assert given == set(PRESETS)

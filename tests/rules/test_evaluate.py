@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from rounds.records.observations import Visit
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
-from tests.rules.boxes import box, group, one, scene, seen
+from tests.rules.boxes import box, group, one, parsed, scene, seen
 
 WET = "id: wet\nwhen: {reading: moisture, is: wet}\nbecause: '{moisture} {held_visits}/{held_days}'\n"
 SIGNS = {"w": "wet", "r": "right"}
@@ -209,3 +210,56 @@ def test_nobody_is_there_yet() -> None:
     assert only(rule, scene(seen(4, moisture="wet"), present=False)).reason == "4 days"
     assert only(one(WET + "lasting: {visits: 2}"), scene(*history("ww"), present=False)).verdict is None
     assert only(rule, scene()).verdict is None
+
+
+# -- several flags at one box ------------------------------------------------------------------
+
+URGENT = """
+id: {id}
+title: {title}
+level: now
+order: {order}
+covers: {covers}
+when: {{reading: moisture, is: wet}}
+do: {{otherwise: "do {id}"}}
+"""
+
+
+def urgent(id_: str, order: int, covers: str = "{}") -> Rule:
+    others = {"first", "third"} - {id_}
+    rules, problems = parsed(
+        "rules:\n  - "
+        + textwrap.indent(
+            URGENT.format(id=id_, title=id_.title(), order=order, covers=covers), "    "
+        ).strip()
+        + "".join(f"\n  - {{id: {other}, when: {{reading: on_back, is: true}}}}" for other in others)
+    )
+    assert problems == []
+    return rules[0]
+
+
+def told(*rules: Rule, stage: str = "laying") -> list[str]:
+    found = evaluate(RuleSet(rules), scene(seen(0, moisture="wet"), at=box(stage)))
+    return [f.flag.todo for f in found if f.flag is not None]
+
+
+def test_urgent_flags_at_one_box_are_one_instruction_in_the_right_order() -> None:
+    first = urgent("air", 1, "{third: [laying]}")
+    second, third = urgent("water", 4), urgent("third", 6)
+    assert told(third, second, first) == ["do air", "do water", "Done with what air asks for."]
+    # Where the first does not do it as well, and without the first, it is told in full.
+    assert told(third, second, first, stage="cell") == ["do air", "do water", "do third"]
+    assert told(third, second) == ["do water", "do third"]
+
+
+def test_two_rules_that_cover_each_other_are_not_both_silent() -> None:
+    a, b = urgent("first", 1, "{third: []}"), urgent("third", 2, "{first: []}")
+    assert told(a, b) == ["do first", "Done with what first asks for."]
+
+
+def test_water_to_bring_follows_the_size_of_the_box() -> None:
+    rule = one(WET + "level: carry\nbring: {water: {per_litre: 0.03, unknown_size: 0.3}}")
+    wet = seen(0, moisture="wet")
+    assert only(rule, scene(wet, at=box("larvae", litres=10))).bring == {"water": 0.3}
+    assert only(rule, scene(wet, at=box("larvae", litres=0.7))).bring == {"water": 0.02}
+    assert only(rule, scene(wet, at=box("larvae"))).bring == {"water": 0.3}

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.husbandry.occupancy import Company
+from rounds.husbandry.species import Species, SpeciesRange, Words
 from rounds.records.observations import Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.measures import MEASURES, key_of
@@ -251,3 +252,68 @@ def test_confirmed_amounts_never_enter_the_usual(
     last = seen(0, jelly_gone=1)
     for name in ("usual_gone_per_day", "gone_ratio", "days_untouched"):
         assert value(scene(*one, last), name) == value(scene(*two, last), name)
+
+
+# -- the species file ----------------------------------------------------------------------------
+
+PRESETS = {
+    "Aa bb": Species(
+        "Aa bb",
+        ranges={
+            "temperature/L3": SpeciesRange(14, 18, None, "estimate"),
+            "temperature/larvae": SpeciesRange(20, 24, None, "estimate"),
+            "larva_litres/L3": SpeciesRange(1.5, 2, None, "estimate"),
+        },
+        texts={
+            "moisture/larvae": Words(("right", "dry"), "estimate"),
+            "moisture/laying": Words(("right",), "estimate"),
+            "kept": Words(("single",), "estimate"),
+            "cannibal": Words(("crowded",), "estimate"),
+        },
+    )
+}
+
+
+def by_file(
+    name: str, stage: str = "larvae", *, degrees: float = 21.0, moisture: str = "dry", **more: Any
+) -> Any:
+    there = box(stage, species=more.pop("species", "Aa bb"), **more)
+    known = scene(seen(0, shelf_temp=degrees, moisture=moisture), at=there)._replace(presets=lambda: PRESETS)
+    return EvaluationContext(known)[f"={name}"]
+
+
+def test_whether_dry_suits_a_stage_is_in_the_species_file() -> None:
+    assert by_file("dry_suits") is True
+    assert by_file("dry_suits", "laying") is False
+    assert by_file("dry_suits", "eggs") is False
+    assert by_file("dry_suits", species="Cc dd") is False
+    assert by_file("dry_suits", moisture="right") is None
+
+
+@pytest.mark.parametrize("name", ["dry_suits", "degrees_too_warm", "degrees_too_cold", "cannibals_together"])
+def test_a_look_that_needs_no_species_file_reads_none(name: str) -> None:
+    def never() -> dict[str, Species]:
+        raise AssertionError("the species files were read")
+
+    there = scene(seen(0, moisture="right"), at=box("larvae", contents=(group(unsexed=1, instar="L3"),)))
+    EvaluationContext(there._replace(presets=never, shelf=()))[f"={name}"]
+
+
+def test_degrees_beyond_what_the_file_gives_for_the_instar_or_else_the_stage() -> None:
+    three = (group(unsexed=3, instar="L3"),)
+    assert by_file("degrees_too_warm") == pytest.approx(-3)
+    assert by_file("degrees_too_warm", contents=three) == pytest.approx(3)
+    assert by_file("degrees_too_cold", contents=three, degrees=12.0) == pytest.approx(2)
+    assert (by_file("coldest", contents=three), by_file("warmest", contents=three)) == (14, 18)
+    for unknown in ({"stage": "cell"}, {"species": "Cc dd"}):
+        assert by_file("degrees_too_warm", **unknown) is None
+        assert by_file("warmest", **unknown) is None
+
+
+def test_larvae_that_eat_each_other_when_crowded_need_the_room_the_file_gives() -> None:
+    three = (group(unsexed=3, instar="L3"),)
+    assert by_file("cannibals_together", contents=three, litres=3.0) is True
+    assert by_file("cannibals_together", contents=three, litres=6.0) is False
+    assert by_file("cannibals_together", contents=three) is None
+    assert by_file("cannibals_together", contents=(group(unsexed=1, instar="L3"),), litres=0.5) is False
+    assert by_file("cannibals_together", contents=three, litres=3.0, species="Cc dd") is None

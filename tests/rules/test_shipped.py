@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import json
 import random
+import re
+from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 
+from rounds.husbandry import cautions
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
+from rounds.husbandry.species import Species
+from rounds.husbandry.species_file import species
 from rounds.husbandry.stages import STAGES
 from rounds.records.observations import Visit
 from rounds.rules import forbidden_advice
-from rounds.rules.evaluate import RuleSet
+from rounds.rules.evaluate import RuleSet, evaluate
 from rounds.rules.replay import Replayed, Stay, replay
 from rounds.rules.rule import CARRY, RULE_LEVELS, Rule, Todo, leaves
 from rounds.rules.rule_parser import parse
@@ -23,7 +29,7 @@ from rounds.rules.rule_schema import schema
 from rounds.rules.worked_cases import Case, lacking, parse_cases, run
 from rounds.settings import where, yamlfile
 from rounds.settings.document import Document
-from tests.rules.boxes import TODAY, box, group, seen
+from tests.rules.boxes import TODAY, box, group, scene, seen
 
 CONFIG = where.shipped("config")
 FILES = sorted((CONFIG / "rules").glob("*.yaml"))
@@ -54,8 +60,14 @@ def cases(words: Vocabulary, rules: list[Rule]) -> list[Case]:
     return found
 
 
+@cache
+def presets() -> Mapping[str, Species]:
+    """The shipped species files."""
+    return species([documents(CONFIG / "species")])
+
+
 def test_every_case_holds_and_no_rule_lacks_one(cases: list[Case], rules: list[Rule]) -> None:
-    assert [str(p) for p in run(cases, rules)] == []
+    assert [str(p) for p in run(cases, rules, presets)] == []
     assert [str(p) for p in lacking(cases, rules)] == []
 
 
@@ -68,8 +80,8 @@ def test_the_cases_would_notice_if_a_rule_stopped_working(cases: list[Case], rul
         always = rule._replace(
             when=leaf._replace(key="=adults", op="at_least", value=-1), lasting_visits=1, lasting_days=0
         )
-        assert run(own, [never]), rule.id
-        assert run(own, [always]), rule.id
+        assert run(own, [never], presets), rule.id
+        assert run(own, [always], presets), rule.id
 
 
 def test_the_schema_file_is_the_one_the_tables_make() -> None:
@@ -200,3 +212,66 @@ def test_quietness_would_be_noticed_if_lost(rules: list[Rule]) -> None:
         for r in rules
     ]
     assert replayed(noisy).flags_per_100 > 6
+
+
+# -- what the texts may and must say ---------------------------------------------------------------
+
+SENT_TO_ELECTRICITY = re.compile(
+    r"heat(er|ing|ers)\b|thermostat|plug|cables?\b|shelf.s temperature|draw the water|[Mm]ist |[Mm]oisten|drops"
+)
+
+
+def texts(rule: Rule) -> str:
+    return " ".join(part for todo in rule.do.values() for part in todo.text if isinstance(part, str))
+
+
+def test_whoever_is_sent_to_water_or_heaters_is_told_of_electricity(rules: list[Rule]) -> None:
+    sent = {r.id for r in rules if SENT_TO_ELECTRICITY.search(texts(r))} | {"bring-water"}
+    assert len(sent) >= 8
+    assert {id_ for id_ in sent if "electric" not in cautions.RULE_CAUTIONS.get(id_, ())} == set()
+    caution = cautions.CAUTIONS["electric"].text
+    for word in ("residual-current device", "independent cut-out", "qualified person"):
+        assert word in caution
+
+
+def test_every_caution_is_of_a_rule_that_there_is(rules: list[Rule]) -> None:
+    assert set(cautions.RULE_CAUTIONS) <= {r.id for r in rules}
+
+
+def test_what_smells_or_is_hot_is_opened_away_from_the_face_in_every_stage(rules: list[Rule]) -> None:
+    by = {r.id: r for r in rules}
+    for id_ in ("foul-smell", "hot-substrate"):
+        for todo in by[id_].do.values():
+            text = "".join(part for part in todo.text if isinstance(part, str)).casefold()
+            assert "moving air" in text, (id_, text)
+            assert "away from your face" in text, (id_, text)
+
+
+def test_nothing_is_poured_and_no_wall_is_darkened(rules: list[Rule]) -> None:
+    """Water that runs down the wall stands at the base: eggs are lost first (common practice, no source)."""
+    for rule in rules:
+        for word in ("pour", "base darkens", "along the wall"):
+            assert word not in texts(rule).casefold(), rule.id
+
+
+def test_a_foul_hot_flooded_box_with_larvae_on_top_gets_one_instruction(rules: list[Rule]) -> None:
+    worst = seen(0, smell="sour", warmth="hot", moisture="water", surfaced=3, lid=False)
+    for stage, full in (
+        ("larvae", ["hot-substrate", "lid-open"]),
+        ("cell", ["hot-substrate", "standing-water", "lid-open"]),
+    ):
+        found = evaluate(RuleSet(rules), scene(worst, at=box(stage)))
+        urgent = [f for f in found if f.flag is not None and f.flag.level == "now"]
+        assert [f.rule.id for f in urgent if not f.flag.todo.startswith("Done with")] == full, stage  # type: ignore[union-attr]
+        assert urgent[0].rule.id == "hot-substrate"
+
+
+def test_what_a_species_likes_differently_in_the_readings_is_in_its_file_too(words: Vocabulary) -> None:
+    """`usual_for` in readings.yaml and `moisture` in the species file say the same."""
+    compared = 0
+    for stage in words.stages.values():
+        for name, fine in stage.fine_for.items():
+            for word in fine.get("moisture", ()):
+                assert word in presets()[name].words("moisture", stage.stage), (name, stage.stage)
+                compared += 1
+    assert compared >= 3
