@@ -5,8 +5,6 @@ its problems are collected; only then is something raised. Nothing below imports
 package's other modules but the sentences of this one.
 """
 
-from __future__ import annotations
-
 import difflib
 from collections.abc import Iterable
 from typing import NamedTuple

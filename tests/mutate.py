@@ -3,10 +3,11 @@
 A seeded sample of edits (a comparison turned round, ``and`` for ``or``, a number one off, a
 negation dropped, a default returned) is made, one at a time, in a copy of the checkout; the
 tests that execute the edited line are run, and an edit that no test noticed has survived.
-Which tests those are is measured first, once for a commit (:mod:`tests.line_map`): they run
-cheapest first, up to :data:`SECONDS` of what they took unedited.
+Which tests those are is measured first (:mod:`tests.line_map`, about half an hour, kept): they run
+cheapest first, up to :data:`SECONDS` of what they took unedited. What was found is kept, too: a run
+that was stopped goes on where it was, and after tests were added only survivors are tried again.
 
-Prints each survivor with its place, then ``150 edits, 131 noticed (87.3 %), 19 survived``.
+Prints each edit with the test that noticed it, then the survivors with their places, then ``150 edits, 131 noticed (87.3 %), 19 survived``.
 The exit code is 0 when at least ``--least`` per cent (85) were noticed, 1 otherwise.
 """
 
@@ -14,9 +15,14 @@ from __future__ import annotations
 
 import argparse
 import ast
+import hashlib
+import itertools
+import json
 import random
+import re
 import sys
 import tempfile
+import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -115,29 +121,71 @@ def _is_str(node: ast.expr) -> bool:
     return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
 
-def sample(seed: int, count: int) -> list[Edit]:
+def sample(seed: int, count: int, rooms: Sequence[str] = ROOMS) -> list[Edit]:
     """``count`` edits, the modules drawn by how much code they hold."""
     every = [
         e
-        for room in ROOMS
+        for room in rooms
         for module in sorted((ROOT / "rounds" / room).rglob("*.py"))
         for e in edits(module)
     ]
     return random.Random(seed).sample(every, count)
 
 
-def survives(edit: Edit, copy: Path, tests: Sequence[str]) -> bool:
-    """Whether the tests pass with the edit made in ``copy`` (which is put back afterwards)."""
+class Trials:
+    """What was found of edits, kept so that a run that was stopped or a seed tried before goes on quickly."""
+
+    def __init__(self, kept: Path, root: Path) -> None:
+        self._kept, self._root = kept, root
+        lines = kept.read_text().splitlines() if kept.exists() else []
+        self._found: dict[str, str] = dict(json.loads(line) for line in lines)
+        self._digests = line_map.digests(root)
+
+    def before(self, edit: Edit, tests: Sequence[str]) -> str | None:
+        """The test that noticed the edit before ("" for none), unless the module or the tests changed."""
+        by = self._found.get(self._key(edit))
+        if by:
+            return by if self._found.get(by) == self._digest(by) else None
+        return by if self._found.get(f"tests of {self._key(edit)}") == self._all(tests) else None
+
+    def keep(self, edit: Edit, tests: Sequence[str], by: str) -> None:
+        """Write down what an edit came to."""
+        more = {by: self._digest(by)} if by else {f"tests of {self._key(edit)}": self._all(tests)}
+        new = {self._key(edit): by, **more}
+        self._found |= new
+        with self._kept.open("a") as file:
+            file.writelines(json.dumps(pair) + "\n" for pair in new.items())
+
+    def _key(self, edit: Edit) -> str:
+        return f"{edit} at {edit.start} of {self._digests[edit.module.relative_to(ROOT).as_posix()]}"
+
+    def _digest(self, test: str) -> str:
+        return self._digests.get(test.partition("::")[0], "")
+
+    def _all(self, tests: Sequence[str]) -> str:
+        return hashlib.sha256("\n".join(f"{t} {self._digest(t)}" for t in tests).encode()).hexdigest()[:16]
+
+
+def noticed_by(edit: Edit, copy: Path, tests: Sequence[str]) -> str:
+    """The test that fails with the edit made in ``copy``, which is put back afterwards; "" if none does."""
     if not tests:
-        return True
+        return ""
     target = copy / edit.module.relative_to(ROOT)
     data = target.read_bytes()
     target.write_bytes(data[: edit.start] + edit.new.encode() + data[edit.end :])
-    options = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", f"--timeout={ENDLESS}"]
+    options = ["-x", "-q", "-n", "0", "-rfE", "-p", "no:cacheprovider", f"--timeout={ENDLESS}"]
     try:
-        return line_map.pytest(copy, *options, *tests) == 0
+        done = line_map.pytest(copy, *options, *tests)
     finally:
         target.write_bytes(data)
+    if done.returncode == 0:
+        return ""
+    if done.returncode != 1 and line_map.pytest(copy, *options, *tests).returncode != 0:
+        raise SystemExit(
+            f"These tests cannot be run unedited: {tests}\n{done.stdout[-2000:]}{done.stderr[-2000:]}"
+        )
+    failed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", done.stdout, re.MULTILINE)
+    return failed[1] if failed else tests[0]
 
 
 def main() -> int:
@@ -145,30 +193,44 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="How many small mistakes the tests notice.")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--count", type=int, default=150)
+    parser.add_argument("--room", action="append", choices=ROOMS, help="only of this room (may be repeated)")
+    parser.add_argument("--first", type=int, metavar="N", help="try only the first N of them")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--least", type=float, default=85.0, help="per cent that must be noticed")
+    parser.add_argument(
+        "--map", type=Path, default=ROOT / ".line_map" / "map.json", help="where the map is kept"
+    )
+    parser.add_argument("--as-kept", action="store_true", help="take the kept map, measure nothing")
     asked = parser.parse_args()
-    drawn = sample(asked.seed, asked.count)
-    lines = line_map.measured(ROOT, asked.jobs)
+    drawn = sample(asked.seed, asked.count, asked.room or ROOMS)[: asked.first]
+    lines = line_map.measured(ROOT, asked.map, asked.jobs, measure=not asked.as_kept)
+    trials = Trials(asked.map.with_name("trials.jsonl"), ROOT)
+    start, done = time.monotonic(), itertools.count(1)
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
         for n in range(asked.jobs):
             copies.put(line_map.copied(ROOT, Path(scratch) / str(n)))
 
         def tried(edit: Edit) -> bool:
-            copy = copies.get()
-            try:
-                found = survives(edit, copy, lines.tests_of(edit.module, edit.line, SECONDS))
-            finally:
-                copies.put(copy)
-            if found:
-                print(f"survived  {edit}", flush=True)
-            return found
+            tests = lines.tests_of(edit.module, edit.line, SECONDS)
+            by = trials.before(edit, tests)
+            if by is None:
+                copy = copies.get()
+                try:
+                    by = noticed_by(edit, copy, tests)
+                finally:
+                    copies.put(copy)
+                trials.keep(edit, tests, by)
+            what = by or f"SURVIVED {len(tests)} tests"
+            print(f"{next(done):4} {time.monotonic() - start:5.0f} s  {edit}  {what}", flush=True)
+            return bool(by)
 
         with ThreadPoolExecutor(asked.jobs) as pool:
-            survived = sum(pool.map(tried, drawn))
-    share = 100 * (len(drawn) - survived) / len(drawn)
-    print(f"{len(drawn)} edits, {len(drawn) - survived} noticed ({share:.1f} %), {survived} survived")
+            noticed = list(pool.map(tried, drawn))
+    for edit in itertools.compress(drawn, (not n for n in noticed)):
+        print(f"survived  {edit}")
+    share = 100 * sum(noticed) / len(drawn)
+    print(f"{len(drawn)} edits, {sum(noticed)} noticed ({share:.1f} %), {len(drawn) - sum(noticed)} survived")
     return 0 if share >= asked.least else 1
 
 

@@ -16,6 +16,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import rounds
 from rounds.problems import Refusal
+from rounds.sentences_on_demand import has_run
 
 FILE = Path(__file__).with_name("sentences.txt")
 
@@ -68,7 +69,7 @@ def modules() -> Iterator[types.ModuleType]:
     """Every module of sentences, in the order of their names."""
     for found in sorted(pkgutil.walk_packages(rounds.__path__, "rounds."), key=lambda m: m.name):
         if found.name.endswith("_sentences"):
-            yield importlib.import_module(found.name)
+            yield has_run(importlib.import_module(found.name))
 
 
 def rendered(module: types.ModuleType) -> Iterator[tuple[str, str]]:

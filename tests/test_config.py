@@ -153,7 +153,7 @@ def test_a_config_folder_that_is_not_there_is_refused_when_it_was_asked_for(tmp_
 def test_only_known_parts_of_a_folder_are_read(own: Path) -> None:
     (own / "notes.yaml").write_text("nothing: here\n", encoding="utf-8")
     (own / "rules" / "old.yml~").write_text("rules: 7\n", encoding="utf-8")
-    assert [shown for _, shown in files(layers(str(own))[1])] == [f"{own}/rules/mine.yaml"]
+    assert [name for _, name in files(layers(str(own))[1])] == ["rules/mine.yaml"]
 
 
 # Species and checklists: checked when they changed, read when they are needed

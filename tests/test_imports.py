@@ -139,6 +139,70 @@ walk.close(10)
     }
 
 
+START = Path(__file__).with_name("start_modules.txt")
+
+
+def test_the_modules_of_a_start_are_those_of_the_list(
+    tmp_path: Path, demo: Path, request: pytest.FixtureRequest
+) -> None:
+    """Each costs every start of the walk about a third of a millisecond: one more is a decision (``--update``).
+
+    Sentences that only refusals need are imported and not run.
+    """
+    found = loaded(
+        tmp_path,
+        f"""
+import sys
+from pathlib import Path
+from rounds.config import in_force
+from rounds.screens.app import WalkApp
+from rounds.screens.board import compose
+from rounds.walk.core import Walk
+book = Path({str(demo)!r})
+walk = Walk(book, in_force(None, book), day=739_676)
+app = WalkApp(walk)
+assert len(compose(walk, 80, 24)) == 24
+start = {{n: m for n, m in sys.modules.items() if n.startswith("rounds.")}}
+walk.close(10)
+for name, module in start.items():
+    waits = name.endswith("_sentences") and "__getattr__" in vars(module)
+    sys.modules["start:" + name + ("=not-run" if waits else "")] = module
+""",
+    )
+    lines = sorted(n.removeprefix("start:").replace("=", " ") for n in found if n.startswith("start:rounds."))
+    if request.config.getoption("--update"):
+        START.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
+    listed = START.read_text(encoding="utf-8").splitlines()
+    assert lines == listed
+
+
+def test_a_sentence_is_whole_for_every_thread_that_looks_first(tmp_path: Path) -> None:
+    """Many threads look up the last name of a module that none has run yet; a name nobody wrote is an error."""
+    loaded(
+        tmp_path,
+        """
+import threading
+from rounds.rules import condition_sentences, rule_sentences
+assert "never_at_once" not in vars(condition_sentences)
+together, found = threading.Barrier(8), []
+def look():
+    together.wait()
+    found.append(condition_sentences.never_at_once)
+some = [threading.Thread(target=look) for _ in range(8)]
+for t in some: t.start()
+for t in some: t.join()
+assert len(found) == 8 and len(set(found)) == 1
+assert rule_sentences.rule("a") == "rule `a`"
+try:
+    rule_sentences.no_such_sentence
+except AttributeError as e:
+    assert "no_such_sentence" in str(e)
+else:
+    raise AssertionError("a name that is not there was found")
+""",
+    )
+
+
 def test_drivers_of_other_databases_are_kept_out(tmp_path: Path, demo: Path) -> None:
     """With drivers installed peewee would load them by itself; here even a broken one does no harm."""
     for name in ("psycopg", "psycopg2", "MySQLdb", "pymysql"):

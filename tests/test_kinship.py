@@ -61,7 +61,7 @@ def test_every_form_lists_every_animal_in_full(file: Path, capsys: pytest.Captur
     assert [o["f_low"] for o in objects] == [0, 0, 0, 0, 0.25]
     assert [float(r["f_high"]) for r in table] == [o["f_high"] for o in objects]
     text = out(capsys, "kinship", "--pedigree", file, "E")
-    assert text.splitlines()[1].split()[:2] == ["E", "0.2500–0.3750"]
+    assert text.splitlines()[1].split()[:2] == ["E", "0.25–0.375"]
     assert (
         rows_of(out(capsys, "kinship", "--pedigree", file, "--unrelated", "E", "--as", "json"))[0]["f_high"]
         == 0.25
@@ -200,17 +200,24 @@ def test_what_a_kinship_stands_for_is_only_said_where_it_does(
 
     assert head("C", "D").endswith("which is F of their offspring")
     assert head("C", "E").endswith("(both are males)")
-    assert head("C", "C") == "C: kinship with itself 0.5000–0.6250, which is half of 1 + its own F"
+    assert (
+        head("C", "C") == "C: kinship with itself 0.5–0.625, at most 0.6875, which is half of 1 + its own F"
+    )
     assert head("G", "G").startswith("G: kinship of two of its members")
     said = out(capsys, "kinship", "--pedigree", path, "--between", "C", "D")
     assert "parents not recorded, taken as full sibs" in said
+    assert "at most 0.5, if parents not recorded were any animals of that line" in said
 
 
-def test_where_f_counts_from_is_said_beside_animals_without_parents(
+def test_what_is_assumed_of_parents_not_recorded_stands_beside_each_figure(
     file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert "it is taken as 0" in out(capsys, "kinship", "--pedigree", file)
-    assert "it is taken as 0" not in out(capsys, "kinship", "--pedigree", file, "E")
+    said = out(capsys, "kinship", "--pedigree", file)
+    assert all(f"\n{reading}" in said for reading in ("low:", "usual reading:", "at most:"))
+    assert "0.0000" not in said, "nobody knows that of an animal with an unknown parent"
+    declared = out(capsys, "kinship", "--pedigree", file, "--unrelated")
+    assert "0 as declared" in declared
+    assert "at most:" not in declared
 
 
 def test_possible_sires_do_not_make_a_large_colony(

@@ -126,7 +126,14 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
     "paired": (pair, "paired now (P-9)"),
     "laying": (lambda b: stage(b, "laying"), "laying in T-13"),
-    "resting": (lambda b: stage(b, "resting"), "resting, has not fed yet"),
+    "resting": (
+        lambda b: (stage(b, "resting"), set_(b, first_feed=None, mature=None)),
+        "resting, has not fed yet",
+    ),
+    "others in their cells": (
+        lambda b: stage(b, "cell"),
+        "must not be moved: a broken cell is not built twice",
+    ),
     "not fed": (lambda b: set_(b, first_feed=None, mature=None), "resting, has not fed yet"),
     "not mature": (lambda b: set_(b, mature=span("2026-03-20")), "not surely mature before 2026-03-20"),
     "perhaps mature": (
@@ -272,7 +279,7 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     said = out(capsys, book)
     first = said.index("1. ")
     assert (
-        said.index("best of 4 males")
+        said.index("a tie: of 4 males")
         < said.index("F of the offspring")
         < said.index("instead for her:", first)
     )
@@ -341,7 +348,7 @@ def test_a_limit_nobody_meets_says_how_low_it_could_be(
     said = out(capsys, book, "--species", SMITHI, "--apart", "TALLOW", "RUSH", "--most-f", "0.2")
     assert f"{SMITHI}: 0 pairs of 4 males and 4 females" in said
     assert "8 pairs not allowed: F above the limit" in said
-    assert "the lowest F any of them could have is 0.375 (high end)" in said
+    assert "the lowest F at most of any of them is 0.500" in said
     assert "with one offspring of each pair" not in said, "there is no pair"
 
 

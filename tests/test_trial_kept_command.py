@@ -266,7 +266,7 @@ def test_from_its_last_day_on_it_is_judged_by_what_was_fixed(
     said = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
     assert said.startswith("survival in sib was lower than in outcross\n")
     assert "p = 0.0286" in said
-    assert "spring: endpoint fixed when it began: adult; last day 2026-09-01" in said
+    assert "spring: endpoint adult, fixed when it began; last day 2026-09-01, fixed when it began" in said
     assert "planned with 4 + 4 females, 20 eggs each: it could only detect a fall from 60% to" in said
     assert "peeking" not in said
     assert "it is over and still open: rounds record trial-close spring" in said

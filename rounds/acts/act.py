@@ -61,10 +61,10 @@ class ActInput:
     """What an act is planned from; fields are read as ``given["name"]``.
 
     ``subject`` is the row it is done to (0 for an act of the house). ``sure`` is True when
-    the keeper has said yes to a doubtful value.
+    the keeper has said yes to a doubtful value. ``act`` is the act's id.
     """
 
-    __slots__ = ("keeper", "settings", "subject", "sure", "today", "values")
+    __slots__ = ("act", "keeper", "settings", "subject", "sure", "today", "values")
 
     def __init__(
         self,
@@ -75,7 +75,9 @@ class ActInput:
         *,
         sure: bool = False,
         settings: Settings = NO_SETTINGS,
+        act: str = "",
     ) -> None:
+        self.act = act
         self.subject, self.values, self.today, self.keeper, self.sure = subject, values, today, keeper, sure
         self.settings = settings
 
@@ -84,7 +86,15 @@ class ActInput:
 
     def agreed(self) -> ActInput:
         """The same, after the keeper has said yes."""
-        return ActInput(self.subject, self.values, self.today, self.keeper, sure=True, settings=self.settings)
+        return ActInput(
+            self.subject,
+            self.values,
+            self.today,
+            self.keeper,
+            sure=True,
+            settings=self.settings,
+            act=self.act,
+        )
 
 
 class ConfirmationRequired(Exception):

@@ -12,11 +12,11 @@ from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.fields import FieldError
 from rounds.acts.moving_and_locks import last_day
-from rounds.husbandry.locks import BY_STAGE, holds
+from rounds.husbandry.locks import holds, of_stage
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
-from rounds.records.whereabouts import where_is
+from rounds.records.whereabouts import is_vacated, where_is
 from rounds.values.spans import LAST, Span, iso
 
 ActWarning = tuple[str, str]
@@ -43,7 +43,7 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
     """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage."""
     if given.sure:
         return
-    own = BY_STAGE.get(str(draft.ledger.row(Enclosure, box).stage))
+    own = of_stage(draft.ledger.row(Enclosure, box).stage, vacated=is_vacated(draft.ledger, box))
     reasons = [own.reason] if own and what in own.forbids else []
     for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box)):
         until: Span | None = lock.until
@@ -68,7 +68,7 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, fie
             until = iso(lock.until.latest) if lock.until is not None else ""
             out.append((field, shared_act_sentences.is_locked(code(ledger, box), word, until, lock.reason)))
     stage = str(ledger.row(Enclosure, box).stage)
-    own = BY_STAGE.get(stage)
+    own = of_stage(stage, vacated=is_vacated(ledger, box))
     word = next((w for w in what if own is not None and w in own.forbids), "")
     if own is not None and word:
         out.append((field, shared_act_sentences.stage_forbids(code(ledger, box), stage, word, own.reason)))

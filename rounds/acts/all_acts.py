@@ -16,6 +16,7 @@ from rounds.acts import (
     planning,
     rack_acts,
     search_acts,
+    stated_acts,
     trial_acts,
     tub_acts,
     weighing,
@@ -41,6 +42,7 @@ MODULES = (
     search_acts,
     trial_acts,
     weighing,
+    stated_acts,
 )
 """In the order in which their acts are offered, whichever of them imports which."""
 

@@ -6,8 +6,9 @@ from rounds.acts import arrival_law, arrival_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
-from rounds.acts.moving_and_locks import NOTE, ON, lock, set_stage
-from rounds.due.kinds import DUE_KINDS
+from rounds.acts.life import follow, kind_of_lock, set_stage
+from rounds.acts.moving_and_locks import NOTE, ON
+from rounds.husbandry.life_table import HERE, INTO
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
@@ -28,7 +29,6 @@ from rounds.records.tables import (
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span, iso, text
 
-END = DUE_KINDS["quarantine-end"].what
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
 _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unless given)", default="+30")
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
@@ -43,25 +43,23 @@ def named_free(draft: Draft, column: Column[str], name: str, field: str = "name"
     return name
 
 
-def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, otherwise: str, why: str) -> None:
-    """Take animals into an enclosure that stands apart until a day.
+def quarantine(draft: Draft, given: ActInput, box: int, otherwise: str, why: str) -> None:
+    """Take animals into an enclosure that stands apart until the day given as ``until``.
 
-    It goes into stage quarantine with a lock on moving and work due at the end. A quarantine
-    that is over (an old notebook) puts it into stage ``otherwise``. Refused when others are
-    in it that are not in quarantine; asked about when they are: they wait as long together.
+    A quarantine that is over (an old notebook) puts it into stage ``otherwise``. Refused when
+    others are in it that are not in quarantine; asked about when they are: they wait as long
+    together.
     """
-    row = draft.ledger.row(Enclosure, box)
+    row, until, since = draft.ledger.row(Enclosure, box), given["until"], given["on"]
     if until < since.earliest:
         raise ActRefused.at("until", arrival_sentences.quarantine_over_before_they_came(text(since)))
-    if until < today:
+    if until < given.today:
         if not inside(draft.ledger, box):
-            set_stage(draft, box, otherwise, since)
+            set_stage(draft, given, box, otherwise)
         return
     if inside(draft.ledger, box) and row.stage != "quarantine":
         raise ActRefused.at("into", arrival_sentences.others_not_in_quarantine(code(draft.ledger, box)))
-    set_stage(draft, box, "quarantine", since)
-    lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
-    draft.add(Due(enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why))
+    follow(draft, given, INTO, box, why=why, until=Span(until, until), by=until)
 
 
 def _apart(draft: Draft, given: ActInput, since: Span) -> None:
@@ -70,7 +68,7 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     ends = [
         held.until.latest
         for held in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
-        if held.lifted is None and held.reason == "quarantine" and held.until is not None
+        if held.lifted is None and held.until is not None and kind_of_lock(held, "quarantine") == "quarantine"
     ]
     if (
         inside(draft.ledger, box)
@@ -118,7 +116,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
     age = instar(given["age"])
     box = given["into"]
     why = arrival_sentences.lot_came(name, said(counts), text(since))
-    quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
+    quarantine(draft, given, box, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
         Lot(
             name=name,
@@ -240,7 +238,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"
     why = arrival_sentences.borrowed_animal_came(who, given["owner"], text(since))
-    quarantine(draft, box, given["until"], since, given.today, "holding", why)
+    quarantine(draft, given, box, "holding", why)
     animal = draft.add(
         Animal(
             line=given.subject,
@@ -298,15 +296,11 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
-        if lock.reason == "quarantine" and lock.lifted is None
+        if lock.lifted is None and kind_of_lock(lock, "quarantine") == "quarantine"
     ]
     ends = [lock.until.latest for lock in held if lock.until is not None]
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
         raise ConfirmationRequired("on", arrival_sentences.end_quarantine_now(iso(max(early))))
-    for quarantined in held:
-        draft.set(Lock.lifted, quarantined.id, given.today)
-    for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):
-        if due.done is None:
-            draft.set(Due.done, due.id, given.today)
-    set_stage(draft, box, given["stage"], given["on"])
+    follow(draft, given, HERE, box)
+    set_stage(draft, given, box, given["stage"])

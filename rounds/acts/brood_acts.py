@@ -22,13 +22,14 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
-from rounds.acts.moving_and_locks import ON, leave, set_stage
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import ON, leave
 from rounds.husbandry.hatching import FOUND
+from rounds.husbandry.life_table import HERE
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
-from rounds.records.tables import Brood, Content, Enclosure, Fewer
-from rounds.records.whereabouts import inside
-from rounds.values.spans import Span, text
+from rounds.records.tables import Brood, Content, Fewer
+from rounds.values.spans import text
 
 
 @act(
@@ -95,7 +96,7 @@ def count_again(draft: Draft, given: ActInput) -> None:
     draft.set(Content.instar, group.id, instar(new) if new else "")
     if now.total == 0:
         leave(draft, group.id, when)
-    _larvae_now(draft, given.subject, when)
+    follow(draft, given, HERE, given.subject)
     changed(draft, "count", name(ledger, group))
 
 
@@ -148,11 +149,3 @@ def hatched(draft: Draft, given: ActInput) -> None:
     if count.total > eggs.total:
         more_than_found(draft, group, count.total - eggs.total)
     put_some(draft, group.changed(Content.instar, "L1"), count, box, when)
-    _larvae_now(draft, box, when)
-
-
-def _larvae_now(draft: Draft, box: int, when: Span) -> None:
-    """A pot of eggs in which something has hatched is cared for as larvae."""
-    there = [content.instar for content in inside(draft.ledger, box)]
-    if draft.ledger.row(Enclosure, box).stage == "eggs" and any(i in AGES[1:4] for i in there):
-        set_stage(draft, box, "larvae", when)

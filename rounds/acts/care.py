@@ -8,21 +8,16 @@ from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.moving_and_locks import NOTE, ON, last_day
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import NOTE, ON
 from rounds.acts.pairing_checks import name_taken
-from rounds.acts.work_windows import close_due, due_after, window
-from rounds.due.kinds import DUE_KINDS
+from rounds.husbandry.life_table import HERE, INTO
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, fresh_name
 from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
-from rounds.records.whereabouts import species_of
 from rounds.values.spans import FIRST, LAST, Span, iso, text
-
-LEFTOVERS = DUE_KINDS["leftovers"].what
-BEDDING = tuple(words for id_ in ("re-bed", "substrate") for words in DUE_KINDS[id_].words())
-"""Work that fresh substrate does, in all the words the books may hold."""
 
 _LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)
 _INTO = "the enclosures that got it, with commas"
@@ -97,7 +92,7 @@ def rebed(draft: Draft, given: ActInput) -> None:
 def _give(draft: Draft, given: ActInput, batch: int, into: list[int]) -> None:
     for box in into:
         draft.add(BatchUse(batch=batch, enclosure=box, given=given["on"], litres=given["litres"]))
-        close_due(draft, box, BEDDING, last_day(given["on"], given.today))
+        follow(draft, given, INTO, box)
 
 
 def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
@@ -139,23 +134,14 @@ def protein(draft: Draft, given: ActInput) -> None:
         doubts.append(("what", care_sentences.leftovers_still_in(since)))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
-    days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
-    if out_by is None:
-        due = due_after(
-            draft, box, LEFTOVERS, when, days, care_sentences.protein_given(given["what"], text(when))
-        )
-        out_by = draft.ledger.row(Due, due).latest if due is not None else None
-    else:
-        draft.add(
-            Due(
-                enclosure=box,
-                what=LEFTOVERS,
-                earliest=min(out_by, when.latest + days.low),
-                likely=out_by,
-                latest=out_by,
-                why=care_sentences.protein_out_by(given["what"], text(when), iso(out_by)),
-            )
-        )
+    why = (
+        care_sentences.protein_given(given["what"], text(when))
+        if out_by is None
+        else care_sentences.protein_out_by(given["what"], text(when), iso(out_by))
+    )
+    due = follow(draft, given, HERE, box, why=why, by=out_by).get("leftovers")
+    if out_by is None and due is not None:
+        out_by = draft.ledger.row(Due, due).latest
     draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
 
 
@@ -179,8 +165,7 @@ def protein_out(draft: Draft, given: ActInput) -> None:
     for food in there:
         if food.given not in later:
             draft.set(Protein.taken_out, food.id, when)
-    if not later:
-        close_due(draft, box, (LEFTOVERS,), last_day(when, given.today))
+    follow(draft, given, HERE, box)
 
 
 @act(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
-from rounds.acts.effects import LOOKED, clear
 from rounds.acts.fields import Field
+from rounds.acts.life import clear_away
 from rounds.acts.moving_and_locks import ON
+from rounds.acts.vacating import LOOKED, may_be_cleared
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -36,7 +37,8 @@ def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage == given["then"]:
         raise ActRefused.at("then", care_sentences.is_so_already(code(draft.ledger, box), given["then"]))
-    clear(draft, box, given["then"], given)
+    may_be_cleared(draft.ledger, box, given)
+    clear_away(draft, given, box, given["then"])
 
 
 @act(

@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is missing: {box} is vacant now.", "Expected keep, empty or prepare.")
+    return Unsaid(f"is missing: {box} is vacant now.", "Expected keep, empty, prepare or later.")
 
 
 def still_holds_animals(box: str) -> Refusal:
@@ -43,6 +43,17 @@ def may_hold_eggs(box: str) -> Refusal:
         f"{box} may hold eggs, and no complete search since the last animal left is in the books.",
         "Record `search` with what was found (0 is an answer), then clear it.",
     )
+
+
+LIVED_IN = "somebody lives in it again"
+
+
+def nobody_left(when: str) -> str:
+    return f"the last one left on {when}"
+
+
+def has_no_cause(box: str, stage: str) -> str:
+    return f"{box} is in stage {stage} now"
 
 
 def was_cleared(box: str) -> str:

@@ -6,7 +6,8 @@ from rounds.acts import effects_sentences, enclosure_sentences, shared_act_sente
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
 from rounds.acts.fields import Field
-from rounds.acts.moving_and_locks import NOTE, ON, first_day, lift, lock, set_stage
+from rounds.acts.life import set_stage
+from rounds.acts.moving_and_locks import NOTE, ON, first_day, lift, lock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -73,7 +74,7 @@ def stage(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("stage", effects_sentences.still_holds_animals(code(draft.ledger, box)))
     if given["stage"] in VACANT and now not in VACANT:
         raise ActRefused.at("stage", enclosure_sentences.was_in_use(code(draft.ledger, box)))
-    set_stage(draft, box, given["stage"], given["on"])
+    set_stage(draft, given, box, given["stage"])
 
 
 @act(

@@ -20,12 +20,14 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
-from rounds.acts.moving_and_locks import ON, living, lock, put, set_stage
+from rounds.acts.life import follow, set_stage
+from rounds.acts.moving_and_locks import ON, living, put
+from rounds.husbandry.life_table import ANIMAL, HERE
 from rounds.records.column import Column
 from rounds.records.invariants import sexes
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import SEXES, Animal, Content, Enclosure, Lock
+from rounds.records.tables import SEXES, Animal, Content, Enclosure
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span, text
 
@@ -41,7 +43,6 @@ STEPS: dict[Column[Span | None], str] = {
 }
 """Columns of an animal that follow one another, with their words."""
 
-CELL_REASON = "a cell is built, or about to be"
 _WHO = Field("animal", "ref", "which animal, when several live there", of="animal")
 _COUNT = Field("count", "counts", "how many of a counted group (all unless given)")
 _INTO = Field("into", "ref", "the enclosure it was moved into, empty or prepared", of="enclosure")
@@ -110,8 +111,8 @@ class _Meant:
         self.all = self.count == was and len(inside(ledger, box)) == 1
 
 
-def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
-    """Move whom it concerns into the enclosure named, which is in ``stage`` from then on."""
+def _placed(draft: Draft, given: ActInput, meant: _Meant) -> int:
+    """Move whom it concerns into the enclosure named; which one they are in now."""
     box, when = given.subject, given["on"]
     into: int | None = given["into"]
     if into is None:
@@ -122,7 +123,6 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
     if now not in ("empty", "prepared") or inside(draft.ledger, into):
         raise ActRefused.at("into", growing_sentences.not_free(code(draft.ledger, into)))
     may(draft, box, "move", given)
-    set_stage(draft, into, stage, when)
     if meant.animal is not None:
         old = next(content for content in inside(draft.ledger, box) if content.animal == meant.animal)
         put(draft, meant.animal, into, when)
@@ -163,12 +163,13 @@ def wandering(draft: Draft, given: ActInput) -> None:
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.wandering, given["on"], given)
-    box = _placed(draft, given, meant, "wandering")
+    box = _placed(draft, given, meant)
     if given["then"] == "stage" and box == given.subject:
         _whole(draft, given, meant, "wandering")
-        set_stage(draft, box, "wandering", given["on"])
-    elif given["then"] == "lock":
-        _cell_lock(draft, box, meant, given)
+    if given["then"] == "stage" or box != given.subject:
+        follow(draft, given, HERE, box)
+    if given["then"] == "lock":
+        follow(draft, given, HERE, box, meant.animal, as_="wandering: lock", until=given["until"])
     if not draft.changes:
         raise ActRefused.at("then", growing_sentences.nothing_for_a_group())
 
@@ -186,12 +187,6 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
             "then",
             growing_sentences.whole_enclosure_into_stage(code(draft.ledger, given.subject), there, stage),
         )
-
-
-def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
-    since = min(given["on"].earliest, given.today)
-    made = lock(draft, box, "dig open move wet", since, given["until"], CELL_REASON)
-    draft.set(Lock.animal, made, meant.animal)
 
 
 @act(
@@ -214,21 +209,26 @@ def cell(draft: Draft, given: ActInput) -> None:
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.cell, given["on"], given)
-    box = _placed(draft, given, meant, "cell")
+    box = _placed(draft, given, meant)
     if box == given.subject:
         _whole(draft, given, meant, "cell")
-    set_stage(draft, box, "cell", given["on"])
+    follow(draft, given, HERE, box)
     if given["until"] is not None:
-        _cell_lock(draft, box, meant, given)
+        follow(draft, given, HERE, box, meant.animal, as_="cell: until", until=given["until"])
     if not draft.changes:
         raise ActRefused.at("enclosure", growing_sentences.in_stage_cell_already(code(draft.ledger, box)))
 
 
-_STAGE = Field("stage", "stage", "the stage its enclosure is in from now on (unless given it stays)")
+_STAGE = Field(
+    "stage", "stage", "the stage its enclosure is in from now on (follows from the act unless given)"
+)
 
 
 def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
-    """One of the four dates of an adult, and the stage of its enclosure when the keeper says so."""
+    """One of the four dates of an adult, and what follows for it and its enclosure.
+
+    The stage follows from the table unless the keeper says another.
+    """
     living(draft.ledger, given.subject)
     stepped(draft, given.subject, step, given["on"], given)
     here = next(
@@ -239,13 +239,12 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
         ),
         None,
     )
-    if here is not None and step in (Animal.eclosed, Animal.emerged):
+    if here is not None:
         draft.set(Content.instar, here, "")
-    if step is Animal.emerged:
-        for held in list(draft.ledger.rows(Lock, Lock.animal.is_(given.subject))):
-            if held.lifted is None and held.reason == CELL_REASON:
-                draft.set(Lock.lifted, held.id, given.today)
+    follow(draft, given, ANIMAL, animal=given.subject)
     if given["stage"] is None:
+        if here is not None:
+            follow(draft, given, HERE, draft.ledger.row(Content, here).enclosure)
         return
     if here is None:
         raise ActRefused.at(
@@ -258,7 +257,7 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
         raise ConfirmationRequired(
             "stage", growing_sentences.others_in_that_stage_too(code(draft.ledger, box), given["stage"])
         )
-    set_stage(draft, box, given["stage"], given["on"])
+    set_stage(draft, given, box, given["stage"])
 
 
 @act(

@@ -21,6 +21,7 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.acts.moving_and_locks import NOTE, ON, living, put
+from rounds.acts.vacating import LOOKED, REST_LATER
 from rounds.husbandry.stages import STAGES
 from rounds.records.invariants import ancestors, sexes
 from rounds.records.ledger import Draft
@@ -107,7 +108,7 @@ def animal(draft: Draft, given: ActInput) -> None:
     if group is not None:
         brood, lot = brood or group.brood, lot or group.lot
     else:
-        move_in(draft, box, given["stage"], given["on"])
+        move_in(draft, given, box, given["stage"])
     made = draft.add(_new(given, brood, lot))
     if group is not None:
         take_out(draft, group, _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
@@ -277,6 +278,8 @@ def mark_lost(draft: Draft, given: ActInput) -> None:
     "moved into another box",
     Field("to", "ref", "the box it is in now", required=True, of="enclosure"),
     NEW_STAGE,
+    REST_LATER,
+    LOOKED,
     ON,
     on="animal",
     about="An animal was put into another enclosure; its history goes with it.",
@@ -293,7 +296,7 @@ def move(draft: Draft, given: ActInput) -> None:
     if box == to:
         raise ActRefused.at("to", identity_sentences.there_already(who, code(draft.ledger, to)))
     may(draft, box, "move", given)
-    move_in(draft, to, given["stage"], given["on"])
+    move_in(draft, given, to, given["stage"])
     old = draft.ledger.row(Content, here)
     put(draft, one, to, given["on"])
     new = where_is(draft.ledger, one)
@@ -309,6 +312,8 @@ def move(draft: Draft, given: ActInput) -> None:
     Field("to", "ref", "the enclosure they are in now", required=True, of="enclosure"),
     NEW_STAGE,
     *WHICH,
+    REST_LATER,
+    LOOKED,
     ON,
     on="enclosure",
     about="Some or all of a counted group were put into another enclosure.",
@@ -319,6 +324,6 @@ def move_some(draft: Draft, given: ActInput) -> None:
     if to == given.subject:
         raise ActRefused.at("to", identity_sentences.they_are_there_already(code(draft.ledger, to)))
     may(draft, given.subject, "move", given)
-    move_in(draft, to, given["stage"], given["on"])
+    move_in(draft, given, to, given["stage"])
     take_out(draft, group, given["count"], given["on"])
     put_some(draft, group, given["count"], to, given["on"])

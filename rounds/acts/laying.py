@@ -5,24 +5,18 @@ from __future__ import annotations
 from rounds.acts import laying_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.moving_and_locks import ON, first_day, last_day, lock, put, set_stage
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import ON, put
 from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
-from rounds.acts.parting import TOGETHER, close, open_in
-from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
-from rounds.due.kinds import DUE_KINDS
+from rounds.acts.parting import close
+from rounds.acts.vacating import LOOKED, REST
+from rounds.husbandry.life_table import INTO, LEFT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
-from rounds.records.whereabouts import inside, species_of
+from rounds.records.tables import Animal, Pairing, PairingMale
+from rounds.records.whereabouts import inside
 from rounds.values.spans import text
-
-FIRST_SEARCH = DUE_KINDS["first-search"].what
-NEXT_SEARCH = DUE_KINDS["next-search"].what
-LEFT_OVER_EGGS = DUE_KINDS["left-over-eggs"].what
-SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
-"""Work that a search does."""
 
 LAY_IN = ("prepared", "empty", "holding", "laying")
 
@@ -86,15 +80,12 @@ def to_laying(draft: Draft, given: ActInput) -> None:
     if pairing is not None and going:
         # They stay together on purpose: the work of parting them is over with the move.
         draft.set(Pairing.enclosure, pairing, to)
-        if not open_in(draft.ledger, box) or to == box:
-            close_due(draft, box, (TOGETHER,), last_day(when, given.today))
     elif pairing is not None:
-        close(draft, pairing, when, given.today)
-    set_stage(draft, to, "laying", when)
-    _wait(draft, given, to, female)
+        close(draft, pairing, when)
+    who = animal_name(draft.ledger, female)
+    follow(draft, given, INTO, to, why=laying_sentences.female_in_since(who, text(when)))
     if to != box:
-        _look_behind(draft, given, female)
-        pairing_left(draft, box, given)
+        follow(draft, given, LEFT, box, why=laying_sentences.may_have_laid(who, text(when)))
 
 
 def _the_female(ledger: Ledger, given: ActInput) -> int:
@@ -126,21 +117,3 @@ def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]
     return [
         ("to", laying_sentences.another_female_there(animal_name(ledger, a), code(ledger, to))) for a in there
     ]
-
-
-def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
-    """No digging until the first search, which is due some weeks on."""
-    when = given["on"]
-    days = window(given, species_of(draft.ledger, to), "first_search_days", (28, 28))
-    who = animal_name(draft.ledger, female)
-    until = when.plus(days.low - 1)
-    lock(draft, to, "dig", first_day(when, given.today), until, laying_sentences.LEFT_ALONE)
-    due_after(draft, to, FIRST_SEARCH, when, days, laying_sentences.female_in_since(who, text(when)))
-
-
-def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
-    """She may have laid where she was."""
-    box, when = given.subject, given["on"]
-    if str(draft.ledger.row(Enclosure, box).stage) == "pairing" and not open_in(draft.ledger, box):
-        why = laying_sentences.may_have_laid(animal_name(draft.ledger, female), text(when))
-        due_after(draft, box, LEFT_OVER_EGGS, when, Window(14, 28, PRACTICE), why)

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from rounds.problems import Refusal, Unsaid
 
-LEFT_ALONE = "eggs are left alone until the first search"
 NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
 MAY_BE_COUNTED_BEFORE = "may be among those counted here before"
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 from rounds.acts import leaving_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
-from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
+from rounds.acts.effects import NEW_STAGE, move_in, part
 from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
+from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, living, put
-from rounds.acts.work_windows import drop_dues, lift_all
+from rounds.acts.vacating import LOOKED, REST
+from rounds.husbandry.life_table import ANIMAL, LEFT
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
-from rounds.records.tables import Animal, Content, Due, Loan, Lock
+from rounds.records.tables import Animal, Content, Due, Loan
 from rounds.records.whereabouts import where_is
 from rounds.values.spans import Span, iso, text
 
@@ -26,17 +28,15 @@ _LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
 
 
 def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
-    """An animal leaves its enclosure, its pairings and what was due for it; then what it leaves behind."""
+    """An animal leaves its enclosure, its pairings and what was due for it."""
     one, when = given.subject, given["on"]
     here = where_is(draft.ledger, one)
     part(draft, one, when)
     draft.set(Animal.state, one, state)
-    if state != "missing":
-        drop_dues(draft, Due.animal.is_(one), why)
-        lift_all(draft, Lock.animal.is_(one), given.today)
+    follow(draft, given, ANIMAL, animal=one, why=why)
     if here is not None:
         leave(draft, here, when)
-        left_behind(draft, draft.ledger.row(Content, here).enclosure, given)
+        follow(draft, given, LEFT, draft.ledger.row(Content, here).enclosure, times=1)
     elif given["rest"] is not None:
         raise ActRefused.at("rest", leaving_sentences.was_in_no_enclosure(animal_name(draft.ledger, one)))
 
@@ -93,10 +93,7 @@ def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str)
     group = the_group(draft.ledger, given)
     _seen_before(seen, given["on"])
     take_out(draft, group, given["count"], given["on"], how, last_seen=seen, cause=cause)
-    if draft.ledger.row(Content, group.id).until is not None:
-        left_behind(draft, given.subject, given)
-    elif given["rest"] in ("empty", "prepare"):
-        raise ActRefused.at("rest", leaving_sentences.group_still_there())
+    follow(draft, given, LEFT, given.subject, times=given["count"].total)
 
 
 _TO = Field("to", "text", "who has it now", required=True)
@@ -196,7 +193,7 @@ def found(draft: Draft, given: ActInput) -> None:
     if row.state != "missing":
         raise ActRefused.at("animal", leaving_sentences.not_missing(animal_name(draft.ledger, one)))
     _after_it_left(draft, one, given["on"])
-    move_in(draft, given["into"], given["stage"], given["on"])
+    move_in(draft, given, given["into"], given["stage"])
     put(draft, one, given["into"], given["on"])
 
 
@@ -280,7 +277,7 @@ def came_back(draft: Draft, given: ActInput) -> None:
     _close(draft, loan, given["on"], given.today)
     # Lent animals are gone from the house, which would keep them from being put anywhere.
     draft.set(Animal.state, one, "alive")
-    move_in(draft, given["into"], given["stage"], given["on"])
+    move_in(draft, given, given["into"], given["stage"])
     put(draft, one, given["into"], given["on"])
 
 

@@ -19,10 +19,6 @@ def died(animal: str) -> str:
     return f"{animal} is dead"
 
 
-def group_still_there() -> Refusal:
-    return Refusal("the group is still there.", "Expected keep, or nothing.")
-
-
 def belongs_to_another_house(animal: str, owner: str) -> Refusal:
     return Refusal(f"{animal} belongs to {owner}.", "Record `went-back` instead.")
 

@@ -1,4 +1,4 @@
-"""What acts share: the fields `on` and `note`, moving animals, stages and locks."""
+"""What acts share: the fields `on` and `note`, moving animals, setting and lifting locks."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
-from rounds.records.tables import Animal, Content, Enclosure, Lock, StagePast
+from rounds.records.tables import Animal, Content, Lock
 from rounds.records.whereabouts import where_is
 from rounds.values.spans import Span
 
@@ -46,6 +46,8 @@ def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
         )
     )
     draft.set(Animal.state, animal, "alive")
+    for held in list(draft.ledger.rows(Lock, Lock.animal.is_(animal), Lock.lifted.is_(None))):
+        draft.set(Lock.enclosure, held.id, enclosure)  # its own lock goes where it goes
 
 
 def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
@@ -56,15 +58,6 @@ def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
         refusal = shared_act_sentences.is_dead if dead else shared_act_sentences.has_left_the_house
         raise ActRefused.at(field, refusal(animal_name(ledger, animal)))
     return known
-
-
-def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
-    """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
-    box = draft.ledger.row(Enclosure, enclosure)
-    if box.stage != stage:
-        draft.add(StagePast(enclosure=enclosure, stage=box.stage, since=box.stage_since, until=since))
-        draft.set(Enclosure.stage, enclosure, stage)
-        draft.set(Enclosure.stage_since, enclosure, since)
 
 
 def lock(draft: Draft, enclosure: int, forbids: str, since: int, until: Span | None, reason: str) -> int:

@@ -1,7 +1,5 @@
 """An act as the walk lists it: whom it may concern, or why it does not fit today."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 DAY_FIELD = "on"

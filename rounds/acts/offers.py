@@ -8,6 +8,7 @@ from rounds.acts.offer import Offer
 from rounds.acts.offered_subjects import Box, box, nobody
 from rounds.acts.offered_subjects import whom as whom_of
 from rounds.acts.registry import all_acts
+from rounds.acts.stated_acts import STATED
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 
@@ -81,7 +82,8 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     row = ledger.row(Enclosure, enclosure)
     stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
-    found = [a for a in found if a.id not in (DONE, OFF)]  # they have keys of their own
+    # Some are offered for the work that is due, and what a reading states is recorded by the reading.
+    found = [a for a in found if a.id not in (DONE, OFF, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
     at = box(ledger, enclosure)
     return tuple(_offer(at, act, str(row.code), stage) for act in found)

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from rounds.acts import pairing_sentences, running_trials
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.moving_and_locks import NOTE, ON, put, set_stage
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import NOTE, ON, put
 from rounds.acts.pairing_checks import (
     came_later,
     company,
@@ -25,9 +25,10 @@ from rounds.acts.pairing_checks import (
     wrong_female,
     wrong_male,
 )
-from rounds.acts.parting import TOGETHER, close, used
-from rounds.acts.work_windows import due_after, window
+from rounds.acts.parting import close
+from rounds.acts.vacating import LOOKED, REST
 from rounds.due.planned_pairings import OPEN_TO, plan_made
+from rounds.husbandry.life_table import HERE, INTO
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import males_of, paternity, weaker
@@ -35,14 +36,13 @@ from rounds.records.tables import (
     PATERNITY,
     PURPOSES,
     Brood,
-    Enclosure,
     Mating,
     Pairing,
     PairingMale,
     TrialFemale,
 )
-from rounds.records.whereabouts import box_of, species_of
-from rounds.values.spans import text
+from rounds.records.whereabouts import box_of
+from rounds.values.spans import Span, text
 
 
 @act(
@@ -102,8 +102,7 @@ def together(
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
-    if ledger.row(Enclosure, box).stage not in ("laying", "colony"):
-        set_stage(draft, box, "pairing", when)
+    follow(draft, given, INTO, box, why=pairing_sentences.together_since(text(when)))
     made = draft.add(
         Pairing(
             name=given["name"] or fresh_name(ledger, Pairing.name, "P"),
@@ -120,8 +119,6 @@ def together(
     plan_made(draft, made, female, males)
     if drawn is not None and drawn.row.pairing is None:
         draft.set(TrialFemale.pairing, drawn.id, made)
-    days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
-    due_after(draft, box, TOGETHER, when, days, pairing_sentences.together_since(text(when)))
 
 
 @act(
@@ -204,13 +201,16 @@ def male_out(draft: Draft, given: ActInput) -> None:
         slips.append(FieldError.of("to", pairing_sentences.where_the_pairing_is(code(ledger, to))))
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
     ask(given, kept_in(ledger, partner.male, given, "male"))
+    follow(draft, given, INTO, to)
     put(draft, partner.male, to, when)
     draft.set(PairingMale.until, partner.id, when)
-    used(draft, to, when)
     if len(there) == 1:
-        close(draft, pairing, when, given.today)
-    if (box := stands(ledger, pairing)) is not None:
-        pairing_left(draft, box, given)
+        close(draft, pairing, when)
+
+
+def _began(pairing: Pairing, when: Span) -> bool:
+    """Had it begun, for all that is known, by the end of ``when``?"""
+    return pairing.since is None or pairing.since.earliest <= when.latest
 
 
 @act(
@@ -225,10 +225,14 @@ def male_out(draft: Draft, given: ActInput) -> None:
 )
 def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
+    # A mating that is told late belongs to the pairing that was here then, over though it is now.
     here = {
-        open_.id: open_.name
-        for open_ in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+        there.id: there.name
+        for there in ledger.rows(Pairing, Pairing.enclosure.is_(box))
+        if there.until is None or (_began(there, when) and there.until.latest >= when.earliest)
     }
+    then = {id_: name for id_, name in here.items() if _began(ledger.row(Pairing, id_), when)}
+    here = then or here
     pairing = given["pairing"]
     if pairing is None and not here:
         raise ActRefused.at("pairing", pairing_sentences.none_open(code(ledger, box)))
@@ -247,3 +251,4 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
     if about.mated is None or when.earliest < about.mated.earliest:
         draft.set(Pairing.mated, pairing, when)
+    follow(draft, given, HERE, box, times=1)

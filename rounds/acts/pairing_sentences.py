@@ -42,7 +42,7 @@ def where_the_pairing_is(box: str) -> Refusal:
 
 
 def none_open(box: str) -> Refusal:
-    return Refusal(f"none is open in {box}.", "Record `pair` first.")
+    return Refusal(f"none was open in {box} then.", "Record `pair` first.")
 
 
 def which_pairing(pairings: Iterable[str]) -> Refusal:
@@ -51,8 +51,8 @@ def which_pairing(pairings: Iterable[str]) -> Refusal:
 
 def not_open(box: str, pairings: Sequence[str]) -> Refusal:
     return Refusal(
-        f"is not open in {box}.",
-        f"Pairings here now: {', '.join(pairings)}." if pairings else "Record `pair` first.",
+        f"was not open in {box} then.",
+        f"Pairings here then: {', '.join(pairings)}." if pairings else "Record `pair` first.",
     )
 
 

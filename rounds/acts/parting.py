@@ -5,29 +5,23 @@ from __future__ import annotations
 from rounds.acts import pairing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, kept_in, refuse
-from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.moving_and_locks import ON, last_day, living, put, set_stage
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import ON, living, put
 from rounds.acts.pairing_checks import (
     came_later,
     not_usable,
     over,
-    stands,
     too_early,
 )
-from rounds.acts.work_windows import close_due
+from rounds.acts.vacating import LOOKED, REST
 from rounds.due.planned_pairings import OPEN_TO
-from rounds.records.ledger import Draft, Ledger
+from rounds.husbandry.life_table import INTO
+from rounds.records.ledger import Draft
 from rounds.records.naming import code
-from rounds.records.tables import (
-    Enclosure,
-    Pairing,
-    PairingMale,
-)
+from rounds.records.tables import Pairing, PairingMale
 from rounds.records.whereabouts import box_of
 from rounds.values.spans import Span
-
-TOGETHER = "pairing period over"
 
 
 @act(
@@ -75,8 +69,8 @@ def parted(draft: Draft, given: ActInput) -> None:
     ask(given, [d for a, to, f in moved if to != box_of(ledger, a) for d in kept_in(ledger, a, given, f)])
     for animal, to, field in moved:
         living(draft.ledger, animal, field)
+        follow(draft, given, INTO, to)
         put(draft, animal, to, when)
-        used(draft, to, when)
     hers = box_of(draft.ledger, female) if female is not None else None
     if hers is not None and hers in [box_of(draft.ledger, male) for male in males]:
         raise ActRefused.at(
@@ -84,9 +78,7 @@ def parted(draft: Draft, given: ActInput) -> None:
         )
     if given["note"]:
         draft.set(Pairing.note, pairing, "; ".join(filter(None, (about.note, given["note"]))))
-    close(draft, pairing, when, given.today)
-    if (box := stands(ledger, pairing)) is not None:
-        pairing_left(draft, box, given)
+    close(draft, pairing, when)
 
 
 def _who_left(given: ActInput) -> list[FieldError]:
@@ -103,26 +95,10 @@ def _who_left(given: ActInput) -> list[FieldError]:
     return out
 
 
-def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
-    """A pairing and all that is open of it end; work that waited for its end is done."""
+def close(draft: Draft, pairing: int, when: Span) -> None:
+    """A pairing and all that is open of it end."""
     draft.set(Pairing.until, pairing, when)
     for partner in list(
         draft.ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
     ):
         draft.set(PairingMale.until, partner.id, when)
-    box = stands(draft.ledger, pairing)
-    if box is not None and not open_in(draft.ledger, box):
-        close_due(draft, box, (TOGETHER,), last_day(when, today))
-
-
-def open_in(ledger: Ledger, box: int) -> list[int]:
-    """Pairings that are open in this enclosure, by rising id."""
-    return [
-        pairing.id for pairing in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
-    ]
-
-
-def used(draft: Draft, box: int, when: Span) -> None:
-    """An enclosure that waited for use holds adults now."""
-    if draft.ledger.row(Enclosure, box).stage in ("prepared", "empty"):
-        set_stage(draft, box, "holding", when)

@@ -184,7 +184,9 @@ def plan_made(draft: Draft, given: ActInput) -> None:
         "on": given["on"],
         "name": given["name"],
     }
-    as_pair = ActInput(box, values, given.today, given.keeper, sure=given.sure, settings=given.settings)
+    as_pair = ActInput(
+        box, values, given.today, given.keeper, sure=given.sure, settings=given.settings, act=given.act
+    )
     together(draft, as_pair, planned.female, [planned.male], _early(ledger, planned, given, where))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import fields, movement_checks, shared_act_sentences
+from rounds.acts import fields, life, movement_checks, shared_act_sentences
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -72,7 +72,7 @@ def plan(
         slips.insert(0, FieldError.of("act", shared_act_sentences.concerns_the_house(name, subject)))
     if slips:
         raise BadAct(name, slips)
-    given = ActInput(row, values, today, keeper, sure=sure, settings=settings)
+    given = ActInput(row, values, today, keeper, sure=sure, settings=settings, act=found.id)
     draft = _drafted(found, ledger, given)
     return PlannedAct(found, row, tuple(draft.changes))
 
@@ -87,6 +87,7 @@ def _drafted(found: Act, ledger: Ledger, given: ActInput) -> Draft:
     draft = Draft(ledger)
     try:
         found.plan(draft, given)
+        life.after_act(ledger, draft, given)
     except ActRefused as e:
         raise BadAct(found.id, e.slips) from e
     except ConfirmationRequired as e:

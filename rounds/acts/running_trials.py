@@ -27,6 +27,9 @@ ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 ARM_NAMES = {"sibs": "sib", "cross": "outcross"}
 """The arms' words in the books, and what a table of counts calls them. The second is compared with."""
 
+ENDPOINT, LAST_DAY = "endpoint", "last day"
+"""What of a trial may be changed after it began, as its note calls it."""
+
 CHANGED, LOOKED = "changed on ", "looked at early on "
 """How parts of a trial's note begin that acts write there: what was changed after it began, who looked when."""
 
@@ -47,6 +50,20 @@ def written(trial: Trial) -> list[str]:
     """What acts wrote into a trial's note, the oldest first; whatever semicolons a reason has stay in it."""
     parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial.note))
     return [part for part in parts if part.startswith((CHANGED, LOOKED))]
+
+
+class Changed(NamedTuple):
+    """What a trial had fixed and a keeper changed since: what it was at first, and the last day of a change (ISO)."""
+
+    before: str
+    day: str
+
+
+def changed(trial: Trial, what: str) -> Changed | None:
+    """Was ``what`` (:data:`ENDPOINT` or :data:`LAST_DAY`) changed after the trial began? None where it stands as fixed."""
+    form = re.compile(rf"{re.escape(CHANGED)}(\S+)(?: by .*?)?: {what} (.+?) -> ")
+    found = [match for part in written(trial) if (match := form.match(part))]
+    return Changed(found[0][2], found[-1][1].rstrip(":")) if found else None
 
 
 def running(ledger: Ledger) -> dict[int, Trial]:

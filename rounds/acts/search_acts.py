@@ -8,16 +8,16 @@ from rounds.acts import laying_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.fields import Counts, Field, FieldError
-from rounds.acts.laying import NEXT_SEARCH, SEARCHES
 from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother
-from rounds.acts.moving_and_locks import NOTE, ON, last_day, leave
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import NOTE, ON, leave
 from rounds.acts.pairing_checks import name_taken
-from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
+from rounds.husbandry.life_table import HERE
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import paternity
-from rounds.records.tables import Animal, Brood, Content, Fewer, Lock, Pairing, PairingMale, Search
+from rounds.records.tables import Animal, Brood, Content, Fewer, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
 from rounds.values.spans import Span, text
 
@@ -78,12 +78,11 @@ def search(draft: Draft, given: ActInput) -> None:
         _settle(draft, where, made, looked_for)
     for f, counts in found.items():
         _brood(draft, given, where, row, f, counts, hatches[f], several=len(found) > 1)
-    day = last_day(made, given.today)
-    for held in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):
-        if held.forbids == "dig":
-            draft.set(Lock.lifted, held.id, day)
-    close_due(draft, box, SEARCHES, day)
-    _again(draft, given)
+    eggs = [group for group in inside(draft.ledger, box) if group.instar == "eggs"]
+    why = laying_sentences.searched(
+        text(made), sum(group.total for group in eggs), at_least=any(group.at_least for group in eggs)
+    )
+    follow(draft, given, HERE, box, why=why)
 
 
 def _total(counts: Counts | None) -> int | None:
@@ -239,23 +238,3 @@ def _brood(
             doubt=laying_sentences.MAY_BE_COUNTED_BEFORE if again else "",
         )
     )
-
-
-def _again(draft: Draft, given: ActInput) -> None:
-    """The next search, while somebody may lay or eggs lie there."""
-    ledger, box, made = draft.ledger, given.subject, given["on"]
-    there = inside(ledger, box)
-    eggs = [r for r in there if r.instar == "eggs"]
-    laying = [
-        r
-        for r in there
-        if (r.animal is not None and ledger.row(Animal, r.animal).sex != "m")
-        or (r.animal is None and not r.instar)
-    ]
-    if not (laying or eggs):
-        return
-    days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
-    why = laying_sentences.searched(
-        text(made), sum(r.total for r in eggs), at_least=any(r.at_least for r in eggs)
-    )
-    due_after(draft, box, NEXT_SEARCH, made, days, why)

@@ -7,7 +7,6 @@ import math
 from rounds.acts import brood_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.effects import LOOKED, REST, clear
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     IN,
@@ -19,7 +18,8 @@ from rounds.acts.groups import (
     said,
     take_out,
 )
-from rounds.acts.moving_and_locks import ON, leave, put, set_stage
+from rounds.acts.moving_and_locks import ON, leave, put
+from rounds.acts.vacating import LOOKED, REST
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
@@ -86,7 +86,6 @@ def split(draft: Draft, given: ActInput) -> None:
     codes = _codes(ledger, prefix, tubs) if not into else []
     for n in range(tubs):
         tub = into[n] if into else _new_tub(draft, given, codes[n], n, stage, species_of(ledger, box))
-        set_stage(draft, tub, stage, when)
         # Spread evenly, each tub gets its share of those that are left: 14 in 4 tubs are 4, 4, 3, 3.
         into_this = math.ceil(left / (tubs - n)) if given["evenly"] else min(per, left)
         put_some(draft, like, _some(kind, into_this), tub, when)
@@ -207,10 +206,8 @@ def merge(draft: Draft, given: ActInput) -> None:
         doubts += barred(ledger, tub, ("dig", "move"), given, "from")
     refuse(*slips)
     ask(given, doubts)
-    eggs = True
     for tub in given["from"]:
         for content in inside(draft.ledger, tub):
-            eggs = eggs and content.instar == "eggs"
             if content.animal is not None:
                 put(draft, content.animal, box, when)
                 here = where_is(draft.ledger, content.animal)
@@ -220,10 +217,6 @@ def merge(draft: Draft, given: ActInput) -> None:
                 # The row they leave keeps its count: so many came from there.
                 leave(draft, content.id, when)
                 put_some(draft, content, counted(content), box, when)
-        if given["rest"] != "keep":
-            clear(draft, tub, "empty" if given["rest"] == "empty" else "prepared", given)
-    if stage in ("empty", "prepared"):
-        set_stage(draft, box, "eggs" if eggs else "larvae", when)
 
 
 def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:

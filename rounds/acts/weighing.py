@@ -7,9 +7,9 @@ from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
-from rounds.acts.moving_and_locks import ON, last_day, living
-from rounds.acts.work_windows import close_due
-from rounds.due.kinds import DUE_KINDS
+from rounds.acts.life import follow
+from rounds.acts.moving_and_locks import ON, living
+from rounds.husbandry.life_table import HERE
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
@@ -17,7 +17,6 @@ from rounds.records.tables import Animal, Content, Line, Weight
 from rounds.records.whereabouts import box_of, inside, species_of
 from rounds.values.spans import FIRST, LAST, Span, text
 
-WEIGH_IN = (DUE_KINDS["weigh-in"].what,)
 JUMP = 5.0
 """So many times the last weight is asked about: a point typed in the wrong place makes it ten
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
@@ -72,7 +71,7 @@ def weigh(draft: Draft, given: ActInput) -> None:
         for there in inside(ledger, box):
             if there.animal == animal and given["instar"]:
                 draft.set(Content.instar, there.id, given["instar"])
-        close_due(draft, box, WEIGH_IN, last_day(when, given.today))
+        follow(draft, given, HERE, box)
 
 
 @act(
@@ -114,7 +113,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
             instar=given["instar"] or "",
         )
     )
-    close_due(draft, box, WEIGH_IN, last_day(when, given.today))
+    follow(draft, given, HERE, box)
 
 
 def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:

@@ -1,4 +1,4 @@
-"""The due work that acts ask for, close and put off."""
+"""The windows of due work that acts ask for."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from typing import NamedTuple
 
 from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActInput
-from rounds.records.column import Condition
+from rounds.husbandry.life_table import PRACTICE
 from rounds.records.ledger import Draft
-from rounds.records.tables import Due, Lock
+from rounds.records.tables import Due
 from rounds.values.spans import FIRST, LAST, Span
-
-PRACTICE = "common practice, no source"
 
 
 class Window(NamedTuple):
@@ -30,7 +28,7 @@ def window(
     given: ActInput, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE
 ) -> Window:
     """What a species' file says under ``value``, or the usual days where it says nothing."""
-    said = given.settings.days(species, value) if species else None
+    said = given.settings.days(species, value) if species and value else None
     if said is None:
         return Window(*otherwise, source)
     return Window(math.floor(said[0]), math.ceil(said[1]), said[2])
@@ -58,23 +56,15 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
     )
 
 
-def close_due(draft: Draft, box: int, whats: tuple[str, ...], day: int) -> None:
-    """Work of these names at an enclosure was done."""
-    for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.done.is_(None))):
-        if due.what in whats:
-            draft.set(Due.done, due.id, day)
-
-
-def drop_dues(draft: Draft, of: Condition, why: str) -> None:
-    """Put off for good what is due for an animal or an enclosure that is not there or not used any more."""
-    for due in list(draft.ledger.rows(Due, of)):
-        if due.done is None and due.off_until != LAST and due.latest is not None:
-            draft.set(Due.off_until, due.id, LAST)
-            draft.set(Due.off_why, due.id, why)
-
-
-def lift_all(draft: Draft, of: Condition, today: int) -> None:
-    """Lift whatever lock is set on an animal or an enclosure."""
-    for lock in list(draft.ledger.rows(Lock, of)):
-        if lock.lifted is None:
-            draft.set(Lock.lifted, lock.id, today)
+def due_by(draft: Draft, box: int, what: str, when: Span, days: Window, by: int, why: str) -> int:
+    """Ask for ``what`` by a day that somebody named; it begins as usual, or on that day."""
+    return draft.add(
+        Due(
+            enclosure=box,
+            what=what,
+            earliest=min(by, when.latest + days.low) if days.high else by,
+            likely=by,
+            latest=by,
+            why=why,
+        )
+    )

@@ -40,6 +40,11 @@ MOST_MATRIX = 2000
 )
 @click.option("--matrix", is_flag=True, help="The kinship of every two animals.")
 @click.option("--colony", is_flag=True, help="Figures of each line and species instead of each animal.")
+@click.option(
+    "--living",
+    metavar="A,B,…",
+    help="With --colony and --pedigree: who is alive, in place of the column `state`.",
+)
 @click.option("--unrelated", is_flag=True, help="Take animals without recorded parents as unrelated.")
 @click.option(
     "--related", nargs=3, multiple=True, metavar="A B K", help="Founders A and B have the kinship K."
@@ -62,6 +67,7 @@ def kinship(
     between: tuple[str, str] | None,
     matrix: bool,
     colony: bool,
+    living: str | None,
     unrelated: bool,
     related: tuple[tuple[str, str, str], ...],
     svg: Path | None,
@@ -78,6 +84,8 @@ def kinship(
         raise RoundsError(kinship_sentences.one_question(tuple(asked)))
     if svg is not None and not between:
         raise RoundsError(kinship_sentences.PLOT_NEEDS_BETWEEN)
+    if living is not None and not (colony and file):
+        raise RoundsError(kinship_sentences.LIVING_OF_A_FILE)
     if animals and (between or colony):
         raise RoundsError(kinship_sentences.no_further_animals(asked[0]))
     p = pedigree(given, file, tuple(_related(related)), unrelated=unrelated)
@@ -92,7 +100,9 @@ def kinship(
     elif colony:
         from rounds.commands.kinship_colony import print_colony
 
-        print_colony(p, given if file is None else None, form)
+        alive = [name for name in (living or "").split(",") if name.strip()]
+        named = in_full(p, tuple(name.strip() for name in alive))
+        print_colony(p, given if file is None else None, form, named)
     else:
         _list(p, animals, form)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rounds.commands import kinship_sentences
@@ -15,21 +16,31 @@ if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
 
-def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
-    """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
+def print_colony(p: Pedigree, given: CliContext | None, form: str, living: Sequence[str] = ()) -> None:
+    """Print the figures; ``given`` is None for a pedigree from a file.
+
+    Of a file those ``living`` count, or those whose state is alive; where it says of nobody
+    whether it lives, all do. Raises NoSuchAnimal.
+    """
     from rounds.reports.colony_report import colony_report
 
-    groups = _groups(p, given)
+    p.find_all(living)
+    groups = _groups(p, given, living)
     if not groups:
         raise RoundsError(kinship_sentences.NOBODY_LIVES)
-    print_document(colony_report(p, groups, all_living=given is None), form)
+    unsaid = given is None and not living and not p.states
+    print_document(colony_report(p, groups, all_living=unsaid), form)
 
 
-def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[str]]]:
+def _groups(
+    p: Pedigree, given: CliContext | None, living_named: Sequence[str]
+) -> list[tuple[str, str, list[str]]]:
     """(line or species, its name, living animals)."""
     if given is None:
-        names = [p.names[i] for i in p.listed]
-        lines = dict.fromkeys(p.line[i] for i in p.listed)
+        alive = {i for i, state in p.states.items() if state == "alive"} if p.states else {*p.listed}
+        alive = {p.at[name] for name in living_named} if living_named else alive
+        names = [p.names[i] for i in p.listed if i in alive]
+        lines = dict.fromkeys(p.line[i] for i in p.listed if i in alive)
         each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]
         return [*each, ("all", "", names)] if len(lines) > 1 else each
     from rounds.analysis.pedigree.book_pedigree import living

@@ -5,6 +5,7 @@ from __future__ import annotations
 NOBODY = "there is no animal with a number to look at. Give one: rounds record number, or load a table."
 NOBODY_LIVES = "there are no living animals with a number to look at."
 PLOT_NEEDS_BETWEEN = "--plot draws the tree of two animals: it needs --between."
+LIVING_OF_A_FILE = "--living names who is alive in a table: it goes with --colony and --pedigree."
 NAME_THE_LINE = "Name the line, too."
 
 

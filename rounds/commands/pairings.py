@@ -54,6 +54,13 @@ MOST_WISHED = 99_999
     help="Cross species, subspecies or locality all the same, or unknown ones.",
 )
 @click.option("--together", type=WHOLE, default=14, show_default=True, help="Days both should be awake.")
+@click.option(
+    "--by",
+    type=click.Choice(["most", "usual", "low"]),
+    default="most",
+    show_default=True,
+    help="Rank and limit F by what it is at most, by the usual reading, or by its low end.",
+)
 @click.option("--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now.")
 @click.option("--all", "every", is_flag=True, help="Every pair that may be made, best first, not one plan.")
 @click.option("--choose", metavar="N[,N…]", help="Record plans for these numbers of the list.")
@@ -82,7 +89,7 @@ def pairings(
 
     The plan makes as many pairs as it can, and of those plans the one that leaves the next
     generation least related: its mean kinship, plus the weight times the mean F of the pairs,
-    all at the high end of what is not known. Choosing makes a plan; nobody moves
+    with parents that are not recorded taken for the closest they may have been. Choosing makes a plan; nobody moves
     before it is made at the rack, where the round offers it.
 
     \b
@@ -177,6 +184,7 @@ def _wishes(w: dict[str, Any]) -> Wishes:
         w["boxes"],
         frozenset(w["across"]),
         w["together"],
+        by=w["by"],
     )
     if problems:
         raise BadInput(problems)

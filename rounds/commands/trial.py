@@ -61,7 +61,11 @@ def trial() -> None:
     "--pairs", metavar="FILE", type=FILE, help="A table arm,female[,male,female_age,male_age,batch]."
 )
 @click.option("--positions", metavar="LIST", help="Free places with commas: C1-1,C1-2,…")
-@click.option("--seed", type=WHOLE, help="Draw again as before.")
+@click.option(
+    "--seed",
+    type=WHOLE,
+    help="What to draw from. Without it, a number made of the plan itself: the same plan is drawn the same way again.",
+)
 @click.option("--species", metavar="NAME", default="", help="With NAME: the species, by its Latin name.")
 @click.option("--batch", metavar="BATCH", default="", help="With NAME: the substrate batch all broods get.")
 @click.option(

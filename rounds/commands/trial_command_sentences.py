@@ -188,7 +188,6 @@ def no_sibs(high: float) -> str:
 # A verdict.
 
 NO_PLAN_GIVEN = "no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"
-NO_LAST_DAY = "no last day"
 
 
 def nothing_survived(file: str) -> str:
@@ -199,12 +198,9 @@ def endpoint_as_planned(endpoint: str) -> str:
     return f"endpoint as planned: {endpoint}"
 
 
-def last_day(day: str) -> str:
-    return f"last day {day}"
-
-
-def fixed(trial: str, endpoint: str, until: str) -> str:
-    return f"{trial}: endpoint fixed when it began: {endpoint}; {until}"
+def of_trial(trial: str, settled: str) -> str:
+    """``settled``: its endpoint and last day."""
+    return f"{trial}: {settled}"
 
 
 def one_arm(arm: str) -> str:

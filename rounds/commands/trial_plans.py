@@ -44,13 +44,11 @@ def _last_day(typed: str, today: int) -> int:
     return last
 
 
-def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
-    from secrets import randbelow
-
-    from rounds.analysis.trial.trial_plan import Design
+def _design(asked: dict[str, Any], last: int, arms: tuple[str, str], name: str = "") -> Design:
+    from rounds.analysis.trial.trial_plan import Design, usual_seed
 
     positions = asked["positions"] or ""
-    return Design(
+    d = Design(
         asked["endpoint"],
         last,
         arms,
@@ -58,9 +56,10 @@ def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
         asked["eggs"],
         asked["rho"],
         asked["survival"],
-        randbelow(2**31) if asked["seed"] is None else asked["seed"],
+        asked["seed"] or 0,
         tuple(p.strip() for p in positions.split(",") if p.strip()),
     )
+    return d if asked["seed"] is not None else d._replace(seed=usual_seed(d, name))
 
 
 def _made(design: Design, known: list[Pair]) -> TrialPlan:
@@ -97,7 +96,7 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     last = _last_day(asked["ends"], here.today)
     if here.ledger.find(Trial, name) is not None:
         raise RoundsError(trial_command_sentences.is_open(name))
-    design = _design(asked, last, (arms[0], arms[1]))
+    design = _design(asked, last, (arms[0], arms[1]), name)
     trial_book.checked_batch(here, asked["batch"])
     notes = trial_book.checked_places(here, design.positions)
     if asked["pairs"] is not None:
@@ -119,6 +118,7 @@ def seats(here: House, trial: Trial, *, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
     from rounds.acts.running_trials import ARM_NAMES
     from rounds.acts.trial_sentences import times
+    from rounds.analysis.trial.book_trial import stands
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
@@ -136,6 +136,7 @@ def seats(here: House, trial: Trial, *, arms: bool) -> list[dict[str, Any]]:
                 "female": animal_name(ledger, seat.female),
                 "male": animal_name(ledger, seat.male) if seat.male is not None else None,
                 "place": ledger.row(Place, seat.place).address if seat.place is not None else None,
+                "stands": stands(ledger, seat).now or None,
                 "pairing": ledger.row(Pairing, seat.pairing).name if seat.pairing is not None else None,
                 "state": state,
                 "arm": ARM_NAMES[seat.arm] if shown else None,
@@ -154,7 +155,7 @@ def print_list(here: House, form: str) -> None:
     found = [
         {
             **{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
-            **progress(here.ledger, r.id)._asdict(),
+            **{k: v for k, v in progress(here.ledger, r.id)._asdict().items() if k != "counted"},
         }
         for r in here.ledger.rows(Trial)
     ]
@@ -172,5 +173,6 @@ def print_trial(given: CliContext, name: str, form: str, *, arms: bool) -> None:
     if arms and book_trial.when(trial, here.today).running:
         looked_early(given, here, trial)
     said = book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id))
+    said += book_trial_words.place_lines(book_trial.places(here.ledger, trial.id))
     blinded = not arms and trial.closed is None
     print_document(females_report(seats(here, trial, arms=arms), said, blinded=blinded), form)

@@ -117,14 +117,11 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
         looked_early(given, here, trial)
     rows = with_f(here, book_trial.counts(here.ledger, trial.id, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
-    last = (
-        trial_command_sentences.NO_LAST_DAY
-        if trial.stops is None
-        else trial_command_sentences.last_day(iso(trial.stops))
-    )
-    after = [trial_command_sentences.fixed(trial.name, trial.endpoint, last)]
+    far = book_trial.progress(here.ledger, trial.id)
+    after = [trial_command_sentences.of_trial(trial.name, book_trial_words.settled_line(trial, far))]
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
+    mind += book_trial_words.place_notes(book_trial.places(here.ledger, trial.id))
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
     _print(
         [c.brood for c in rows],

@@ -25,6 +25,7 @@ from rounds.records.tables import (
     Search,
     Weight,
 )
+from rounds.records.whereabouts import vacated
 from rounds.values.spans import FIRST, LAST, UNKNOWN, Span, text
 
 T = TypeVar("T")
@@ -37,6 +38,7 @@ class DueIndex:
     def __init__(self, ledger: Ledger, presets: Mapping[str, Species]) -> None:
         self.ledger, self.presets = ledger, presets
         self.contents = by(ledger.rows(Content, Content.until.is_(None)), enclosure_of)
+        self.vacated = vacated(ledger)
         self.searches = by(ledger.rows(Search), enclosure_of)
         self.bedding = by(ledger.rows(BatchUse), enclosure_of)
         self.protein = by(ledger.rows(Protein), enclosure_of)

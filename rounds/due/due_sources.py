@@ -16,7 +16,9 @@ from rounds.due.due_index import Because, DueIndex, added, after, counted, of_an
 from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
+from rounds.husbandry.life_table import LIFE_OF_STAGES, needs_somebody
 from rounds.husbandry.species import Species, SpeciesRange
+from rounds.records.column import Column
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Lot
 from rounds.values.spans import LAST, UNKNOWN, Span, text
 
@@ -29,7 +31,10 @@ def facts(index: DueIndex, since: int) -> Iterator[WorkSource]:
     for box in index.ledger.rows(Enclosure):
         contents = index.contents.get(box.id, [])
         species = index.species(box, contents)
-        for source in _BY_STAGE.get(box.stage, ()):
+        kinds = LIFE_OF_STAGES[box.stage].work
+        if box.id in index.vacated:
+            kinds = tuple(kind for kind in kinds if kind not in needs_somebody())
+        for source in dict.fromkeys(_OF_KIND[kind] for kind in kinds):
             yield from source(index, box, contents, species)
         yield from _leftovers(index, box, species)
         yield from _mature(index, box, contents, species)
@@ -210,12 +215,24 @@ def _from_eggs(
     return WorkSource("hatch", id_, None, anchor, since, window, None, why)
 
 
+AFTER_WANDERING: tuple[Column[Span | None], ...] = (
+    Animal.wandering,
+    Animal.cell,
+    Animal.eclosed,
+    Animal.emerged,
+    Animal.first_feed,
+    Animal.mature,
+)
+"""Any of these recorded of an animal says that nobody need wait for it to wander."""
+
+
 def _wandering(
     index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     days = species.larva_days() if species is not None else None
     for content in contents:
-        if content.instar == "eggs" or of_animal(index, content, Animal.wandering) is not None:
+        later = any(of_animal(index, content, step) is not None for step in AFTER_WANDERING)
+        if content.instar == "eggs" or later:
             continue
         brood_id = content.brood if content.brood is not None else of_animal(index, content, Animal.brood)
         brood = index.ledger.row(Brood, brood_id) if brood_id is not None else None
@@ -231,10 +248,21 @@ def _wandering(
         )
 
 
+OUT: tuple[Column[Span | None], ...] = (Animal.emerged, Animal.first_feed, Animal.mature)
+"""Any of these recorded of an animal says that it has left its cell."""
+
+
 def _emergence(
     index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
-    """Cell and rest count from the animal's own dates where it is alone, else from the stage's."""
+    """Cell and rest count from the animal's own dates where it is alone, else from the stage's.
+
+    Those that have left their cells are not waited for.
+    """
+    waiting = [each for each in contents if all(of_animal(index, each, step) is None for step in OUT)]
+    if contents and not waiting:
+        return
+    contents = waiting
     alone = contents[0] if len(contents) == 1 else None
     column, parts, because = {
         "wandering": (Animal.wandering, ("wandering_days", "cell_days"), work_sentences.up_after_wandering),
@@ -267,16 +295,19 @@ def _prepared(
         yield WorkSource("prepared", box.id, None, f"prepared-{text(since)}", since, window, None, why)
 
 
-_BY_STAGE: Mapping[str, tuple[Source, ...]] = {
-    "quarantine": (_quarantine,),
-    "laying": (_searches, _rebed, _hatch),
-    "eggs": (_hatch,),
-    "larvae": (_substrate, _weighing, _hatch, _wandering),
-    "wandering": (_emergence,),
-    "cell": (_emergence,),
-    "resting": (_emergence,),
-    "prepared": (_prepared,),
+_OF_KIND: Mapping[str, Source] = {
+    "quarantine-end": _quarantine,
+    "first-search": _searches,
+    "next-search": _searches,
+    "re-bed": _rebed,
+    "hatch": _hatch,
+    "substrate": _substrate,
+    "weigh-in": _weighing,
+    "wandering": _wandering,
+    "emergence": _emergence,
+    "prepared": _prepared,
 }
+"""What finds each kind of work that belongs to a stage; the stages are those of the table of life."""
 
 
 def _leftovers(index: DueIndex, box: Enclosure, species: Species | None) -> Iterator[WorkSource]:

@@ -52,6 +52,10 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("loan-back", "loan back"),
         DueKind("lock-end", "lock ends", passes=True),
         DueKind("prepared", "look for heat and souring", passes=True),
+        DueKind("who-died", "say who was found dead"),
+        DueKind("who-is-missing", "say who is missing"),
+        DueKind("which-pair", "say which pair was mating"),
+        DueKind("vacant", "nobody left: keep, clear or prepare?"),
         DueKind("own", "what a keeper asked for"),
     )
 }

@@ -60,7 +60,12 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
         pairings = dict(sorted(pairings.items()))
     others = ({pairing.female for pairing in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
-    contents = here | {content.id: content for content in present if content.animal in others}
+    past = [c for c in ledger.rows(Content) if c.enclosure in wanted and c.until is not None]
+    contents = (
+        here
+        | {content.id: content for content in past}
+        | {content.id: content for content in present if content.animal in others}
+    )
     every = (
         wanted | _enclosures(contents.values()) | _enclosures(pairings.values()) | _enclosures(plans.values())
     )

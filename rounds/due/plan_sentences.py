@@ -24,6 +24,10 @@ def is_missing(animal: str) -> str:
     return f"{animal} is missing"
 
 
+def may_be_another(animal: str, why: str) -> str:
+    return f"{animal} may be another animal ({why}): choose the pair again, or give the plan up"
+
+
 def box_in_stage(box: str, stage: str) -> str:
     return f"{box} is in stage {stage}"
 

@@ -153,7 +153,7 @@ class Hindrances:
         """The same, where only a lock stands in the way: ""."""
         box = meant_for(plan, self.where)
         for animal, sex in ((plan.female, "f"), (plan.male, "m")):
-            if found := self._absent(animal) or self._not_it(animal, sex):
+            if found := self._absent(animal) or self._not_it(animal, sex) or self._doubted(animal, plan):
                 return found
         for animal in (plan.female, plan.male):
             if found := self._apart(animal, day) or self._taken(animal, box):
@@ -176,6 +176,13 @@ class Hindrances:
             return ""
         turned = plan_sentences.is_a_male_by_now if now == "m" else plan_sentences.is_a_female_by_now
         return turned(animal_name(self.ledger, animal))
+
+    def _doubted(self, animal: int, plan: PlannedPairing) -> str:
+        """A label found to be doubtful after the pair was chosen; chosen again since then, the keeper knows."""
+        doubt = self.ledger.row(Animal, animal).doubt
+        if not doubt or doubt in plan.why:
+            return ""
+        return plan_sentences.may_be_another(animal_name(self.ledger, animal), doubt)
 
     def _apart(self, animal: int, day: int) -> str:
         name, lot = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).lot

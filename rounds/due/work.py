@@ -275,7 +275,7 @@ class _Held:
             for row in rows
             if _holds(row, work, day)
         ]
-        in_force = locks.in_force(box.stage, set_, day)
+        in_force = locks.in_force(box.stage, set_, day, vacated=box.id in self.index.vacated)
         for what in needs:
             lock = locks.forbidding(in_force, what)
             if lock is not None:

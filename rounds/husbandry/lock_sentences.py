@@ -4,6 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+# Why something must not be done, as the books hold it.
+QUARANTINE = "quarantine"
+LEFT_ALONE = "eggs are left alone until the first search"
+CELL_BUILT = "a cell is built, or about to be"
+EGGS_LIE = "eggs are left where they lie"
+CHOOSING = "it is choosing where to build its cell"
+BROKEN_CELL = "a broken cell is not built twice"
+LEAVES_BY_ITSELF = "it leaves its cell by itself"
+
 
 def locked(deed: str, until: str, reason: str) -> str:
     return f"locked: {do_not(deed, until, reason)}"

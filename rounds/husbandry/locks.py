@@ -7,6 +7,7 @@ from datetime import date
 from typing import NamedTuple
 
 from rounds.husbandry import lock_sentences
+from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.stages import Depth
 from rounds.values.spans import Span
 
@@ -20,13 +21,10 @@ class ActiveLock(NamedTuple):
     animal: str = ""
 
 
-# Common practice, no source: most flower beetles build no second cell, eggs fail when moved.
 BY_STAGE: dict[str, ActiveLock] = {
-    "eggs": ActiveLock(("dig",), None, "eggs are left where they lie"),
-    "wandering": ActiveLock(("dig", "move"), None, "it is choosing where to build its cell"),
-    "cell": ActiveLock(("dig", "open", "move", "wet"), None, "a broken cell is not built twice"),
-    "resting": ActiveLock(("dig", "wet"), None, "it leaves its cell by itself"),
+    row.stage: ActiveLock(row.forbids, None, row.reason) for row in LIFE_OF_STAGES.values() if row.forbids
 }
+"""What each stage forbids by its nature, while somebody lives there."""
 
 NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
 
@@ -42,10 +40,17 @@ def holds(day: int, until: Span | None, since: int | None = None, lifted: int | 
     return begun and not over and (lifted is None or lifted > day)
 
 
-def in_force(stage: str, set_: Sequence[ActiveLock], day: int) -> tuple[ActiveLock, ...]:
+def of_stage(stage: str, *, vacated: bool = False) -> ActiveLock | None:
+    """The lock that a stage brings along; none where those for whom it held have left."""
+    return None if vacated else BY_STAGE.get(stage)
+
+
+def in_force(
+    stage: str, set_: Sequence[ActiveLock], day: int, *, vacated: bool = False
+) -> tuple[ActiveLock, ...]:
     """The locks that hold on a day: those set whose end has not come, then the stage's own."""
     held = [k for k in set_ if holds(day, k.until)]
-    own = BY_STAGE.get(stage)
+    own = of_stage(stage, vacated=vacated)
     return (*held, *([own] if own else []))
 
 

@@ -4,8 +4,6 @@ The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.husbandry.
 a new reading needs no code.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -34,7 +32,7 @@ class ReadingKind(NamedTuple):
     anywhere in the enclosure; it may be empty. ``of_animals`` readings say something about
     the animals that were there, and nothing about others that move in later. ``plausible``
     is the range outside of which a count was more likely mistyped than so: it is recorded
-    all the same, and rules can ask about it.
+    all the same, and rules can ask about it. ``act`` is the act that the reading states.
     """
 
     id: str
@@ -52,6 +50,13 @@ class ReadingKind(NamedTuple):
     retired: bool = False
     of_animals: bool = False
     plausible: tuple[float, float] | None = None
+    act: str = ""
+
+    def states(self, value: object) -> dict[str, str] | None:
+        """What the act is told that this value states, None when it states none."""
+        if not self.act or value is None or value is False or value == 0:
+            return None
+        return {"count": f"{value:g}"} if isinstance(value, int | float) and value is not True else {}
 
     @property
     def one_digit(self) -> bool:

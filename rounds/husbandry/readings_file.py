@@ -28,6 +28,7 @@ _KIND_FIELDS = (
     "retired",
     "of_animals",
     "plausible",
+    "act",
 )
 _STAGE_FIELDS = ("starts_at", *DEPTHS, "first", "usual", "usual_for")
 
@@ -110,6 +111,7 @@ def _kind(f: Fields) -> ReadingKind:
         retired=f.get("retired", bool, False),
         of_animals=f.get("of_animals", bool, False),
         plausible=_plausible(f, type_, low, high),
+        act=f.get("act", str, ""),
     )
 
 

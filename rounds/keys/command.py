@@ -1,7 +1,5 @@
 """What a command of the walk is, and where each place lists it. The table itself is `commands`."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping
 from typing import Literal, NamedTuple
 

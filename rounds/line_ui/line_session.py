@@ -117,6 +117,7 @@ class Session:
     def line(self, text: str) -> None:
         """Take one typed line."""
         walk, line = self.walk, text.strip()
+        walk.look_about()  # what others did at the next box is said as it is come to
         if not line:
             self._press(typed_lines.alone(walk))
             return

@@ -72,6 +72,7 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
         ),
     ]
     out += _today(walk)
+    out += [sentence(spoken_enclosure_sentences.by_others(item.text)) for item in care_lines.others(walk)]
     aside = walk.watch.overrides(e.id)
     for lock in stop.locks:
         said = clean(locks.words(lock), WHOLE)

@@ -163,3 +163,7 @@ def reading_recorded(reading: str, value: str) -> str:
 
 def _count(n: int, what: str) -> str:
     return f"{n} {what}" if n == 1 else f"{n} {what}s"
+
+
+def by_others(said: str) -> str:
+    return f"Others today: {said}"

@@ -1,8 +1,11 @@
-"""What the foot of the screen says is saved, or is not."""
+"""What the foot of the screen says: what is saved or is not, how a mode ends, which numbers are taken."""
 
 from __future__ import annotations
 
 BOX_BEFORE, NEXT_BOX = "box before", "next box"
+AT_LEAST = "at least how many:"
+DIGIT_OR_WORDS = "digit or words:"
+MORE = "more"
 
 
 def not_saved(waiting: int, reason: str) -> str:
@@ -39,3 +42,24 @@ def first_saved(undo_key: str) -> str:
 
 def first_round(next_key: str, help_key: str) -> str:
     return f" first round: type what you see; {next_key} takes the rest as expected; {help_key} helps"
+
+
+def numbers(low: float, high: float, unit: str, ends: str) -> str:
+    of = f" ({unit})" if unit else ""  # "9 ¼ cup" would be nine and a quarter
+    return f"{low:g} to {high:g}{of}{ends}"
+
+
+def other_pages(help_key: str) -> str:
+    return f" digits open other pages: {help_key}"
+
+
+def enter_or_back(enter: str, rub_key: str, leaves: str) -> str:
+    return f"enter {enter}; {rub_key} with nothing typed: {leaves}"
+
+
+def page_turns(page: int, pages: int) -> str:
+    return f"{MORE}, {page} of {pages}"
+
+
+def any_other_key(leaves: str) -> str:
+    return f"any other key: {leaves}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from rounds.presenters import prompt_sentences
+from rounds.presenters import foot_sentences
 from rounds.presenters.lines import Line, cut, flow, size, wrap
 from rounds.presenters.reading_values import saved_mark
 from rounds.records.round_summary import MARKS
@@ -28,13 +28,13 @@ def answers(walk: Walk, width: int) -> list[Line]:
     """The question and the keys that answer it: all of them, on as many lines as it takes."""
     found = asked(walk)
     if found.kind == "pages" and width < NARROW:
-        return [cut(((prompt_sentences.other_pages(steps.key_for(walk.desk, "help")), "faint"),), width)]
+        return [cut(((foot_sentences.other_pages(steps.key_for(walk.desk, "help")), "faint"),), width)]
     return list(_lines(found, saved_mark(walk, found.cell) if found.cell else "", width))
 
 
 def offered(found: Prompt) -> list[tuple[str, str]]:
     """The keys that answer, with their words: those of the page in sight, then those beside them."""
-    more = [("0", prompt_sentences.MORE)] if found.pages > 1 else []
+    more = [("0", foot_sentences.MORE)] if found.pages > 1 else []
     shown = [(a.key, _words(found, a)) for a in found.in_sight()]
     return [*shown, *more, *((a.key, _words(found, a)) for a in found.others)]
 
@@ -48,9 +48,9 @@ def hint(walk: Walk, width: int) -> list[Line]:
         if found.card is not None:
             return [cut(((f" {x}", "strong"),), width) for x in wrap(said, width - 1, 3)]
     elif found.limit:
-        said = prompt_sentences.enter_or_back(found.enter, rub, found.leaves)
+        said = foot_sentences.enter_or_back(found.enter, rub, found.leaves)
     else:
-        said = prompt_sentences.any_other_key(found.leaves)
+        said = foot_sentences.any_other_key(found.leaves)
     return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
 
 
@@ -88,12 +88,12 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         for key, words in keys
     ]
     listed = _pieces(f"{question} ", pieces, found.urgent, width)
-    return (*listed, *([_typing(prompt_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
+    return (*listed, *([_typing(foot_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
 
 
 def _of_card(found: Prompt, question: str, width: int) -> list[Line]:
     """The question of the cursor's field with its ready answers or what is typed, and the card's six commands."""
-    more = [("0", prompt_sentences.page_turns(found.page + 1, found.pages))] if found.pages > 1 else []
+    more = [("0", foot_sentences.page_turns(found.page + 1, found.pages))] if found.pages > 1 else []
     ready = [*((a.key, _words(found, a)) for a in found.in_sight()), *more]
     commands: list[Line] = [((f" {a.key}", "key"), (f" {a.text} ", "")) for a in found.others]
     if found.limit:
@@ -105,8 +105,8 @@ def _of_card(found: Prompt, question: str, width: int) -> list[Line]:
 
 
 def _range(asked: NumberRange) -> tuple[str, ...]:
-    said = prompt_sentences.numbers(asked.low, asked.high, clean(asked.unit, 12), asked.ends)
-    return (prompt_sentences.AT_LEAST, said) if asked.at_least else (said,)
+    said = foot_sentences.numbers(asked.low, asked.high, clean(asked.unit, 12), asked.ends)
+    return (foot_sentences.AT_LEAST, said) if asked.at_least else (said,)
 
 
 def _pieces(question: str, pieces: Sequence[Line], urgent: str, width: int) -> list[Line]:

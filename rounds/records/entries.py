@@ -5,8 +5,6 @@ the first answer was lost, changes nothing. ``seq`` numbers a round's steps from
 is by sequence, never by clock.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 

@@ -4,8 +4,6 @@ Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal
 instants are UTC epoch milliseconds. The store returns these and never its own models.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -90,6 +88,11 @@ class EnclosureState(NamedTuple):
     def stage_from(self) -> int:
         """First day from which it was certainly in its stage (FIRST when nobody knows)."""
         return self.stage_since.latest if self.stage_since else FIRST
+
+    @property
+    def vacated(self) -> bool:
+        """Somebody was in it, and everybody has left. Where nobody ever was recorded they may be uncounted."""
+        return not self.contents and self.company != ANYONE
 
     @property
     def changed(self) -> int:

@@ -1,7 +1,5 @@
 """What a round leaves to do: actions by harm and shelf order, what to carry, what was not seen."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """One enclosure of a walk, with everything shown there before a hand touches the lid."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from rounds.husbandry.locks import ActiveLock

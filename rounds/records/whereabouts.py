@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from rounds.husbandry.occupancy import ANYONE, company
+from rounds.records.column import Condition
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Content, Enclosure, Line
+from rounds.values.spans import Span
 
 
 def where_is(ledger: Ledger, animal: int) -> int | None:
@@ -23,6 +26,25 @@ def box_of(ledger: Ledger, animal: int) -> int | None:
 def inside(ledger: Ledger, enclosure: int) -> list[Content]:
     """Who is in an enclosure now."""
     return list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None)))
+
+
+def vacated(ledger: Ledger, *conditions: Condition) -> set[int]:
+    """Enclosures that everybody has left who was ever recorded in them, as far as ``conditions`` go.
+
+    One in which nobody ever was is not among them: those in it may be uncounted.
+    """
+    left: dict[int, list[Span]] = {}
+    lived_in: set[int] = set()
+    for stay in ledger.rows(Content, *conditions):
+        if stay.until is None:
+            lived_in.add(stay.enclosure)
+        else:
+            left.setdefault(stay.enclosure, []).append(stay.until)
+    return {box for box, ends in left.items() if box not in lived_in and company((), ends) != ANYONE}
+
+
+def is_vacated(ledger: Ledger, enclosure: int) -> bool:
+    return enclosure in vacated(ledger, Content.enclosure.is_(enclosure))
 
 
 def species_of(ledger: Ledger, box: int) -> str:

@@ -23,7 +23,7 @@ def pair(number: int, male: str, female: str) -> str:
 
 
 def lowest_f(f: float) -> str:
-    return f"the lowest F any of them could have is {f:.3f} (high end)"
+    return f"the lowest F at most of any of them is {f:.3f}"
 
 
 def instead(
@@ -54,7 +54,7 @@ NO_BETTER_PLAN = "no plan is better with the weights set"
 
 
 def of_offspring(kinship: float, f: float) -> str:
-    return f"mean kinship of their offspring {kinship:.3f}, mean F {f:.3f} (high ends)"
+    return f"mean kinship of their offspring {kinship:.3f}, mean F {f:.3f} (parents not recorded as they are ranked)"
 
 
 def at_most_better(share: float) -> str:

@@ -99,7 +99,7 @@ def stand_in_sheet(
         if e.stage == "empty":
             continue
         rule = sheet.stages[e.stage]
-        held = locked.in_force(e.stage, locks.get(e.id, ()), day)
+        held = locked.in_force(e.stage, locks.get(e.id, ()), day, vacated=e.vacated)
         forbidden = {what for lock in held for what in lock.forbids}
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
         never = [*rule.never, *(day_sentences.never(locked.words(k)) for k in locks.get(e.id, ()))]

@@ -76,7 +76,10 @@ SEATS = listing_kind(
     (
         ReportColumn("female", "female", "text", "Line and number", always=True),
         ReportColumn("male", "male", "text", "Her male"),
-        ReportColumn("place", "place", "text", "Where she stands"),
+        ReportColumn("place", "drawn for", "text", "The place drawn for her brood"),
+        ReportColumn(
+            "stands", "stands at", "text", "Where she or her brood stands now; null where nobody is left"
+        ),
         ReportColumn("pairing", "pairing", "text", "Name of her pairing"),
         ReportColumn("state", "state", "text", "How far she is", always=True),
         ReportColumn("arm", "arm", "text", "Her arm; null while the trial runs, unless asked for"),
@@ -86,7 +89,8 @@ SEATS = listing_kind(
 
 _TOLD = (
     ReportColumn("female", "female", "text", "The mother", always=True),
-    ReportColumn("eggs", "eggs", "whole", "Eggs of the brood", always=True),
+    ReportColumn("eggs", "eggs", "whole", "Eggs and larvae of the brood when first counted", always=True),
+    ReportColumn("larvae", "larvae", "whole", "Of those, larvae already; null where it is not known"),
     ReportColumn("alive", "survived", "whole", "Of those, survived", always=True),
     ReportColumn("male", "male", "text", "The father"),
     ReportColumn("f", "F", "number", "F of the offspring", places=3),
@@ -159,7 +163,9 @@ VERDICT = kind(
         ),
         _figure("reference_fit", "reference beta-binomial mean", "Mean by maximum likelihood"),
         _figure("other_fit", "other beta-binomial mean", "Mean by maximum likelihood"),
-        _figure("rho", "rho", "How alike eggs of one female are"),
+        _figure("reference_rho", "reference rho", "How alike eggs of one female are in that arm"),
+        _figure("other_rho", "other rho", "How alike eggs of one female are in that arm"),
+        _figure("rho", "rho", "How alike eggs of one female are, taken alike in both arms"),
         _figure("delta", "delta", "Share of survivors lost"),
         _figure("b_per_gamete", "B per gamete", "Lethal equivalents per gamete"),
         _figure("b_per_animal", "2B per animal", "Lethal equivalents per animal"),

@@ -84,9 +84,9 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
     rows = []
     for b in broods:
         pair = trial_report_sentences.pair(b.female, b.male)
-        told = trial_report_sentences.survivors(b.arm, pair, b.alive, b.eggs, b.f)
+        told = trial_report_sentences.survivors(b.arm, pair, b.alive, _counted(b), b.f)
         if kept_back:
-            told = trial_report_sentences.eggs_alone(pair, b.eggs)
+            told = trial_report_sentences.counted(pair, _counted(b))
         below = [trial_report_sentences.left_out(b.left_out)] if b.left_out else []
         below += [trial_report_sentences.note(b.note)] if b.note else []
         cells = tuple(getattr(b, c.name) for c in data_columns(columns))
@@ -96,6 +96,11 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
     if kept_back:
         notes.append(trial_report_sentences.KEPT_BACK)
     return document(kind, "", Report("", columns, rows, tuple(notes)))
+
+
+def _counted(b: BroodCount) -> str:
+    larvae = b.larvae or 0
+    return trial_report_sentences.eggs_and_larvae(b.eggs - larvae, larvae)
 
 
 def _day(day: CellValue) -> str:

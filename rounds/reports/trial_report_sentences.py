@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.plurals import many
+
 NO_TRIAL = "no trial was opened in this book: rounds trial plan NAME … --record"
 KEPT_BACK = "Its last day has not come: arms and survivors are kept back (--early shows them)."
 UNKNOWN_MALE = "unknown"
@@ -40,12 +42,21 @@ def arms_hidden(blinding: str) -> str:
     return f"Arms are not shown while it runs (--arms). {blinding}"
 
 
-def eggs_alone(pair: str, eggs: int) -> str:
-    return f"{pair}: {eggs} eggs"
+def eggs_and_larvae(eggs: int, larvae: int) -> str:
+    """What was counted at first sight, each by its own name."""
+    if not larvae:
+        return many(eggs, "egg")
+    hatched = f"{larvae} {'larva' if larvae == 1 else 'larvae'}"
+    return f"{many(eggs, 'egg')} and {hatched}" if eggs else hatched
 
 
-def survivors(arm: str, pair: str, alive: int, eggs: int, f: float | None) -> str:
-    return f"{arm}: {pair}: {alive} of {eggs}{'' if f is None else f', F {f:.3f}'}"
+def counted(pair: str, first_sight: str) -> str:
+    """``first_sight`` as :func:`eggs_and_larvae` says it."""
+    return f"{pair}: {first_sight}"
+
+
+def survivors(arm: str, pair: str, alive: int, first_sight: str, f: float | None) -> str:
+    return f"{arm}: {pair}: {alive} of {first_sight}{'' if f is None else f', F {f:.3f}'}"
 
 
 def left_out(why: str) -> str:
@@ -67,8 +78,8 @@ AS_IF_INDEPENDENT = "as if every egg were independent"
 NO_INTERVAL = "no interval"
 EXPECTED_INFORMATION = "expected information, eggs independent"
 CHI_SQUARE = "Pearson chi-square over rows - 2"
-MAXIMUM_LIKELIHOOD = "maximum likelihood, one rho for both arms"
-PROFILE_LIKELIHOOD = "profile likelihood"
+MAXIMUM_LIKELIHOOD = "maximum likelihood, a rho of its own for each arm"
+PROFILE_LIKELIHOOD = "profile likelihood, one rho for both arms"
 F_FROM_NAMES = "taken from the names of the arms"
 F_AS_GIVEN = "as given"
 
@@ -77,6 +88,6 @@ def standard_error(error: float) -> str:
     return f"standard error {error}"
 
 
-def found_in(power: float) -> str:
+def found_in(power: float, rho: float) -> str:
     """``power`` from 0 to 1."""
-    return f"found in about {power:.0%} of such trials, two-sided 0.05"
+    return f"found in about {power:.0%} of such trials, two-sided 0.05, at rho {rho:.2f}"

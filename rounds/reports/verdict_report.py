@@ -67,11 +67,13 @@ def verdict_fields(v: Verdict) -> dict[str, CellValue]:
     if v.interval is not None:
         out["difference"] = _range(v.difference, v.interval.low, v.interval.high, v.interval.method)
     out["p"] = {"value": v.p, "how": v.method if v.p is not None else v.no_p}
-    if v.fit is not None:
-        for word, mean in zip(("reference", "other"), v.fit.mu, strict=True):
+    if v.means is not None and v.rhos is not None:
+        for word, mean, rho in zip(("reference", "other"), v.means, v.rhos, strict=True):
             out[f"{word}_fit"] = _range(mean, how=trial_report_sentences.MAXIMUM_LIKELIHOOD)
+            out[f"{word}_rho"] = _range(rho, how=trial_report_sentences.MAXIMUM_LIKELIHOOD)
+    if v.rho is not None:
         out["rho"] = _range(
-            v.fit.rho, v.fit.rho_low, v.fit.rho_high, trial_report_sentences.PROFILE_LIKELIHOOD
+            v.rho.rho, v.rho.rho_low, v.rho.rho_high, trial_report_sentences.PROFILE_LIKELIHOOD
         )
     out["delta"] = _amount(v.delta)
     out["b_per_gamete"] = _amount(v.b)
@@ -80,7 +82,7 @@ def verdict_fields(v: Verdict) -> dict[str, CellValue]:
         how = trial_report_sentences.F_FROM_NAMES if v.f_assumed else trial_report_sentences.F_AS_GIVEN
         out["difference_in_f"] = _range(v.f, how=how)
     if v.detectable is not None:
-        how = trial_report_sentences.found_in(POWER)
+        how = trial_report_sentences.found_in(POWER, v.assumed_rho)
         out["detectable_difference"] = _range(v.detectable, how=how)
     out["females_needed"] = v.repeat
     out["dropped_out"] = [{"female": b.female, "why": why, "arm": b.arm} for b, why in v.dropped]

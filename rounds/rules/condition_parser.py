@@ -71,7 +71,7 @@ class Conditions:
         """The condition at ``path``, or None when anything in it is wrong."""
         before = len(self.problems)
         found = self._condition(path)
-        if found is not None:
+        if found is not None and not self.doc.found_good:
             self._possible(found)
         return found if len(self.problems) == before else None
 

@@ -1,7 +1,5 @@
 """Judge all rules for one enclosure: which stand, which do not, which cannot be told."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 

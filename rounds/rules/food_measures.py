@@ -78,7 +78,8 @@ def gone_ratio(view: View, _of: str) -> float | None:
 def days_untouched(view: View, _of: str) -> int | None:
     """Days covered by looks in a row at which food lay there and none of it had gone.
 
-    Each such look covers the days since the look before it. A look at which the food was
+    Each such look covers the days since the look before it, at the most as many as a cup
+    :data:`LASTS`: that nobody looked for weeks is not that nothing was eaten for weeks. A look at which the food was
     not observed is passed over: it adds no days and ends nothing. What lay untouched before
     any of today's animals came says nothing about them.
     """
@@ -129,7 +130,7 @@ def _find_untouched_run(view: View) -> tuple[int | None, int | None]:
     offered, total, open_day = False, 0, view.day
     for before in view.past_of_someone():
         if open_day:
-            total += open_day - before.day
+            total += min(open_day - before.day, LASTS)  # longer than that nobody saw whether it was eaten
             open_day = 0
         offered = offered or bool(before.read.get("jelly_in") or before.read.get("fruit_in"))
         state = _untouched(before)

@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
 from rounds.rules import food_measures, species_measures
+from rounds.rules.food_measures import LASTS
 from rounds.rules.scene import UsualRange
 from rounds.rules.visit_view import View
 
@@ -142,18 +143,24 @@ def days_since_read(view: View, of: str) -> int | None:
 def days_since_sign(view: View, _of: str) -> int | None:
     """Days since a sign of life: somebody seen, or food gone.
 
-    Without any on record it counts from the first look in this stage that could have
-    shown one: it is then at least that long. A sign of animals that all have left is none.
+    Only days that looks cover count, each at the most as many before it as a cup lasts: that
+    nobody looked for weeks is not that there was no sign for weeks. Without any sign on record
+    it counts from the first look in this stage that could have shown one: it is then at least
+    that long. A sign of animals that all have left is none.
     """
     if view.seen is not None and _alive(view.seen.read):
         return 0
-    oldest = None
+    told_now = view.seen is not None and any(id_ in view.seen.read for id_ in SIGNS)
+    days, last, found = 0, view.day if told_now else None, False
     for seen in view.past_of_someone():
-        if _alive(seen.read):
-            return view.day - seen.day
-        if any(id_ in seen.read for id_ in SIGNS):
-            oldest = seen.day
-    return None if oldest is None else view.day - oldest
+        alive, told = _alive(seen.read), any(id_ in seen.read for id_ in SIGNS)
+        if not (alive or told):
+            continue
+        days += min(last - seen.day, LASTS) if last is not None else 0
+        last, found = seen.day, True
+        if alive:
+            break
+    return days if found else None
 
 
 def _alive(read: Mapping[str, Any]) -> bool:

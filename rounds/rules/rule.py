@@ -3,8 +3,6 @@
 The parser, the JSON Schema and the printed explanations all read these tables.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -109,7 +107,7 @@ class ConditionGroup(NamedTuple):
     """``all``, ``any`` or ``not`` (of exactly one part)."""
 
     word: str
-    parts: tuple[Condition, ...]
+    parts: tuple["Condition", ...]
 
 
 Condition = Leaf | ConditionGroup

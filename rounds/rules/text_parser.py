@@ -8,7 +8,6 @@ from typing import Any
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import nearest
-from rounds.rules import forbidden_advice
 from rounds.rules import rule_sentences as sentences
 from rounds.rules.condition_parser import Subject, of_measure, of_reading
 from rounds.rules.measures import MEASURES
@@ -118,6 +117,10 @@ class Wording:
 
     def _careful(self, key: str, stages: Sequence[str], text: str) -> None:
         """No text may tell a keeper what harms the animals of a stage (:mod:`rounds.rules.forbidden_advice`)."""
+        if self.f.doc.found_good:
+            return
+        from rounds.rules import forbidden_advice  # no start with files that were found good needs it
+
         for stage in stages:
             word = forbidden_advice.breaks(stage, text)
             if word:

@@ -52,6 +52,8 @@ class Fields:
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""
+        if self.doc.found_good:
+            return
         known = list(known)
         for key in self.data:
             if self.full:

@@ -16,11 +16,16 @@ Data = Any  # nested dict[str, Data] | list[Data] | str | int | float | bool | N
 
 
 class Document(NamedTuple):
-    """A parsed file: plain data, and the (line, column) of every key and list item by path."""
+    """A parsed file: plain data, and the (line, column) of every key and list item by path.
+
+    ``found_good``: this program checked the same file before, to the byte, so that what a check
+    alone would tell is not looked for again.
+    """
 
     file: str
     data: Data
     marks: dict[Path_, tuple[int, int]]
+    found_good: bool = False
 
     def problem(self, path: Path_, message: str, hint: str = "") -> Problem:
         """A problem at ``path``, or at the closest enclosing path that has a position."""

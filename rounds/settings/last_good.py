@@ -71,9 +71,9 @@ def keep(good: Sequence[Layer], found: Sequence[Found], book: Path, fingerprint:
     fresh = home.with_name(home.name + ".new")
     try:
         shutil.rmtree(fresh, ignore_errors=True)
-        for layer, name in zip(good, NAMES, strict=False):
-            for path, _ in files(layer):
-                to = fresh / name / path.relative_to(layer.root)
+        for layer, folder in zip(good, NAMES, strict=False):
+            for path, name in files(layer):
+                to = fresh / folder / name
                 to.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 shutil.copyfile(path, to)
         plain = {f.shown: f.document().data for layer in found for part in WALK_PARTS for f in layer[part]}

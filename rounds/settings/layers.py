@@ -1,7 +1,5 @@
 """The config files as they lie: shipped ones, the keeper's own laid over them, each file's content once."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -33,12 +31,15 @@ def layers(config: str | None = None) -> list[Layer]:
 
 
 def files(layer: Layer) -> list[tuple[Path, str]]:
-    """The YAML files of a layer that are read, with their shown names, in a fixed order."""
-    found: list[Path] = []
+    """The YAML files of a layer that are read, each with its name in the layer, in a fixed order."""
+    found: list[tuple[Path, str]] = []
     for part in PARTS:
         path = layer.root / part
-        found += sorted(path.glob("*.yaml")) if path.is_dir() else ([path] if path.is_file() else [])
-    return [(p, f"{layer.shown}/{p.relative_to(layer.root).as_posix()}") for p in found]
+        if path.is_dir():
+            found += [(p, f"{part}/{p.name}") for p in sorted(path.glob("*.yaml"))]
+        elif path.is_file():
+            found.append((path, part))
+    return found
 
 
 class File(NamedTuple):
@@ -55,7 +56,7 @@ class File(NamedTuple):
     def document(self) -> Document:
         """Raises BadInput with its one problem."""
         if self.known is not None:
-            return Document(self.shown, self.known, {})
+            return Document(self.shown, self.known, {}, found_good=True)
         from rounds.settings import yamlfile
 
         if self.data is None:
@@ -73,10 +74,10 @@ def collected(from_layers: Sequence[Layer]) -> tuple[list[Found], str]:
     out: list[Found] = []
     for layer in from_layers:
         found: dict[str, list[File]] = {part: [] for part in PARTS}
-        for path, shown in files(layer):
-            data = _bytes(path)
+        for path, name in files(layer):
+            data, shown = _bytes(path), f"{layer.shown}/{name}"
             digest.update(shown.encode() + b"\0" + (data or b"") + b"\0")
-            found[path.relative_to(layer.root).parts[0]].append(File(path, shown, data))
+            found[name.partition("/")[0]].append(File(path, shown, data))
         out.append(found)
     return out, digest.hexdigest()[:12]
 

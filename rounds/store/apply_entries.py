@@ -23,7 +23,6 @@ from rounds.records.entries import (
     UndoStep,
 )
 from rounds.records.observations import Action
-from rounds.store import refusal_sentences
 from rounds.store.book import Book
 from rounds.store.cell_codec import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
 from rounds.store.keepers import keeper_id
@@ -269,6 +268,8 @@ def _with_what_was_decided(to: _Writing, e: SetActionEntry) -> Action:
     written = (e.keeper, e.at_ms, pack(e.action._asdict()))
     if state == e.knew or any((who or "", at_ms, had) == written for who, at_ms, had in trace):
         return e.action
+    from rounds.store import refusal_sentences  # no start needs it
+
     raise EntryRefused(refusal_sentences.decided_meanwhile(e.action.reason, state, trace[-1][0] or ""))
 
 

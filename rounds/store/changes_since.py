@@ -91,15 +91,23 @@ def version(book: Book) -> int | None:
 
 
 def since(
-    book: Book, after: NewestRows, day: int, round_: bytes, walk: bytes, again: frozenset[int] = frozenset()
+    book: Book,
+    after: NewestRows,
+    day: int,
+    round_: bytes,
+    walk: bytes,
+    again: frozenset[int] = frozenset(),
+    *,
+    shared: bool = False,
 ) -> Committed | None:
     """What came after these rows, for the walk ``walk`` of the round ``round_`` on ``day``; None when it cannot be read.
 
     ``again`` are row ids of visits that are read once more: not every sign of a note leaves a row.
+    ``shared``: another start of the program was seen in the round before.
     """
     try:
         with book.reading():
-            return _since(book, after, day, round_, walk, again)
+            return _since(book, after, day, round_, walk, again, shared=shared)
     except pw.DatabaseError as error:
         _log.warning("the book cannot be looked at: %s", database_errors.sentence(error, book.path))
         return None
@@ -115,7 +123,14 @@ def visit(book: Book, id_: int) -> Visit | None:
 
 
 def _since(
-    book: Book, after: NewestRows, day: int, round_: bytes, walk: bytes, again: frozenset[int]
+    book: Book,
+    after: NewestRows,
+    day: int,
+    round_: bytes,
+    walk: bytes,
+    again: frozenset[int],
+    *,
+    shared: bool,
 ) -> Committed:
     newest = newest_rows(book)
     if newest.step < after.step:  # those of a closed round are gone, and their numbers given again
@@ -124,12 +139,12 @@ def _since(
     foreign = own is not None and any(
         bytes(found or b"") != walk
         for (found,) in book.rows(
-            "SELECT DISTINCT walk FROM step WHERE id > ? AND round = ?", (after.step, own[0])
+            "SELECT DISTINCT walk FROM step WHERE id > ? AND +round = ?", (after.step, own[0])
         )
     )
     undone = (
         ()
-        if own is None
+        if own is None or not (foreign or shared)
         else book.rows("SELECT seq FROM step WHERE round = ? AND undone AND walk = ?", (own[0], walk))
     )
     return Committed(

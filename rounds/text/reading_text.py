@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 LOW = "low: parents not recorded are related to nobody"
 USUAL = "usual reading: they are full sibs of the founders of their line"
 AT_MOST = "at most: they may be any animal of that line, mature and alive then; of a founder from outside, full sibs"
@@ -30,3 +32,17 @@ def range_column(low: float, usual: float, places: int = 4) -> str:
     if same(low, usual, places):
         return short(low, places)
     return f"{short(low, places)}–{short(usual, places)}"
+
+
+_FIGURE = r"(\d(?:\.\d+)?)"
+_READING = re.compile(rf"F {_FIGURE}(?:(?:–| to ){_FIGURE})?(?:, at most {_FIGURE})?(?=;|$)")
+
+
+def read_reading(text: str) -> tuple[float, float, float] | None:
+    """Low, usual and at most out of text that begins with ``F`` and :func:`reading_text`; None for other text."""
+    found = _READING.match(text)
+    if found is None:
+        return None
+    low = float(found[1])
+    usual = float(found[2] or found[1])
+    return low, usual, float(found[3] or found[2] or found[1])

@@ -29,18 +29,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     parts: list[PageSection] = []
     planned = list(_planned(sources))
     if planned:
-        parts.append(
-            PageSection(
-                sentences.PLANNED,
-                (
-                    ListColumn("plan", 8),
-                    ListColumn("female × male", 30, 1),
-                    ListColumn("offered at", 10),
-                    ListColumn("from – to", 18),
-                ),
-                planned,
-            )
-        )
+        parts.append(_planned_part(planned))
     if slow.value is None:
         return Page(
             sentences.WHOM_TO_PAIR,
@@ -48,6 +37,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             wait=page_sentences.working_on(sentences.PAIRS, slow.words),
             about=sentences.ABOUT_PAIRS,
         )
+    if planned and not isinstance(slow.value, str):
+        parts[0] = _planned_part(_planned_again(sources, slow.value))
     if isinstance(slow.value, str):
         return Page(sentences.WHOM_TO_PAIR, parts=tuple(parts), hint=slow.value, about=sentences.ABOUT_PAIRS)
     found: Ranking = slow.value
@@ -78,6 +69,31 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         about=sentences.ABOUT_PAIRS,
         hint="" if len(found) or planned else sentences.NOBODY,
     )
+
+
+def _planned_part(rows: list[ListRow]) -> PageSection:
+    columns = (
+        ListColumn("plan", 8),
+        ListColumn("female × male", 30, 1),
+        ListColumn("offered at", 10),
+        ListColumn("from – to", 18),
+    )
+    return PageSection(sentences.PLANNED, columns, rows)
+
+
+def _planned_again(sources: Sources, found: Ranking) -> list[ListRow]:
+    """The planned pairs; below each whose F is another by now, what it was and is."""
+    from rounds.analysis.pairing.plans_again import changed
+
+    plans = list(planned_pairings.open_plans(sources.ledger))
+    another = changed(sources.ledger, found.pedigree, plans)
+    out = []
+    for plan, row in zip(plans, _planned(sources), strict=True):
+        out.append(row)
+        if plan.id in another:
+            said = page_sentences.mind(another[plan.id])
+            out.append(ListRow(("", said, "", ""), row.link, style="today"))
+    return out
 
 
 def ranking(sources: Sources) -> Slow:

@@ -149,7 +149,8 @@ def _looked(box: EnclosureState, looked: int | None, day: int) -> str:
 def _locks(box: EnclosureState, stop: Stop | None, sources: Sources) -> Sequence[ActiveLock]:
     if stop is not None:
         return stop.locks
-    return locks.in_force(box.stage, enclosure_view.locks(sources.ledger, box.id, sources.day), sources.day)
+    held = enclosure_view.locks(sources.ledger, box.id, sources.day)
+    return locks.in_force(box.stage, held, sources.day, vacated=box.vacated)
 
 
 def _contents(box: EnclosureState) -> str:

@@ -295,7 +295,8 @@ class ActDesk:
     def stop(self, enclosure: int, before: Stop) -> Stop:
         """The stop as the books have it now; its place in the walk stays."""
         box = enclosure_view.enclosure(self.ledger, enclosure)
-        held = locks.in_force(box.stage, enclosure_view.locks(self.ledger, enclosure, self.day), self.day)
+        mine = enclosure_view.locks(self.ledger, enclosure, self.day)
+        held = locks.in_force(box.stage, mine, self.day, vacated=box.vacated)
         return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:

@@ -118,4 +118,4 @@ def by_shelf(past: Mapping[int, Sequence[Visit]], config: Config) -> dict[str, l
 
 
 def in_force(e: EnclosureState, held: Mapping[int, Sequence[ActiveLock]], day: int) -> tuple[ActiveLock, ...]:
-    return locks.in_force(e.stage, held.get(e.id, ()), day)
+    return locks.in_force(e.stage, held.get(e.id, ()), day, vacated=e.vacated)

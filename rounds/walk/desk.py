@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from rounds.acts.card import Card
 from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry.readings import Choice, ReadingKind
@@ -26,36 +24,35 @@ from rounds.walk.undo_steps import UndoSteps
 
 if TYPE_CHECKING:
     from rounds.acts import checklists
+    from rounds.acts.card import Card
     from rounds.views.page import Link, OpenPage, Page
     from rounds.walk.act_queries import ActDesk
 
 
-@dataclass(eq=False, repr=False)
 class WalkDesk:
     """``commands`` are the keys of the layout in force, each with what it does."""
 
-    config: Config
-    commands: Mapping[str, str]
-    route: Route
-    past: Past
-    questions: StageQuestions
-    watch: Watch
-    books: Books
-    round: RoundState
-    undo: UndoSteps
-    pages: Pages
-
-    day: int = field(init=False)
-    card_keys: Mapping[str, str] = field(init=False)
-    kinds: Mapping[str, ReadingKind] = field(init=False)
-    skips: tuple[Choice, ...] = field(init=False)
-    put_offs: tuple[Choice, ...] = field(init=False)
-
-    def __post_init__(self) -> None:
-        vocabulary = self.config.vocabulary
-        self.card_keys = self.config.card_keys
-        self.day, self.kinds = self.round.day, vocabulary.kinds
-        self.skips, self.put_offs = vocabulary.skips, vocabulary.put_offs
+    def __init__(
+        self,
+        config: Config,
+        commands: Mapping[str, str],
+        route: Route,
+        past: Past,
+        questions: StageQuestions,
+        watch: Watch,
+        books: Books,
+        round: RoundState,
+        undo: UndoSteps,
+        pages: Pages,
+    ) -> None:
+        self.config, self.commands, self.books, self.pages = config, commands, books, pages
+        self.route, self.past, self.questions = route, past, questions
+        self.watch, self.round, self.undo = watch, round, undo
+        vocabulary = config.vocabulary
+        self.day, self.card_keys = round.day, config.card_keys
+        self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
+        self.skips: tuple[Choice, ...] = vocabulary.skips
+        self.put_offs: tuple[Choice, ...] = vocabulary.put_offs
 
     @cached_property
     def acts(self) -> ActDesk:
@@ -137,7 +134,9 @@ class WalkDesk:
         return self.acts.keeps(uid)
 
     def keeps(self, seq: int) -> str:
-        return self.acts.keeps(self.undo.subject(seq))
+        """Why a step cannot be taken back: other acts rest on the one it recorded ("" when it can)."""
+        act = self.undo.act_of(seq)
+        return "" if act is None else self.acts.keeps(act)
 
     def begun(self, stop: int) -> tuple[checklists.Begun, ...]:
         """Checklists begun at a stop, once the books have been read; reading them is not waited for."""

@@ -4,36 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
-from rounds.records.observations import NOTHING, Visit
+from rounds.records.entries import Cell
 from rounds.walk.machine.questions import Ask
 from rounds.walk.machine.state import State, VisitDraft
 
 
-def cells_of(visit: Visit) -> dict[str, Cell]:
-    """All that a visit says, as the walk's machine keeps it."""
-    cells: dict[str, Cell] = dict(visit.read)
-    if visit.confirmed is not NOTHING:
-        cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in visit.confirmed.items()}
-    for kind, text in ((NOTE, visit.note), (SKIPPED, visit.skipped)):
-        if text:
-            cells[kind] = text
-    return cells
-
-
 def merged(
-    cells: Mapping[str, Cell], visit: Visit, waiting: Collection[str]
+    cells: Mapping[str, Cell], saved: Mapping[str, Cell], waiting: Collection[str]
 ) -> tuple[dict[str, Cell], tuple[str, ...]]:
-    """The cells as the book has them, but those that wait to be saved here; and the kinds that changed."""
-    saved = cells_of(visit)
+    """The cells as they are ``saved`` in the book, but those that wait to be saved here; and the kinds that changed."""
     kinds = dict.fromkeys([*cells, *saved])
-    changed = tuple(k for k in kinds if k not in waiting and not _same(cells.get(k), saved.get(k)))
+    changed = tuple(k for k in kinds if k not in waiting and cells.get(k) != saved.get(k))
     return {**cells, **{k: saved.get(k) for k in changed}}, changed
-
-
-def _same(one: Cell, other: Cell) -> bool:
-    """A tick comes back from the book as 0 or 1."""
-    return one == other
 
 
 def with_cells(state: State, stop: int, cells: Mapping[str, Cell], extra: Collection[str]) -> State:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.records.observations import NOTHING, Action, Visit
@@ -15,6 +13,9 @@ from rounds.walk import together_sentences
 
 def clock_words(at_ms: int, zone: str) -> str:
     """The time of day of an instant at the house: ``07:31``."""
+    from datetime import datetime
+    from zoneinfo import ZoneInfo  # costs as much as a look that finds nothing
+
     return f"{datetime.fromtimestamp(at_ms / 1000, ZoneInfo(zone)):%H:%M}"
 
 
@@ -48,12 +49,8 @@ def all_words(visit: Visit, kinds: Mapping[str, ReadingKind], skips: tuple[Choic
 
 
 def action_words(action: Action) -> str:
-    """What became of an action."""
+    """What was decided about an action that is done or put off."""
     reason = clean(action.reason, 80)
     if action.state == "done":
         return together_sentences.action_done(reason)
-    if action.state == "off":
-        return together_sentences.action_put_off(reason)
-    if action.state == "withdrawn":
-        return together_sentences.action_withdrawn(reason)
-    return together_sentences.action_open(reason)
+    return together_sentences.action_put_off(reason)

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from rounds.records.entries import NOTE, Cell
-from rounds.records.observations import Visit
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.records.observations import NOTHING, Visit
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.walk.machine.state import Earlier
@@ -100,3 +100,14 @@ class Past:
         for stop in far:
             del self.at_hand[stop]
         return far
+
+
+def cells_of(visit: Visit) -> dict[str, Cell]:
+    """All that a visit says, as the walk's machine keeps it."""
+    cells: dict[str, Cell] = dict(visit.read)
+    if visit.confirmed is not NOTHING:
+        cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in visit.confirmed.items()}
+    for kind, text in ((NOTE, visit.note), (SKIPPED, visit.skipped)):
+        if text:
+            cells[kind] = text
+    return cells

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -41,22 +40,27 @@ from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
 
 
-@dataclass(eq=False, repr=False)
 class Recorder:
     """Records for one round of a book; ``name`` and ``bays`` are the round's."""
 
-    book: Book
-    config: Config
-    house: House
-    ids: Ids
-    name: str
-    bays: tuple[str, ...]
-    desk: WalkDesk
-    dues: WalkDues
-    saving: Saving
-    acts_made: set[bytes] = field(default_factory=set)
-    """Acts of this walk, and acts that take others back: those of other hands are not among them."""
-    _latest_ms: int = 0
+    def __init__(
+        self,
+        book: Book,
+        config: Config,
+        house: House,
+        ids: Ids,
+        name: str,
+        bays: tuple[str, ...],
+        desk: WalkDesk,
+        dues: WalkDues,
+        saving: Saving,
+    ) -> None:
+        self.book, self.config, self.house, self.ids = book, config, house, ids
+        self.name, self.bays = name, bays
+        self.desk, self.dues, self.saving = desk, dues, saving
+        self.acts_made: set[bytes] = set()
+        """Acts of this walk, and acts that take others back: those of other hands are not among them."""
+        self._latest_ms = 0
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
@@ -67,6 +71,7 @@ class Recorder:
             match effect:
                 case Put():
                     entries += self._put(effect, new=effect.seq not in undoing)
+                    entries += self._stated(effect, new=effect.seq not in undoing)
                     cells.append((effect.stop, effect.visit, effect.kind))
                 case SetAction():
                     entries += self._set_action(effect, new=effect.seq not in undoing)
@@ -107,6 +112,43 @@ class Recorder:
             round_.note_put(put.stop, put.kind)
         return entries
 
+    def _stated(self, put: Put, *, new: bool) -> list[Entry]:
+        """The act that a reading states is recorded with it, in the same step, and taken back with it.
+
+        What the books do not allow stays a reading, and the walk says why.
+        """
+        desk, entries = self.desk, list[Entry]()
+        kind = desk.kinds.get(put.kind)
+        if kind is None or not kind.act or put.visit is not None:
+            return entries
+        visit, told, undo = desk.round.visits[put.stop], kind.states(put.after), desk.undo
+        before = undo.answered(visit, put.kind, before=put.seq)
+        if kind.states(put.before) is not None:
+            taken = undo.act_of(put.seq if not new else before or 0)
+            if taken is not None:
+                if resting := desk.acts.keeps(taken):
+                    desk.round.say(resting)
+                    return entries
+                self.refresh(desk.acts.take_back(taken))
+                entries += [self._undo_act(taken, visit), *undo.drop_act(taken)]
+        at = put.seq if new else before
+        if told is None or at is None:
+            return entries
+        whom = desk.label(put.stop)
+        drafted = desk.acts.draft(kind.act, whom, told, sure=True)
+        if drafted.refused:
+            desk.round.say(walk_sentences.only_a_reading(kind.title, drafted.refused))
+            return entries
+        uid = self._act_id()
+        self.refresh(desk.acts.record(uid, kind.act, whom, told, sure=True))
+        day, keeper = desk.round.day, desk.round.keeper
+        entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, sure=True))
+        return entries + undo.add_act(desk.round.uid, at, uid)
+
+    def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:
+        round_ = self.desk.round
+        return UndoActEntry(self._act_id(), taken, round_.day, self._now(), round_.keeper, visit)
+
     def _set_action(self, put: SetAction, *, new: bool) -> list[Entry]:
         round_ = self.desk.round
         steps = self._step(put.seq, put.after.uid, "") if new else []
@@ -142,10 +184,9 @@ class Recorder:
         return [undone, *steps]
 
     def _take_back(self, act: UndoAct) -> Entry:
-        round_, taken = self.desk.round, self.desk.undo.subject(act.seq)
+        taken = self.desk.undo.subject(act.seq)
         self.refresh(self.desk.acts.take_back(taken))
-        visit = round_.visits.get(act.stop, b"")
-        return UndoActEntry(self._act_id(), taken, round_.day, self._now(), round_.keeper, visit)
+        return self._undo_act(taken, self.desk.round.visits.get(act.stop, b""))
 
     def _act_id(self) -> bytes:
         uid = self.ids.new()

@@ -11,7 +11,7 @@ from rounds.store import read
 from rounds.store.book import Book
 from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import Undoable, VisitDraft
-from rounds.walk.merging import cells_of
+from rounds.walk.past import cells_of
 
 
 class TakenUp(NamedTuple):
@@ -46,8 +46,10 @@ def take_up(book: Book, desk: WalkDesk) -> TakenUp:
         seq = max(seq, row.seq)
         undoable = None if row.undone else _undoable(book, desk, row, stop_of)
         if undoable is not None:
-            rows.setdefault(row.seq, []).append(row)
-            steps.append(undoable)
+            known = rows.setdefault(row.seq, [])
+            if row.kind != ACT or not known:  # an act that a reading stated is taken back with the reading
+                steps.append(undoable)
+            known.append(row)
     return TakenUp(looks, tuple(steps), rows, seq, len(visits), max((v.at_ms for v in visits), default=0))
 
 

@@ -56,7 +56,10 @@ def read_route(book: Book, day: int, bays: tuple[str, ...]) -> Route:
         if first:
             shelves.add(shelf)
         mine = held.get(e.id)
-        in_force = usual.get(e.stage) if mine is None else locks.in_force(e.stage, mine, day)
+        alone = mine is None and not e.vacated
+        in_force = (
+            usual.get(e.stage) if alone else locks.in_force(e.stage, mine or (), day, vacated=e.vacated)
+        )
         if in_force is None:
             in_force = usual[e.stage] = locks.in_force(e.stage, (), day)
         out.append(Stop(e, in_force, tuple(dues.get(e.id, ())), first))

@@ -47,6 +47,7 @@ class StageQuestions:
                 first_on_shelf=s.first_on_shelf,
                 changed=s.enclosure.changed,
                 oldest=s.enclosure.company.oldest_since,
+                vacated=s.enclosure.vacated,
             )
         return known
 

@@ -14,7 +14,6 @@ from __future__ import annotations
 import time
 from typing import NamedTuple
 
-from rounds.records import enclosure_view
 from rounds.records.entries import Cell
 from rounds.records.observations import Action, Visit
 from rounds.store import changes_since, read
@@ -27,6 +26,7 @@ from rounds.walk.desk import WalkDesk
 from rounds.walk.machine import steps
 from rounds.walk.machine.state import VisitDraft
 from rounds.walk.others_words import action_words, clock_words, visit_words
+from rounds.walk.past import cells_of
 from rounds.walk.recorder import Recorder
 
 CALM = 0.4
@@ -37,7 +37,8 @@ PRESENT = 600.0
 """Seconds since somebody last wrote or went on, for which they are taken to stand where the book has them."""
 TOLD = 5.0
 """Seconds for which a piece of news is kept beside newer ones."""
-MOST_TOLD = 3
+MOST_TOLD = 5
+"""Pieces of news in one line, as far as it is wide."""
 EVER = 400
 """Today's visits of others that are remembered as they were last told."""
 
@@ -97,7 +98,13 @@ class Together:
             saving, round_ = self._recorder.saving, self._desk.round
             waiting, saved = saving.waiting, saving.saved_up_to
             found = changes_since.since(
-                self._book, self._newest, round_.day, round_.uid, self._desk.undo.walk, self._again
+                self._book,
+                self._newest,
+                round_.day,
+                round_.uid,
+                self._desk.undo.walk,
+                self._again,
+                shared=self.shared,
             )
             if found is not None:
                 self._version, self._looked = version, now
@@ -141,7 +148,8 @@ class Together:
         for action, code, keeper, at_ms in found.actions:
             if self._desk.watch.known(action.uid) != action:
                 self._actions[action.uid] = action
-                if keeper != self._desk.round.keeper or self.shared:
+                decided = action.state in ("done", "off")  # what a rule raised stands at the box
+                if decided and (keeper != self._desk.round.keeper or self.shared):
                     self._tell(now, at_ms, keeper, code, action_words(action))
         for act in found.acts:
             if act.uid not in self._recorder.acts_made:
@@ -149,7 +157,7 @@ class Together:
                 self._tell(now, act.at_ms, act.keeper, act.subject, _act_words(act.name, act.given))
         if found.other_start and not self.shared:
             self.shared = self._elsewhere = True
-            self.news.append(News(now, together_sentences.shared_by_two("")))
+            self.news.append(News(now, together_sentences.SHARED))
         if self.shared:
             self._undone |= found.undone
         return len(self.news) > told or stood != {r: p.enclosure for r, p in self.partners.items()}
@@ -174,7 +182,7 @@ class Together:
         cells = self._desk.round.state.looks.get(stop, VisitDraft()).cells
         ticket = self._recorder.saving.ticket
         waiting = [k for k in cells if ticket((stop, None, k)) > saved]
-        return merging.merged(cells, visit, waiting)
+        return merging.merged(cells, cells_of(visit), waiting)
 
     def _take_standing(self, found: Committed, now: float) -> None:
         moved = {s.round for s in found.visits}
@@ -291,6 +299,8 @@ class Together:
             return False
         if books.at_hand is None and dues.finder is not None and not dues.said:
             return False  # a thread reads them
+        from rounds.records import enclosure_view  # of the books, which no look needs that finds no act
+
         ledger = books.ledger
         changes = books.catch_up()
         self._acts = False

@@ -6,6 +6,7 @@ SOMEBODY = "somebody"
 LOOKED = "looked"
 ALL_USUAL = "all as usual"
 TAKEN_BACK = "taken back"
+SHARED = "you walk this round at another terminal too"
 
 
 def news(when: str, keeper: str, box: str, what: str) -> str:
@@ -43,19 +44,6 @@ def action_done(reason: str) -> str:
 
 def action_put_off(reason: str) -> str:
     return f"put off: {reason}"
-
-
-def action_open(reason: str) -> str:
-    return f"open: {reason}"
-
-
-def action_withdrawn(reason: str) -> str:
-    return f"no longer called for: {reason}"
-
-
-def shared_by_two(box: str) -> str:
-    at = f", now at {box}" if box else ""
-    return f"you walk this round at another terminal too{at}"
 
 
 def act(title: str, told: str) -> str:

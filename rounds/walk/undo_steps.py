@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.records.entries import UndoStep
+from rounds.records.entries import ACT, UndoStep
 from rounds.walk.machine.state import Undoable
 from rounds.walk.rule_monitor import state_of
 from rounds.walk.saved_count import SavedCount
@@ -41,6 +41,36 @@ class UndoSteps:
     def subject(self, seq: int) -> bytes:
         """What a step is about first: a visit, an action or an act."""
         return self._rows[seq][0].subject
+
+    def act_of(self, seq: int) -> bytes | None:
+        """The act that a step recorded, by itself or because a reading stated it."""
+        return next((row.subject for row in self._rows.get(seq, ()) if row.kind == ACT), None)
+
+    def add_act(self, round_: bytes, seq: int, act: bytes) -> list[UndoStep]:
+        """The act that a reading stated belongs to the reading's step."""
+        row = UndoStep(round_, seq, act, ACT, 0, None)
+        self._rows[seq].append(row._replace(walk=self.walk))
+        return self._rows[seq][-1:]
+
+    def drop_act(self, act: bytes) -> list[UndoStep]:
+        """An act that a reading stated was taken back, as the reading has another answer: its row, marked so."""
+        out: list[UndoStep] = []
+        for rows in self._rows.values():
+            gone = [row for row in rows if row.subject == act and row.kind == ACT]
+            rows[:] = [row for row in rows if row not in gone]
+            out += (row._replace(undone=True) for row in gone)
+        return out
+
+    def answered(self, visit: bytes, kind: str, *, before: int) -> int | None:
+        """The newest step below ``before`` in which a reading was answered."""
+        return max(
+            (
+                seq
+                for seq, rows in self._rows.items()
+                if seq < before and any(row.subject == visit and row.kind == kind for row in rows)
+            ),
+            default=None,
+        )
 
     def take_back(self, seq: int) -> list[UndoStep]:
         """The rows of a step, marked as taken back."""

@@ -39,6 +39,10 @@ def older_act(day: str, title: str, whom: str) -> str:
     return f"{day}: {title}{f' ({whom})' if whom else ''}"
 
 
+def only_a_reading(reading: str, why: str) -> str:
+    return f"{reading}: noted, but not recorded as an act: {why}"
+
+
 def not_recorded(why: str) -> str:
     return f"NOT recorded: {why}"
 

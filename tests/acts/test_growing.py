@@ -145,7 +145,7 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span
     one = row(books, "animal", "UMBER/5")
     assert one.value(column) == span("spring 2026")
     assert [step for step in STEPS if one.value(step) is not None] == [column]
-    assert row(books, "enclosure", "T-14").stage == "larvae"
+    assert row(books, "enclosure", "T-14").stage == ("resting" if act == "eclosed" else "holding")
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
     assert row(staged, "enclosure", "T-14").stage == "resting"

@@ -189,7 +189,7 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
         ({"brood": "LOCH-2"}, "brood", "Did you mean `LOCH-01`?"),
         ({"age": "adult"}, "age", "Did you mean `adults`?"),
         ({"rest": "emty"}, "rest", "Did you mean `empty`?"),
-        ({"rest": "empty", "looked": "yes"}, "rest", leaving_sentences.group_still_there().message),
+        ({"rest": "empty", "looked": "yes"}, "rest", effects_sentences.others_still_there("T-06").message),
         ({"looked": "perhaps"}, "looked", "yes, no"),
         ({"on": "2026-04-01"}, "on", shared_act_sentences.before_they_came().message),
     ],
@@ -398,7 +398,7 @@ def test_clearing_a_quarantine_ends_its_locks_and_work() -> None:
     books = record(books, "emptied", "T-10", looked="yes")
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(10))] == [TODAY]
     assert [due.off_why for due in books.rows(Due, Due.enclosure.is_(10))] == [
-        effects_sentences.was_cleared("T-10")
+        effects_sentences.nobody_left("2026-06-01")
     ]
 
 

@@ -7,6 +7,7 @@ from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import FieldError
 from rounds.acts.offers import FIRST, offers
 from rounds.acts.registry import all_acts
+from rounds.acts.stated_acts import STATED
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, PlannedPairing, Trial
@@ -108,10 +109,10 @@ def everywhere() -> Ledger:
 
 
 def test_every_act_is_offered_somewhere():
-    """Due work has its own two acts, which the walk adds where work is due."""
+    """Due work has its own two acts, which the walk adds where work is due; what a reading states, it records."""
     ledger = everywhere()
     offered = {o.act for enclosure in ledger.rows(Enclosure) for o in offers(ledger, enclosure.id)}
-    assert set(all_acts()) - offered == {DONE, OFF}
+    assert set(all_acts()) - offered == {DONE, OFF, *STATED}
 
 
 def test_what_has_no_stage_comes_last_and_the_stage_first():

@@ -6,6 +6,7 @@ import pytest
 
 from rounds.acts import effects_sentences, pairing_sentences, registry, shared_act_sentences
 from rounds.acts.act import ConfirmationRequired
+from rounds.due.kinds import DUE_KINDS
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import (
@@ -21,6 +22,8 @@ from rounds.records.tables import (
     PairingMale,
 )
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
+
+TOGETHER = DUE_KINDS["pairing-over"].what
 
 
 def animal(draft: Draft, name: str, sex: str, box: str, **more: Value) -> int:
@@ -77,7 +80,7 @@ def test_a_pair_is_put_together(books: Ledger) -> None:
 
 def test_the_end_of_the_period_is_due_and_says_why(books: Ledger) -> None:
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-30")
-    [(earliest, likely, latest, why)] = due(after, "T-12", "pairing period over")
+    [(earliest, likely, latest, why)] = due(after, "T-12", TOGETHER)
     assert (earliest, likely, latest) == (day("2026-06-13"), day("2026-06-16"), day("2026-06-20"))
     assert why == shared_act_sentences.days_after(
         "together since 2026-05-30", "14 to 21 days", "common practice, no source"
@@ -93,7 +96,7 @@ def test_days_of_the_species_come_before_common_practice(books: Ledger) -> None:
     made = registry.plan(
         "pair", "T-12", {"female": "UMBER/2", "males": "UMBER/1"}, books, TODAY, settings=settings
     )
-    [(earliest, _, latest, why)] = due(books.after(made.changes), "T-12", "pairing period over")
+    [(earliest, _, latest, why)] = due(books.after(made.changes), "T-12", TOGETHER)
     assert (earliest, latest) == (TODAY + 9, TODAY + 13)
     assert shared_act_sentences.days_after("together since 2026-06-01", "9 to 13 days", "a paper") in why
 
@@ -103,18 +106,18 @@ def test_a_vague_day_stays_vague_in_what_follows(books: Ledger) -> None:
         books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="between 2026-05-01 and 2026-05-10"
     )
     assert row(after, "pairing", "P-03").since == span("between 2026-05-01 and 2026-05-10")
-    [(earliest, _, latest, _)] = due(after, "T-12", "pairing period over")
+    [(earliest, _, latest, _)] = due(after, "T-12", TOGETHER)
     assert (earliest, latest) == (day("2026-05-15"), day("2026-05-31"))
 
 
 def test_a_day_nobody_knows_asks_for_no_work(books: Ledger) -> None:
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="unknown")
-    assert due(after, "T-12", "pairing period over") == []
+    assert due(after, "T-12", TOGETHER) == []
 
 
 def test_an_open_end_is_counted_from_the_known_one(books: Ledger) -> None:
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="before 2026-05-11")
-    [(earliest, _, latest, why)] = due(after, "T-12", "pairing period over")
+    [(earliest, _, latest, why)] = due(after, "T-12", TOGETHER)
     assert (earliest, latest) == (day("2026-05-24"), day("2026-05-31"))
     assert "before 2026-05-11" in why
 
@@ -236,7 +239,7 @@ def test_with_the_last_male_the_pairing_ends(books: Ledger) -> None:
     none = record(one, "male-out", "P-03", to="T-01", on="2026-05-28")
     assert row(none, "pairing", "P-03").until == span("2026-05-28")
     assert row(none, "pairing", "P-03").paternity == "open"  # what was, stays
-    assert due(none, "T-12", "pairing period over") == []
+    assert due(none, "T-12", TOGETHER) == []
 
 
 def test_bad_input_to_male_out(books: Ledger) -> None:
@@ -271,6 +274,18 @@ def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(boo
     assert len(list(later.rows(Mating, Mating.pairing.is_(ref(later, "pairing", "P-01"))))) == 3
 
 
+def test_a_mating_told_late_belongs_to_the_pairing_that_was_there_then(books: Ledger) -> None:
+    """P-02 stood in T-03 until 2026-05-04, P-01 since 2026-05-22 (common practice, no source)."""
+    late = record(books, "mating-seen", "T-03", on="2026-04-12")
+    assert row(late, "pairing", "P-02").mated == span(
+        "2026-04-12"
+    )  # the first one seen so far was on 18 April
+    assert row(late, "pairing", "P-01").mated is None
+    assert row(record(late, "mating-seen", "T-03"), "pairing", "P-01").mated == span("2026-06-01")
+    between = refused(books, "mating-seen", "T-03", on="2026-05-10")["on"]
+    assert pairing_sentences.before_it_began("P-01", "2026-05-22").message in between.message
+
+
 def test_bad_input_to_mating_seen(books: Ledger) -> None:
     assert (
         pairing_sentences.none_open("T-01").message
@@ -286,7 +301,7 @@ def test_bad_input_to_mating_seen(books: Ledger) -> None:
     )
     assert (
         pairing_sentences.before_it_began("P-01", "2026-05-22").message
-        in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
+        in refused(books, "mating-seen", "T-03", on="2026-04-01", pairing="P-01")["on"].message
     )
     d = Draft(books)
     animal(d, "UMBER/8", "f", "T-12")

@@ -241,6 +241,18 @@ def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:
     assert (brood.line, brood.pairing, brood.doubt) == (ref(books, "line", "BRAMBLE"), None, "")
 
 
+def test_a_search_told_late_leaves_what_a_later_one_asked_for(books: Ledger) -> None:
+    laying = record(books, "to-laying", "T-02", to="T-11", on="2026-04-02")
+    searched = known(laying, "search", "T-11", how="partial", on="2026-05-20")
+    late = known(searched, "search", "T-11", how="partial", on="2026-05-05")
+    box = ref(books, "enclosure", "T-11")
+    dues = {due.what: (due.done, due.earliest) for due in late.rows(Due, Due.enclosure.is_(box))}
+    before = {due.what: (due.done, due.earliest) for due in searched.rows(Due, Due.enclosure.is_(box))}
+    assert dues == before
+    [_, again] = dues.values()
+    assert again == (None, span("2026-05-20").earliest + 14)
+
+
 def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Ledger) -> None:
     assert laying_sentences.no_female_recorded("T-12", "2026-06-01") in str(
         asked(books, "search", "T-12", how="partial", l1="2")

@@ -3,8 +3,7 @@
     python -m tests.bench.bench_trial
 
 Ours and the floor beside it run in turn, so that a busy minute slows both. Floors: for the
-permutation test scipy's own (vectorised, every arrangement); for the beta-binomial fit a
-general optimiser on the same likelihood; for a cold command the imports it cannot do without.
+comparison of two arms and for the beta-binomial fit a general optimiser on the same likelihood; for a cold command the imports it cannot do without.
 """
 
 from __future__ import annotations
@@ -18,11 +17,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-from scipy import optimize, special, stats
+from scipy import optimize, special
 
 from rounds.analysis.trial import beta_binomial as betabinomial
-from rounds.analysis.trial import survival_shares as shares
 from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.two_arm_test import two_arm_test
 from rounds.analysis.trial.verdict import verdict
 from tests.bench.bench_pedigree import RECORDED, rack
 
@@ -77,19 +76,15 @@ def cold(*argv: str) -> Callable[[], object]:
 def main() -> None:
     for k in (6, 8, 10):
         eggs, alive = broods(k, k)
-        x, y = alive[:k] / eggs[:k], alive[k:] / eggs[k:]
-        if k <= 8:
-            in_turn(
-                f"permutation test with interval, {k} + {k} broods",
-                lambda x=x, y=y: shares.permutation_test(list(x), list(y)),
-                lambda x=x, y=y: stats.permutation_test(
-                    (x, y), lambda a, b, axis: a.mean(axis) - b.mean(axis), n_resamples=10**6, vectorized=True
-                ),
-            )
         arms = [
             [(int(n), int(v)) for n, v in zip(eggs[s], alive[s], strict=True)]
             for s in (slice(k), slice(k, None))
         ]
+        in_turn(
+            f"two arms compared, with both ranges, {k} + {k}",
+            lambda arms=arms: two_arm_test(arms[0], arms[1]),
+            lambda eggs=eggs, alive=alive, k=k: general_fit(eggs, alive, k),
+        )
         in_turn(
             f"beta-binomial fit with interval of rho, {k} + {k}",
             lambda arms=arms: betabinomial.fit(arms),

@@ -1,6 +1,6 @@
 """How soon each of several hands on one book sees what the others committed.
 
-    python -m tests.bench.together [--seconds 60] [--same]
+    python -m tests.bench.together [--seconds 60] [--same] [--book FILE]
 
 Two walks in two terminals note something at a box every 0.7 to 1.6 seconds, and `rounds record`
 locks a box now and then; ``--same``: both walks are one keeper's. Printed: the seconds from the
@@ -25,6 +25,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", 1)[0])
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--same", action="store_true")
+    parser.add_argument("--book", type=Path, help="a copy of this one is walked instead of the demo")
     given = parser.parse_args()
     folder = Path(tempfile.mkdtemp(prefix="rounds-bench-"))
     running: list[Terminal] = []
@@ -38,7 +39,10 @@ def main() -> None:
     try:
         book = folder / "demo.sqlite"
         os.environ["ROUNDS_CONFIG"] = str(folder / "none")
-        load_demo(book, None, rack.TODAY)
+        if given.book:
+            shutil.copy(given.book, book)
+        else:
+            load_demo(book, None, rack.TODAY)
         keepers = ("Ferrow", "Ferrow") if given.same else ("Ferrow", "Wren")
         found, marks, reasons = together.run(book, begin, keepers, given.seconds)
         for terminal in running:
@@ -56,12 +60,17 @@ def report(found: list[together.Seen], marks: list[str], reasons: list[str], boo
     print(f"notes typed {len(marks)}, in the book {len(notes)}, the same ones: {notes == sorted(marks)}")
     print(f"acts recorded {len(reasons)}, in the book {len(kept)}, the same ones: {kept == sorted(reasons)}")
     print(f"visits of one box twice in a round: {twice}; rounds of the day: {rounds}")
-    for what, first in (("notes", "AB"), ("acts", "R")):
-        some = sorted(s.seconds for s in found if s.mark[0] in first and s.seconds is not None)
-        never = [s for s in found if s.mark[0] in first and s.seconds is None]
+    for what, first, own in (
+        ("notes on the own screen", "AB", True),
+        ("notes on the other's", "AB", False),
+        ("acts", "R", False),
+    ):
+        mine = [s for s in found if s.mark[0] in first and s.own is own]
+        some = sorted(s.seconds for s in mine if s.seconds is not None)
+        never = [s for s in mine if s.seconds is None]
         if some:
             print(
-                f"{what} seen by another: n {len(some)}, p50 {percentile(some, 0.5):.2f}, p95 {percentile(some, 0.95):.2f},"
+                f"{what}: n {len(some)}, p50 {percentile(some, 0.5):.2f}, p95 {percentile(some, 0.95):.2f},"
                 f" most {some[-1]:.2f} s; over 2 s: {sum(s > 2 for s in some)}; never seen: {len(never)}"
             )
             bars = [sum(low <= s < low + 0.25 for s in some) for low in (i / 4 for i in range(12))]

@@ -46,7 +46,7 @@ def makes_work(statement: ast.stmt) -> bool:
 
 
 def forgotten(statements: Iterable[ast.stmt]) -> set[str]:
-    """Functions that make due work and that neither ``facts`` nor ``_BY_STAGE`` comes to."""
+    """Functions that make due work and that neither ``facts`` nor ``_OF_KIND`` comes to."""
     uses: dict[str, set[str]] = {}
     makers: set[str] = set()
     for statement in statements:
@@ -59,7 +59,7 @@ def forgotten(statements: Iterable[ast.stmt]) -> set[str]:
         uses[name] = {node.id for node in ast.walk(statement) if isinstance(node, ast.Name)} - {name}
         if makes_work(statement):
             makers.add(name)
-    reached, open_ = set[str](), {"facts", "_BY_STAGE"}
+    reached, open_ = set[str](), {"facts", "_OF_KIND"}
     while open_:
         reached |= open_
         open_ = {used for name in open_ for used in uses.get(name, ())} - reached

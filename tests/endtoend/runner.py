@@ -9,6 +9,7 @@
            ``room`` that appears makes room again
 ``early``  the writer says saved first and commits ``early`` seconds later: the mistake
            the kill test must find
+``alone``  the walk never looks at what others committed: the mistake that two walks must find
 """
 
 from __future__ import annotations
@@ -91,6 +92,8 @@ def main() -> None:
     if "pages" in how:
         FullWriter.pages, FullWriter.room = how["pages"], how.get("room", "")
         defaults["writer"] = FullWriter
+    if how.get("alone"):
+        Walk.look_about = lambda self: False  # type: ignore[method-assign]
     from rounds.cli import run
 
     sys.exit(run(sys.argv[2:]))

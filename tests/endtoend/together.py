@@ -21,11 +21,18 @@ WIDE, HIGH = 220, 30
 
 
 class Seen(NamedTuple):
-    """What was committed (a mark that is there once), who saw it, and after how many seconds (None: not at all)."""
+    """What was committed (a mark that is there once), who saw it, and after how many seconds (None: not at all).
+
+    ``own``: it is who noted it, whose own screen tells how busy the machine is.
+    """
 
     mark: str
     by: str
     seconds: float | None
+
+    @property
+    def own(self) -> bool:
+        return self.mark[0] == self.by
 
 
 class Hand:
@@ -108,7 +115,7 @@ def run(
         now = time.monotonic()
         for hand, other in zip(hands, reversed(hands), strict=True):
             if now < ends and now >= hand.next_at and (mark := hand.type(now)):
-                open_[mark, other.name] = now
+                open_[mark, other.name] = open_[mark, hand.name] = now
         if acts and act is None and now < ends and now >= next_act:
             reasons.append(f"R{len(reasons)}q")
             act = (reasons[-1], recording(book, next(names), reasons[-1]))

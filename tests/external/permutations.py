@@ -1,4 +1,8 @@
-"""Exact permutation p of many trials at once, faster than one by one: for simulations."""
+"""The exact permutation test of brood shares, on many trials at once.
+
+No verdict uses it: it finds differences that are not there where arms differ in size and in
+spread. It stands here as the control that the simulations must catch.
+"""
 
 from __future__ import annotations
 
@@ -36,6 +40,11 @@ def permutation_ps(x: Any, one: int) -> Any:
             hits[t] += (len(row) - np.searchsorted(row, above[t] - left[t], "left")).sum()
             hits[t] += np.searchsorted(row, below[t] - left[t], "right").sum()
     return np.where(seen <= TIE, 1.0, hits / comb(n, one))
+
+
+def smallest_p(one: int, other: int) -> float:
+    """The least two-sided p an exact permutation test of so many broods can give: 2 / C(2k, k) in equal arms."""
+    return min(1.0, (2 if one == other else 1) / comb(one + other, one))
 
 
 def _subset_sums(x: Any) -> list[Any]:

@@ -16,12 +16,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rounds.analysis.pairing import pairing_plan
+from rounds.analysis.pairing.restrictions import Candidate, Wishes
 from rounds.analysis.pedigree import colony, gene_drop, kinship
 from rounds.analysis.pedigree.kinship_engine import WAYS, diagonals, kinships, mendelian
 from rounds.analysis.pedigree.pedigree_checks import build
 from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
 from rounds.analysis.pedigree.worlds import low
+from rounds.cli import run
 from tests.analysis.pedigree.pedigree_cases import warnings
 
 ROWS = {
@@ -403,3 +406,84 @@ def _(_inputs: Any, _expected: Any) -> None:
     )
     assert p is not None
     assert f(p, "son", "daughter") == [0.25, 0.25]
+
+
+def test_the_kinship_matrix_of_a_brother_sister_mating():
+    """Lange 2002, Mathematical and Statistical Methods for Genetic Analysis, figure 5.1 and the matrix beside it.
+
+    Two founders, their two children, and two children of those; figure and method were looked up,
+    the matrix is from memory. Its mean is the group coancestry of the six.
+    """
+    quarter, three = 1 / 4, 3 / 8
+    phi = [
+        [0.5, 0, quarter, quarter, quarter, quarter],
+        [0, 0.5, quarter, quarter, quarter, quarter],
+        [quarter, quarter, 0.5, quarter, three, three],
+        [quarter, quarter, quarter, 0.5, three, three],
+        [quarter, quarter, three, three, 0.625, three],
+        [quarter, quarter, three, three, three, 0.625],
+    ]
+    lines = ["animal,sire,dam,founder", "1,,,yes", "2,,,yes", "3,1,2,", "4,1,2,", "5,3,4,", "6,3,4,"]
+    p, _ = read(lines, "lange.csv")
+    assert p is not None
+    found = kinship.matrix(p, tuple("123456"))
+    assert found.low == found.usual == found.high == phi
+    mean = colony.mean_kinships(p, tuple("123456")).mean
+    assert mean.high == pytest.approx(sum(map(sum, phi)) / 36, abs=CLOSE)
+
+
+@pytest.mark.parametrize(
+    ("relation", "lines", "expected"),
+    [
+        ("parent and child", ["c,a,b"], {("a", "c"): 1 / 4}),
+        ("half sibs", ["c,a,b", "d,a,e"], {("c", "d"): 1 / 8}),
+        ("full sibs", ["c,a,b", "d,a,b"], {("c", "d"): 1 / 4}),
+        ("first cousins", ["c,a,b", "d,a,b", "e,c,x", "f,d,y"], {("e", "f"): 1 / 16}),
+        ("double first cousins", ["c,a,b", "d,a,b", "g,h,i", "j,h,i", "e,c,g", "f,d,j"], {("e", "f"): 1 / 8}),
+        ("second cousins", ["c,a,b", "d,a,b", "e,c,x", "f,d,y", "g,e,v", "h,f,w"], {("g", "h"): 1 / 64}),
+        ("uncle and nephew", ["c,a,b", "d,a,b", "e,c,x"], {("d", "e"): 1 / 8}),
+    ],
+)
+def test_kinship_of_relatives(relation, lines, expected):
+    """Lange 2010, Applied Probability, table 5.1, its column of kinship coefficients (looked up)."""
+    p, _ = read(["animal,sire,dam", *lines], relation, unrelated=True)
+    assert p is not None
+    for (a, b), k in expected.items():
+        assert kinship.between(p, a, b).kinship[:3] == (k, k, k)
+
+
+def test_equal_shares_of_unrelated_founders_leave_as_many_founder_genomes():
+    """Status number: N unrelated animals that contribute alike count as N, 1 / (2 × group coancestry).
+
+    Lindgren, Gea & Jefferson 1996, Loss of genetic diversity monitored by status number, Silvae
+    Genetica 45 (definition from memory); the least group coancestry of contributions c is that of
+    equal ones, c'Kc = 1 / (2N) (Caballero & Toro 2000, Genet. Res. 75, from memory).
+    """
+    names = [f"{sex}{k}" for sex in "mf" for k in range(4)]
+    p, _ = read(["animal,sire,dam,sex,founder", *(f"{n},,,{n[0]},yes" for n in names)], "status.csv")
+    assert p is not None
+    found = pairing_plan.plan(p, [Candidate(n, n[0]) for n in names], names, Wishes(uses=4, boxes=4))
+    assert len(found.pairs) == 4
+    assert {x.male for x in found.pairs} == set(names[:4]), "each male once, though one could serve all"
+    assert found.score.kinship == pytest.approx(1 / (2 * len(names)), abs=CLOSE)
+    assert 1 / (2 * found.score.kinship) == pytest.approx(len(names))
+
+
+def test_colony_figures_of_a_file_that_says_who_is_alive(tmp_path, capsys):
+    """Founder equivalents and genomes of one generation (Lacy 1989, definitions; K worked out by sgkit)."""
+    rows = ["animal,sire,dam,state", "a,,,dead", "b,,,dead", "c,a,b,alive", "d,a,b,alive"]
+    path = tmp_path / "p.csv"
+    path.write_text("\n".join(rows) + "\n")
+    assert run(["kinship", "--pedigree", str(path), "--colony", "--unrelated", "--as", "json"]) == 0
+    [by_state] = json.loads(capsys.readouterr().out)["rows"]
+    path.write_text("\n".join(r.rpartition(",")[0] for r in rows) + "\n")
+    argv = ["kinship", "--pedigree", str(path), "--colony", "--unrelated", "--as", "json"]
+    assert run([*argv, "--living", "c,d"]) == 0
+    [by_name] = json.loads(capsys.readouterr().out)["rows"]
+    assert by_state == by_name
+    assert by_state["living"] == 2
+    assert by_state["mean_kinship_high"] == 0.375  # (1/2 + 1/4 + 1/4 + 1/2) / 4
+    assert by_state["founder_equivalents"] == 2.0
+    assert by_state["founder_genomes_retained"] == 1.5  # p = 1/2, r = 3/4 each: 1 / (2 × 1/4 / (3/4))
+    assert run([*argv, "--living", "c,nobody"]) != 0
+    assert "`nobody` is not in the pedigree" in capsys.readouterr().err

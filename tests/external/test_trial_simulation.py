@@ -14,20 +14,26 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rounds.analysis.trial import power
-from rounds.analysis.trial import survival_shares as shares
 from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.power import planned_power
 from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
+from tests.bench import bench_two_arms as bench
+from tests.bench.bench_two_arms import Arm, Cell
 from tests.external.permutations import permutation_ps
-from tests.external.pooled import fisher
+from tests.external.pooled import fisher, newcombe
 
 REPLICATES = 5_000
-MOST = 0.06
+MOST, LEAST = 0.06, 0.93
 REFERENCE = next(
     row["expected"]
     for row in json.loads((Path(__file__).parent / "reference" / "trial.json").read_text("utf-8"))
     if row["id"] == "cluster.type1_error"
 )
+
+
+@pytest.fixture(scope="module")
+def likelihoods() -> bench.Likelihoods:
+    return bench.Likelihoods()
 
 
 def trials(k: int, m: int, rho: float, replicates: int, seed: int) -> tuple[Any, Any]:
@@ -41,28 +47,21 @@ def trials(k: int, m: int, rho: float, replicates: int, seed: int) -> tuple[Any,
 @pytest.mark.long
 @pytest.mark.parametrize(
     ("k", "m", "rho"),
-    [
-        (5, 5, 0.05),
-        (5, 5, 0.15),
-        (5, 5, 0.3),
-        (7, 7, 0.15),
-        (5, 8, 0.3),
-        (10, 10, 0.05),
-        (10, 10, 0.15),
-        (10, 10, 0.3),
-    ],
+    [(5, 5, 0.05), (5, 5, 0.15), (5, 5, 0.3), (7, 7, 0.15), (5, 8, 0.3), (10, 10, 0.15)],
 )
-def test_a_verdict_finds_nothing_where_there_is_nothing(k: int, m: int, rho: float) -> None:
+def test_a_verdict_finds_nothing_where_there_is_nothing(
+    likelihoods: bench.Likelihoods, k: int, m: int, rho: float
+) -> None:
     eggs, alive = trials(k, m, rho, REPLICATES, seed=1000 * k + m)
-    p = permutation_ps(alive / eggs, k)
-    found = float((p <= 0.05).mean())
-    assert found <= MOST
-    assert found >= 0.02, "a test that never finds anything proves nothing"
+    arms = Arm(eggs[:, :k], alive[:, :k]), Arm(eggs[:, k:], alive[:, k:])
+    out = bench.rejected(likelihoods, *arms, 0.0, 4)
+    assert 0.01 <= out.mean() <= MOST, "and a test that never finds anything proves nothing"
     known = REFERENCE.get(f"k={k},rho={rho:g}") if k == m else None
     if known is not None:
-        assert found == pytest.approx(known["perm"], abs=0.012)
+        p = permutation_ps(alive / eggs, k)
+        assert float((p <= 0.05).mean()) == pytest.approx(known["perm"], abs=0.012)
 
-    # The whole verdict says what the p-values say.
+    # The whole verdict says what the simulation says.
     for t in range(0, REPLICATES, REPLICATES // 4):
         broods = [
             BroodCount("outcross" if j < k else "sib", f"f{j}", int(eggs[t, j]), int(alive[t, j]))
@@ -70,8 +69,7 @@ def test_a_verdict_finds_nothing_where_there_is_nothing(k: int, m: int, rho: flo
         ]
         v = verdict(broods, "outcross")
         assert v is not None
-        assert v.p == pytest.approx(p[t], abs=1e-12)
-        assert (v.finding == CANNOT_TELL) == (p[t] > 0.05)
+        assert v.p is None or (v.finding == CANNOT_TELL) == (not out[t])
 
     # The control: eggs pooled.
     some = slice(0, 500)
@@ -85,16 +83,55 @@ def test_a_verdict_finds_nothing_where_there_is_nothing(k: int, m: int, rho: flo
         assert wrong == pytest.approx(known["fisher"], abs=0.07)
 
 
-@pytest.mark.long
-@pytest.mark.parametrize("rho", [0.05, 0.3])
-def test_welchs_test_holds_too_where_arrangements_are_too_many(rho: float) -> None:
-    k = 12
-    assert not shares.permutations_feasible(k, k)
-    eggs, alive = trials(k, k, rho, REPLICATES, seed=12)
-    x = alive / eggs
-    one, other = x[:, :k], x[:, k:]
-    found = np.mean([shares.welch(list(a), list(b))[2] <= 0.05 for a, b in zip(one, other, strict=True)])
-    assert 0.02 <= found <= MOST
+def test_arms_of_other_sizes_and_spreads_do_not_make_a_difference(likelihoods: bench.Likelihoods) -> None:
+    """The worst cells of ``bench_two_arms``; a permutation of brood shares must fail where arms differ most."""
+    n = 3_000
+    error = (MOST * (1 - MOST) / n) ** 0.5
+    cells = [
+        Cell((5, 12), (0.3, 0.02), (0.5, 0.5)),
+        Cell((12, 5), (0.02, 0.3), (0.2, 0.2)),
+        Cell((6, 6), (0.3, 0.02), (0.2, 0.2)),
+        Cell((4, 12), (0.3, 0.3), (0.95, 0.95)),
+    ]
+    draw = np.random.default_rng(11)
+    for cell in cells:
+        assert bench.found(likelihoods, draw, n, cell) <= MOST + 2.5 * error, cell
+        assert bench.covered(likelihoods, draw, n, cell) >= LEAST - 2.5 * error, cell
+    one, other = bench.both(draw, 1_000, Cell((4, 10), (0.3, 0.02), (0.5, 0.5)), eggs=30)
+    shares = np.hstack([one.alive / one.eggs, other.alive / other.eggs])
+    assert float((permutation_ps(shares, 4) <= 0.05).mean()) > 0.12, "the control finds nothing wrong"
+
+
+def test_a_difference_that_is_there_is_found(likelihoods: bench.Likelihoods) -> None:
+    """8 + 8 females, 0.8 against 0.5, rho 0.1, uneven broods and a barren female in twelve: 8 times of 10."""
+    n = 3_000
+    cell = Cell((8, 8), (0.1, 0.1), (0.8, 0.5))
+    found = bench.found(likelihoods, np.random.default_rng(12), n, cell)
+    assert found >= 0.8 - 2.5 * (0.8 * 0.2 / n) ** 0.5
+
+
+@pytest.mark.parametrize(
+    ("sizes", "eggs", "rho", "means"),
+    [
+        ((4, 4), 40, 0.1, (0.8, 0.5)),
+        ((8, 8), 40, 0.1, (0.5, 0.3)),
+        ((4, 8), 15, 0.02, (0.95, 0.8)),
+        ((12, 12), 15, 0.3, (0.8, 0.5)),
+    ],
+)
+def test_a_plan_says_how_often_a_trial_finds_it(
+    likelihoods: bench.Likelihoods,
+    sizes: tuple[int, int],
+    eggs: int,
+    rho: float,
+    means: tuple[float, float],
+) -> None:
+    """To three points, of trials drawn another way."""
+    said = planned_power(*sizes, eggs, rho, *means)
+    cell = Cell(sizes, (rho, rho), means)
+    assert said == pytest.approx(
+        bench.found(likelihoods, np.random.default_rng(13), 4_000, cell, eggs), abs=0.03
+    )
 
 
 def test_below_four_females_nothing_is_found_whatever_happens() -> None:
@@ -109,37 +146,15 @@ def test_below_four_females_nothing_is_found_whatever_happens() -> None:
     assert "0.1 at the least" in v.no_p
 
 
-@pytest.mark.parametrize(("k", "m"), [(4, 4), (4, 6), (5, 5), (6, 6), (8, 8)])
-def test_what_a_trial_can_detect_is_found_that_often(k: int, m: int) -> None:
-    """Brood shares drawn from the normal with the difference said to be found in 8 of 10."""
-    d = power.detectable(k, m, 1.0)
-    assert d is not None
-    x = np.random.default_rng(97 * k + m).normal(size=(3_000, k + m))
-    x[:, k:] -= d
-    found = float((permutation_ps(x, k) <= 0.05).mean())
-    assert 0.72 < found < 0.84
-    if (k, m) == (4, 4):
-        # The control: what a test at 0.05 sharp would detect, the exact one of 4 + 4 broods mostly misses.
-        sharp = 2.380754 - d
-        assert sharp < -0.2
-        x[:, k:] -= sharp
-        assert float((permutation_ps(x, k) <= 0.05).mean()) < 0.70
-
-
-def test_the_interval_of_the_difference_holds_the_true_one_as_often_as_it_says() -> None:
-    """Survival 0.75 against 0.5, rho 0.1, 30 eggs: 95% of ranges should hold the 25 points."""
-    k, rho, held, narrow = 6, 0.1, 0, 0
-    draw = np.random.default_rng(5)
-    replicates = 400
-    for _ in range(replicates):
-        arms = [
-            draw.binomial(30, draw.beta(p * (1 - rho) / rho, (1 - p) * (1 - rho) / rho, k)) / 30
-            for p in (0.75, 0.5)
-        ]
-        ends = shares.permutation_test(list(map(float, arms[0])), list(map(float, arms[1]))).interval
-        held += ends.low <= -0.25 <= ends.high
-        # The control: an interval that takes each egg to be independent.
-        low, high = shares.newcombe(arms[1].mean() * 180, 180, arms[0].mean() * 180, 180)
+def test_the_interval_of_the_difference_holds_the_true_one_as_often_as_it_says(
+    likelihoods: bench.Likelihoods,
+) -> None:
+    """Survival 0.75 against 0.5, rho 0.1; the control takes each of 30 eggs to be independent."""
+    draw, cell = np.random.default_rng(5), Cell((6, 6), (0.1, 0.1), (0.75, 0.5))
+    assert bench.covered(likelihoods, draw, 2_000, cell) > LEAST
+    one, other = bench.both(draw, 400, cell, eggs=30)
+    narrow = 0
+    for a, b in zip(one.alive.sum(axis=1), other.alive.sum(axis=1), strict=True):
+        low, high = newcombe(float(b), 180, float(a), 180)
         narrow += low <= -0.25 <= high
-    assert held / replicates > 0.92
-    assert narrow / replicates < 0.85
+    assert narrow / 400 < 0.85

@@ -12,6 +12,7 @@ from rounds.keys.commands import COMMANDS
 from rounds.line_ui import spoken_words
 from rounds.records.observations import House
 from rounds.store.book import create
+from rounds.walk.core import Walk
 from tests.line_ui.lines import Typing, opened
 
 MARKS = "✓…→←↑↓·│!≥_[]{}`"
@@ -460,3 +461,31 @@ def test_an_act_of_an_earlier_day_is_told_it_on_its_card(typing: Typing) -> None
     assert any("soon" in said for said in typing.last), typing.last
     typing.type("back")
     assert typing.walk.state.mode.name == "walk"
+
+
+def test_what_others_did_is_said_before_the_next_question_and_at_the_box(
+    typing: Typing, book: Path, shipped: Config
+) -> None:
+    other = opened(book, shipped, keeper="Wren")
+    for key in ("g", "1", "4", "enter", "n", "o", "k", "enter"):
+        other.press(key)
+    assert other.drain(10.0)
+    typing.type("here")
+    assert typing.last[-1].endswith("Wren at TL-014: note: ok.")
+    typing.type("go TL-014")
+    assert any(line.startswith("Others today: Wren ") and line.endswith("note: ok.") for line in typing.last)
+    assert "Others today: Wren is at this box too." in typing.last
+    assert typing.last[-1] != "Wren at TL-014: note: ok.", "it is told once"
+    assert other.close(10.0) is None
+
+
+def test_control_of_who_does_not_look_nothing_is_said(
+    typing: Typing, book: Path, shipped: Config, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Walk, "look_about", lambda _: False)
+    other = opened(book, shipped, keeper="Wren")
+    for key in ("g", "1", "4", "enter", "n", "o", "k", "enter"):
+        other.press(key)
+    assert other.drain(10.0)
+    assert "Wren" not in "\n".join(typing.type("here"))
+    assert other.close(10.0) is None

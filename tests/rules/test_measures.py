@@ -12,6 +12,7 @@ from rounds.husbandry.occupancy import Company
 from rounds.husbandry.species import Species, SpeciesRange, Words
 from rounds.records.observations import Visit
 from rounds.rules.context import EvaluationContext
+from rounds.rules.food_measures import LASTS
 from rounds.rules.measures import MEASURES, key_of
 from rounds.rules.scene import Scene, UsualRange
 from rounds.values.spans import Span
@@ -155,6 +156,15 @@ def test_nothing_eaten_before_they_came_says_nothing_of_those_here() -> None:
     assert value(scene(*run, at=new), "days_untouched") == value(scene(*run, at=new), "days_since_sign") == 4
     one_left = box(company=Company(TODAY - 4, TODAY - 40))
     assert value(scene(*run, at=one_left), "days_untouched") == 9, "who stayed ate nothing all the time"
+
+
+def test_weeks_in_which_nobody_looked_are_not_weeks_without_a_sign() -> None:
+    """A cup lasts some days (:data:`LASTS`); what became of it after that was seen by nobody."""
+    below = {"activity": "below", "jelly_gone": 0}
+    away = scene(seen(30, jelly_gone=2, jelly_in=4), seen(28, **below), seen(1, **below), seen(0, **below))
+    assert value(away, "days_untouched") == value(away, "days_since_sign") == 2 + LASTS + 1
+    looked = scene(*(seen(n, jelly_gone=2 if n == 30 else 0, jelly_in=4) for n in range(30, -1, -1)))
+    assert value(looked, "days_untouched") == value(looked, "days_since_sign") == 30
 
 
 def test_days_untouched() -> None:

@@ -201,7 +201,11 @@ def both(
     start: Ledger = START,
     wanted: Collection[str] = (),
 ) -> Both:
-    """Random acts (every second one of ``wanted``) and undos, compared as they go; then all of it taken back."""
+    """Random acts and undos, compared as they go; then all of it taken back.
+
+    Every second act is one of ``wanted`` that has not been seen, while there are any; when all of
+    them have been seen, no more are tried.
+    """
     random = Random(seed)
     two = Both(book, random)
     book.run("PRAGMA synchronous = OFF")  # no power cut here
@@ -209,10 +213,14 @@ def both(
         if two.done and random.random() < undo:
             two.undo(random.randrange(len(two.done)))
         else:
-            every = wanted if wanted and random.random() < 0.5 else registry.all_acts()
-            two.attempt(random.choice(sorted(every)))
+            left = set(wanted) - two.seen
+            two.attempt(
+                random.choice(sorted(left if left and random.random() < 0.5 else registry.all_acts()))
+            )
         if step % every_so_often == 0:
             two.compare()
+        if wanted and two.seen.issuperset(wanted):
+            break
     two.compare()
     assert [a.uid for a in books.recorded(book)] == [a.uid for a in two.done]
     while two.done:

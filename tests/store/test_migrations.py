@@ -36,6 +36,7 @@ from rounds.store.connection import connect
 from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
 from rounds.values.span_parser import parse_span
+from tests.sampled import sampled
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
 
@@ -361,6 +362,8 @@ def kills(tmp_path: Path, build: str, times: int, within: float = 0.3) -> list[b
             time.sleep(chance.uniform(0.0, within))
             child.kill()
         out.append(consistent(path))
+        if build == "careless" and not out[-1]:
+            break  # the control has shown what it must
         if build == "careful":
             code, said, err = children.run(MIGRATE, path, build, NEXT)
             assert (code, said) == (0, "begin\ndone\n"), err
@@ -370,7 +373,7 @@ def kills(tmp_path: Path, build: str, times: int, within: float = 0.3) -> list[b
 
 @pytest.mark.long
 def test_killed_at_any_moment_it_is_at_one_version_and_goes_on(tmp_path: Path) -> None:
-    assert all(kills(tmp_path, "careful", 15))
+    assert all(kills(tmp_path, "careful", sampled(6, 15)))
 
 
 @pytest.mark.long
@@ -431,6 +434,8 @@ def torn(tmp_path: Path, build: str, times: int, old: int, within: float = 0.3) 
                 == ROWS[old]
             )
         found += not whole
+        if build == "careless" and found:
+            break
         if build == "careful":
             assert children.run(MIGRATE_OLD, path, build)[:2] == (0, "begin\ndone\n")
             assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
@@ -440,7 +445,7 @@ def torn(tmp_path: Path, build: str, times: int, old: int, within: float = 0.3) 
 @pytest.mark.long
 @pytest.mark.parametrize("old", range(1, SCHEMA))
 def test_killed_while_it_is_brought_up_an_old_book_is_old_or_new(tmp_path: Path, old: int) -> None:
-    assert torn(tmp_path, "careful", 12, old) == 0
+    assert torn(tmp_path, "careful", sampled(5, 12), old) == 0
 
 
 @pytest.mark.long

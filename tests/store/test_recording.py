@@ -22,6 +22,7 @@ from rounds.store.book import Book, open_book
 from rounds.store.writer import Writer
 from tests.acts import books as house
 from tests.acts.books import TODAY
+from tests.sampled import sampled
 from tests.store import children
 from tests.store.houses import NOON, with_books
 from tests.store.test_ledger_store import entry, same, taken
@@ -287,13 +288,16 @@ def kills(tmp_path: Path, build: str, times: int) -> tuple[int, int, int]:
             assert book.row("PRAGMA quick_check") == ("ok",)
         recorded += len(said)
         lost += len(set(said) - {a.uid for a in found})
+        if build == "careless" and torn:
+            break  # the control has shown what it must
     return recorded, torn, lost
 
 
 @pytest.mark.long
 def test_a_kill_leaves_an_act_whole_or_not_at_all(tmp_path: Path) -> None:
-    recorded, torn, lost = kills(tmp_path, "careful", 25)
-    assert recorded > 25
+    times = sampled(10, 25)
+    recorded, torn, lost = kills(tmp_path, "careful", times)
+    assert recorded > times
     assert (torn, lost) == (0, 0)
 
 

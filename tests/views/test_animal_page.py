@@ -9,12 +9,14 @@ from tests.views.on_books import OnBooks, part
 from tests.views.test_family_pages import family
 
 
-def test_f_of_an_animal_without_recorded_parents_is_not_told():
+def test_f_is_told_in_three_readings():
     ledger = family()
     books = OnBooks(ledger)
-    assert dict(books.page("animal", ref(ledger, "animal", "UMBER/1")).facts)["F"].startswith("cannot tell")
+    assert dict(books.page("animal", ref(ledger, "animal", "UMBER/1")).facts)["F"].startswith(
+        "0, at most 0.25 (parents not"
+    )
     assert dict(books.page("animal", ref(ledger, "animal", "UMBER/9")).facts)["F"].startswith(
-        "0.0000 to 0.2500"
+        "0–0.25, at most 0.375"
     )
 
 

@@ -13,11 +13,12 @@ from rounds.husbandry import cautions
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
 from rounds.presenters.walk_lines import lines
-from rounds.records.tables import Animal, Enclosure, Search, Weight
+from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Content, Enclosure, Mating, Pairing, Search, Weight
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
-from rounds.values.spans import iso
+from rounds.values.spans import Span, iso
 from rounds.walk.core import Walk
 from rounds.walk.machine.act_modes import TURNS, ChoosingAct, card_of
 from rounds.walk.machine.card_mode import TellingCard
@@ -481,3 +482,92 @@ def test_an_older_act_of_the_box_is_taken_back_there(walk: Walk) -> None:
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         assert stored.load(book) == before
+
+
+# -- readings that state an act ------------------------------------------------------------------
+
+
+def state_of(walk: Walk, animal: int) -> str:
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        return stored.load(book).row(Animal, animal).state
+
+
+def alone_at(walk: Walk) -> int:
+    ledger = stored.load(walk.book)
+    box = walk.route.enclosure_of(walk.state.at)
+    return next(
+        c.animal
+        for c in ledger.rows(Content, Content.enclosure.is_(box), Content.until.is_(None))
+        if c.animal
+    )
+
+
+def test_found_dead_is_saved_as_the_death_and_taken_back_with_the_reading(walk: Walk) -> None:
+    animal, at = alone_at(walk), walk.state.at
+    press(walk, ["x", "1"])
+    assert state_of(walk, animal) == "dead"
+    assert walk.route.stops[at].enclosure.contents == ()
+    assert not any(a.kind.id.startswith("jelly") for a in walk.desk.asks(at, walk.desk.starts_at(at)))
+    assert [d.what for d in walk.route.stops[at].dues if "keep" in d.what]  # what becomes of the box is open
+    press(walk, ["u"])
+    assert state_of(walk, animal) == "alive"
+    assert "dead" not in walk.state.looks[at].cells or walk.state.looks[at].cells["dead"] is None
+    assert len(walk.route.stops[at].enclosure.contents) == 1
+
+
+def test_a_death_typed_by_mistake_is_taken_back_with_the_number(walk: Walk) -> None:
+    animal = alone_at(walk)
+    press(walk, ["x", "1"])
+    assert state_of(walk, animal) == "dead"
+    press(walk, ["x", "0"])
+    assert state_of(walk, animal) == "alive"
+    press(walk, ["u"])  # the number is 1 again, and so it is dead
+    assert state_of(walk, animal) == "dead"
+    press(walk, ["u"])
+    assert state_of(walk, animal) == "alive"
+
+
+def test_a_death_read_before_an_interruption_is_taken_back_after_it(walk: Walk) -> None:
+    animal, book, at = alone_at(walk), walk.path, walk.state.at
+    press(walk, ["x", "1"])
+    assert walk.close(10) is None
+    again = rack.opened(book, rack.config())
+    assert again.state.at == at
+    press(again, ["u"])
+    assert state_of(again, animal) == "alive"
+    assert again.close(10) is None
+
+
+def test_several_live_here_and_who_died_stays_open_until_it_is_said(walk: Walk) -> None:
+    stop = next(
+        i
+        for i, s in enumerate(walk.route.stops)
+        if s.enclosure.stage in ("pairing", "holding")
+        and sum(bool(c.animal) for c in s.enclosure.contents) == 2
+    )
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter", "x", "1"])
+    assert "say who was found dead" in [d.what for d in walk.route.stops[stop].dues]
+    assert walk.drain(10)
+    ledger, box = stored.load(walk.book), walk.route.enclosure_of(stop)
+    who = next(
+        c.animal
+        for c in ledger.rows(Content, Content.enclosure.is_(box), Content.until.is_(None))
+        if c.animal
+    )
+    uid = walk.desk.acts.record(b"told", "dead", animal_name(ledger, who), {"rest": "keep"}, sure=True)
+    assert box in uid
+    assert not [w for w in walk.desk.acts.works(box) if w.kind == "who-died" and w.done is None]
+
+
+def test_a_mating_seen_in_a_pairing_box_joins_the_pairing(walk: Walk) -> None:
+    ledger = stored.load(walk.book)
+    open_ = [p for p in ledger.rows(Pairing, Pairing.until.is_(None)) if p.enclosure is not None]
+    pairing = next(p for p in open_ if sum(o.enclosure == p.enclosure for o in open_) == 1)
+    stop = walk.route.stop_of(pairing.enclosure or 0)
+    assert stop is not None
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter", "h", "1"])
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        seen = [m.pairing for m in stored.load(book).rows(Mating) if m.seen == Span(walk.day, walk.day)]
+    assert seen == [pairing.id]

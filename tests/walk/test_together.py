@@ -139,6 +139,24 @@ def test_an_act_of_another_is_shown_everywhere_but_moves_nothing(keepers: Keeper
     assert "cracked lid" in [lock.reason for lock in mine.route.stops[elsewhere].locks]
 
 
+def test_an_open_list_keeps_its_digits_until_it_is_closed(keepers: Keepers) -> None:
+    mine = keepers.walk("Ferrow")
+    stop = next(i for i, s in enumerate(mine.route.stops) if s.enclosure.stage == "holding")
+    house.go(mine, mine.route.stops[stop].enclosure.number)
+    house.press(mine, "y")
+    mine.look_about()
+    before = mine.state.mode.prompt(mine.state, mine.desk)
+    code = mine.route.label(stop)
+    record(keepers.book, "look-again", code, about="mites", because="a few", **{"in": "+0"})
+    assert mine.look_about()
+    assert code in mine.news
+    assert mine.state.mode.prompt(mine.state, mine.desk) == before
+    house.press(mine, "backspace")
+    mine.look_about()
+    house.press(mine, "y")
+    assert mine.state.mode.prompt(mine.state, mine.desk) != before, "the new work is offered now"
+
+
 def test_one_keeper_at_two_terminals_has_one_round_and_one_visit_a_box(keepers: Keepers) -> None:
     one, two = keepers.walk("Ferrow"), keepers.walk("Ferrow")  # neither has opened the round
     for key in ("m", "2", "space", "space", "m", "2", "space", "space"):

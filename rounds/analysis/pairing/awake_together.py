@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.restrictions import Candidate
-from rounds.values.spans import Span, iso
+from rounds.values.spans import FIRST, Span, iso
 
 
 def awake_warning(male: Candidate, female: Candidate, days: int, today: int | None = None) -> str:
@@ -31,6 +31,15 @@ def _time_left(male: Candidate, female: Candidate, days: int, today: int) -> str
         return sentences.past_its_life(first.animal, iso(last))
     left = last - max(today, _span(male).earliest, _span(female).earliest) + 1
     return "" if left >= days else sentences.few_days_left(first.animal, iso(last), left)
+
+
+def share_missed(male: Candidate, female: Candidate, days: int, today: int | None = None) -> float:
+    """The share of so many days (from ``today`` on) that two will not be awake together: 0 to 1, 0 where unknown."""
+    if male.awake is None or female.awake is None or not days:
+        return 0.0
+    first = max(_span(male).earliest, _span(female).earliest, today if today is not None else FIRST)
+    common = last_day_together(male, female) - first + 1
+    return min(1.0, max(0.0, 1 - common / days))
 
 
 def awake_words(male: Candidate, female: Candidate, days: int, today: int | None = None) -> str:

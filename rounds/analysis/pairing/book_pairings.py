@@ -272,7 +272,7 @@ def as_act(listed: Listed, box: str = "") -> tuple[str, dict[str, str]]:
 def because(pair: Pair) -> str:
     """Why a pair was chosen, in one line that still says it in a year."""
     f = pair.f
-    said = [pair_sentences.chosen_for(f.low, f.usual, f.high), *pair.standing]
+    said = [pair_sentences.chosen_for(f.low, f.usual, f.high), *pair.standing, *pair.doubts]
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
             said.append(pair_sentences.next_best(whose, second.animal, second.f.high, second.more))

@@ -14,7 +14,9 @@ from rounds.analysis.pairing import hindrance_sentences as sentences
 from rounds.analysis.pairing.pair_sentences import free_once_parted
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
+from rounds.husbandry.locks import of_stage
 from rounds.husbandry.species import Species
+from rounds.records.label_doubts import doubted
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
@@ -52,6 +54,7 @@ def candidates(
                 awake(animal, known),
                 hindered,
                 books.note(animal),
+                books.doubts.get(animal.id, ""),
             )
         )
     return out
@@ -97,6 +100,7 @@ class _Books:
         for plan in open_plans(ledger):
             for one, other in ((plan.female, plan.male), (plan.male, plan.female)):
                 self.planned[one] = sentences.planned(animal_name(ledger, other), plan.name)
+        self.doubts = doubted(ledger)
         self.tried = running_trials.males(ledger)
         self.locked = [
             lock
@@ -132,14 +136,19 @@ class _Books:
             return self.planned[animal.id]
         if stage == "laying" and animal.sex == "f":  # in one of stage pairing only an open pairing hinders
             return sentences.laying(code(self.ledger, box))
-        if stage in ("cell", "resting") or (animal.first_feed is None and animal.mature is None):
+        if animal.first_feed is None and animal.mature is None:
             return sentences.RESTING
         if why := self.unripe(animal, species):
             return why
+        return self._held(animal, box)
+
+    def _held(self, animal: Animal, box: int) -> str:
+        """The lock that keeps it where it is, its own or that of others there who are in their cells."""
         for lock in self.locked:
             if lock.animal == animal.id or lock.enclosure == box:
                 return sentences.locked(lock.reason)
-        return ""
+        own = of_stage(self.ledger.row(Enclosure, box).stage)
+        return sentences.locked(own.reason) if own is not None and "move" in own.forbids else ""
 
     def note(self, animal: Animal) -> str:
         """A male with a female now is free again once they are parted: he can be planned for."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.analysis.pairing.awake_together import share_missed
 from rounds.analysis.pairing.restrictions import ANYTHING, Bar, Candidate, Wishes, barred
 from rounds.analysis.pairing.wish_checks import check
 from rounds.analysis.pedigree.colony import Means, mean_kinships
@@ -35,7 +36,9 @@ class CostTable(NamedTuple):
     """Everything a plan is chosen from; males × females.
 
     ``cost`` is that of a pair looked at alone: F of its offspring and both parents' mean kinship
-    with the living, in the ``reading`` that pairs are ranked by. ``stay`` are mean kinships with those who will be there
+    with the living, in the ``reading`` that pairs are ranked by, and the share of the days
+    wanted together that they will not have (``days_missed``): a pair that never is awake together costs
+    as much as an F of 1. ``stay`` are mean kinships with those who will be there
     beside the offspring, the candidates last; None where nobody is. ``full_sibs`` are the pairs
     with the same two recorded parents.
     """
@@ -49,6 +52,7 @@ class CostTable(NamedTuple):
     stay: Means | None = None
     full_sibs: frozenset[tuple[int, int]] = frozenset()
     reading: str = MOST
+    days_missed: Sequence[Sequence[float]] = ()
 
     @property
     def ranked(self) -> list[list[float]]:
@@ -95,16 +99,18 @@ def table(
     means = mean_kinships(p, living, both)
     go_on(tell, sentences.so_many_pairs(len(males) * len(females)))
     first, at = len(males), len(living)
-    cost, why = [], []
+    cost, why, missed = [], [], []
     mean, ranked = means.by(wishes.by), kinships.by(wishes.by)
     for i, male in enumerate(males):
         mk = mean[at + i]
         row = ranked[i]
-        cost.append([row[first + j] + mk + mean[at + first + j] for j in range(len(females))])
+        short = [share_missed(male, female, wishes.together, wishes.today) for female in females]
+        missed.append(short)
+        cost.append([row[first + j] + mk + mean[at + first + j] + short[j] for j in range(len(females))])
         why.append([barred(male, female, row[first + j], wishes) for j, female in enumerate(females)])
     beside = mean_kinships(p, stay, both) if stay else None
     sibs = _full_sibs(p, males, females)
-    return CostTable(males, females, kinships, means, cost, why, beside, sibs, wishes.by)
+    return CostTable(males, females, kinships, means, cost, why, beside, sibs, wishes.by, missed)
 
 
 def _full_sibs(

@@ -56,10 +56,10 @@ def exact_plan(
     between = 2 * judged.square * (n_sires @ kinship[him, her] @ n_dams.T)
     score = alone(n_sires, him)[:, None] + alone(n_dams, her)[None, :] + between
     go_on()
-    # No partners cost less than each female's nearest-to-unrelated male among all of them.
-    open_f = np.where(limits.allowed, judged.f, np.inf)
-    least = np.where(np.isfinite(open_f).any(axis=0), open_f.min(axis=0), np.inf)
-    floor = judged.weight / k * np.array([least[list(d)].sum() for d in dams])
+    # No partners cost less than each female's cheapest male among all of them.
+    able = np.where(limits.allowed, judged.each, np.inf)
+    least = np.where(np.isfinite(able).any(axis=0), able.min(axis=0), np.inf)
+    floor = np.array([least[list(d)].sum() for d in dams]) / k
     order = np.argsort(score + floor[None, :], axis=None, kind="stable")
     best: tuple[float, list[Cell]] | None = None
     for count, at in enumerate(order):
@@ -71,7 +71,7 @@ def exact_plan(
             go_on()
         for cells in _partners(sires[a], dams[b]):
             if limits.hold(cells):
-                total = score[a, b] + judged.weight / k * sum(judged.f[i, j] for i, j in cells)
+                total = score[a, b] + sum(judged.each[i, j] for i, j in cells) / k
                 if best is None or total < best[0] - 1e-15:
                     best = (total, cells)
     return None if best is None else sorted(best[1])

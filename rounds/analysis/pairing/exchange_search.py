@@ -70,8 +70,8 @@ def _replaced(judged: NextGeneration, limits: Limits, cells: list[Cell]) -> tupl
         pull = judged.kinship @ n
         scores = judged.square * (n @ pull + 2 * (pull[:males, None] + pull[None, males:]) + pair)
         scores = scores + judged.linear[:males, None] + judged.linear[None, males:] + judged.linear @ n
-        f = sum(judged.f[i, j] for i, j in rest)
-        scores = scores + judged.fixed + judged.weight / judged.pairs * (f + judged.f)
+        others = sum(judged.each[i, j] for i, j in rest)
+        scores = scores + judged.fixed + (others + judged.each) / judged.pairs
         scores[~_open(limits, rest)] = np.inf
         for flat in np.argsort(scores, axis=None, kind="stable")[:20]:
             i, j = divmod(int(flat), judged.f.shape[1])
@@ -94,8 +94,8 @@ def _swapped(judged: NextGeneration, limits: Limits, cells: list[Cell]) -> tuple
             continue
         if i == x or not (limits.allowed[i, y] and limits.allowed[x, j]):
             continue
-        change = judged.f[i, y] + judged.f[x, j] - judged.f[i, j] - judged.f[x, y]
-        total = score.total + judged.weight / judged.pairs * float(change)
+        change = judged.each[i, y] + judged.each[x, j] - judged.each[i, j] - judged.each[x, y]
+        total = score.total + float(change) / judged.pairs
         if best is None or total < best[0]:
             plan = [c for n, c in enumerate(cells) if n not in (a, b)] + [(i, y), (x, j)]
             if _wishes_hold(limits, plan):

@@ -5,9 +5,9 @@ contributes ``c = n / 2k`` to the offspring, whose mean kinship is ``c'Kc`` (K w
 animal's kinship to itself, (1 + F) / 2, on its diagonal). Animals that stay beside the
 offspring count with their share ``s`` of the generation. A plan is the better the smaller
 
-    s² KSS + 2 s (1 − s) c'KS + (1 − s)² c'Kc + w × mean F of the chosen pairs
+    s² KSS + 2 s (1 − s) c'KS + (1 − s)² c'Kc + w × mean (F + a) of the chosen pairs
 
-with KSS the mean kinship of those who stay and KS each candidate's with them: contributions
+with a the share of the days wanted together that a pair will not have, KSS the mean kinship of those who stay and KS each candidate's with them: contributions
 and matings in one step (Meuwissen 1997, J. Anim. Sci. 75; Caballero & Toro 2000, Genet. Res.
 75; Fernández, Toro & Caballero 2001, Anim. Biodivers. Conserv. 24.2). Kinships are the high
 ends, so that unknown parents are never rewarded.
@@ -25,11 +25,12 @@ Array = Any  # of numpy, which is imported only while a plan is worked out
 
 
 class Score(NamedTuple):
-    """The two parts of what a plan is judged by, and their weighted sum."""
+    """The parts of what a plan is judged by, their weighted sum, and the part of it for days not awake together."""
 
     kinship: float
     inbreeding: float
     total: float
+    days: float = 0.0
 
 
 class NextGeneration(NamedTuple):
@@ -37,7 +38,8 @@ class NextGeneration(NamedTuple):
 
     ``kinship`` is (males + females) square, males first. ``linear`` (one a candidate) and
     ``square`` turn numbers of offspring groups n into mean kinship: ``fixed + linear·n +
-    square × n'Kn``. ``f`` is males × females; ``weight`` is w.
+    square × n'Kn``. ``f`` is males × females; ``weight`` is w; ``each`` is what a pair costs by itself,
+    w × (F + a).
     """
 
     kinship: Array
@@ -47,6 +49,7 @@ class NextGeneration(NamedTuple):
     square: float
     weight: float
     pairs: int
+    each: Array
 
     @property
     def males(self) -> int:
@@ -68,7 +71,8 @@ class NextGeneration(NamedTuple):
         n = self.groups(cells)
         kinship = float(self.fixed + self.linear @ n + self.square * (n @ self.kinship @ n))
         inbreeding = float(sum(self.f[i, j] for i, j in cells)) / max(1, self.pairs)
-        return Score(kinship, inbreeding, kinship + self.weight * inbreeding)
+        each = float(sum(self.each[i, j] for i, j in cells)) / max(1, self.pairs)
+        return Score(kinship, inbreeding, kinship + each, each - self.weight * inbreeding)
 
 
 def next_generation(
@@ -77,13 +81,14 @@ def next_generation(
     pairs: int,
     weight: float,
     *,
+    days_missed: Sequence[Sequence[float]] = (),
     stay_kinship: Array | None = None,
     stay_mean: float = 0.0,
     stay_share: float = 0.0,
 ) -> NextGeneration:
     """The score of plans of ``pairs`` pairs among candidates, males first in ``kinship``.
 
-    ``stay_kinship`` is each candidate's mean kinship with those who stay, ``stay_mean`` theirs
+    ``days_missed`` is a, males × females (0 unless given). ``stay_kinship`` is each candidate's mean kinship with those who stay, ``stay_mean`` theirs
     among themselves, ``stay_share`` their share of the next generation (0 to 1).
     """
     import numpy as np
@@ -92,14 +97,19 @@ def next_generation(
     each = 1.0 / (2 * max(1, pairs))
     come = 1.0 - stay_share
     with_them = np.zeros(len(k)) if stay_kinship is None else np.asarray(stay_kinship, dtype=float)
+    f = k[:males, males:]
+    apart = (
+        np.zeros(f.shape) if not len(days_missed) else np.asarray(days_missed, dtype=float).reshape(f.shape)
+    )
     return NextGeneration(
         kinship=k,
-        f=k[:males, males:],
+        f=f,
         linear=2 * stay_share * come * each * with_them,
         fixed=stay_share**2 * stay_mean,
         square=(come * each) ** 2,
         weight=weight,
         pairs=pairs,
+        each=weight * (f + apart),
     )
 
 

@@ -32,6 +32,25 @@ def barred(kind: str, about: str = "") -> str:
 FULL_SIBS = "full sibs: the same two parents are recorded for both"
 
 
+def crosses_species(one: str, other: str) -> str:
+    return f"another species: {one} with {other}; their young are hybrids, to be kept and passed on as such"
+
+
+def may_be_another(animal: str, why: str) -> str:
+    return f"{animal} may be another animal ({why}): ranked by the worst it could be"
+
+
+def costs_days(share: float) -> str:
+    """``share`` of the days wanted together is missing, 0 to 1."""
+    return f"counts in the choice as {share:.2f} more F: too few days awake together"
+
+
+def tie_for_her(female: str, other: str, ties: int, males: int) -> str:
+    """``ties`` males are as good for her as this one, ``other`` among them."""
+    more = f" and {ties - 1} more" if ties > 1 else ""
+    return f"a tie: of {males} males for {female}, {other}{more} would be as good"
+
+
 def same_or_another(barrier: str, animal: str) -> str:
     return f"the {barrier} of {animal} is not recorded: the same or another, nobody can tell"
 
@@ -115,6 +134,13 @@ def change_of_group(low: float, high: float) -> str:
 
 def chosen_for(low: float, usual: float, high: float) -> str:
     return f"F {reading_text(low, usual, high, 3)}"
+
+
+def f_is_another(
+    was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
+) -> str:
+    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
+    return f"F was {was}, is now {now}: choose the pair again, or give the plan up"
 
 
 def next_best(whose: str, animal: str, f: float, more: float) -> str:

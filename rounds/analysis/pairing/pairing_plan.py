@@ -166,13 +166,14 @@ def limits_of(
 def next_generation_of(t: CostTable, wishes: Wishes, pairs: int) -> NextGeneration:
     """What plans of so many pairs of a table are judged by."""
     if t.stay is None:
-        return next_generation(t.ranked, len(t.males), pairs, wishes.weight)
+        return next_generation(t.ranked, len(t.males), pairs, wishes.weight, days_missed=t.days_missed)
     n = t.stay.living
     return next_generation(
         t.ranked,
         len(t.males),
         pairs,
         wishes.weight,
+        days_missed=t.days_missed,
         stay_kinship=t.stay.by(t.reading)[n:],
         stay_mean=t.stay.mean.by(t.reading),
         stay_share=n / (n + pairs * wishes.kept) if pairs else 1.0,

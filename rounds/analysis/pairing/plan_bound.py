@@ -56,7 +56,7 @@ def _relaxed(
     most = np.append(np.minimum(step.uses, judged.pairs), np.ones(len(part) - males))
     # n² is at least n, and at most n times the most n can be.
     linear = judged.linear + judged.square * part * np.where(part < 0, most, 1.0)
-    f = judged.weight / judged.pairs * judged.f[step.male, step.female]
+    f = judged.each[step.male, step.female] / judged.pairs
     x = np.zeros(len(step.cells))
     for cell in plan:
         x[step.place[cell]] = 1.0

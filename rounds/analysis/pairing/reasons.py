@@ -15,6 +15,10 @@ Cell = tuple[int, int]
 """A male's and a female's place among those of a table."""
 
 
+TIE = 1e-9
+"""Costs that differ by less are the same."""
+
+
 class RunnerUp(NamedTuple):
     """The next best partner for one of a pair: what that pair would cost more (less if negative).
 
@@ -44,16 +48,17 @@ class Pair(NamedTuple):
     runner_up: RunnerUp | None = None
     for_him: RunnerUp | None = None
     change: KinshipRange = KinshipRange(0.0, 0.0, 0.0)
+    doubts: tuple[str, ...] = ()  # why either may not be the animal its label says
     standing: tuple[str, ...] = ()  # of ``why``, the first: what it is among the pairs for her
 
 
 def in_order(t: CostTable) -> list[Cell]:
-    """Every pair that may be made: lowest F (in the reading of the table) first, then lowest cost."""
+    """Every pair that may be made: lowest F and days missed first (as the table reads F), then lowest cost."""
     cells = [(i, j) for i, row in enumerate(t.barred) for j, reason in enumerate(row) if not reason]
     ranked, n = t.ranked, len(t.males)
     cells.sort(
         key=lambda c: (
-            ranked[c[0]][n + c[1]],
+            ranked[c[0]][n + c[1]] + t.days_missed[c[0]][c[1]],
             t.cost[c[0]][c[1]],
             t.males[c[0]].animal,
             t.females[c[1]].animal,
@@ -114,6 +119,7 @@ class Reasons:
             for w in (
                 sentences.FULL_SIBS if cell in t.full_sibs else "",
                 awake_warning(male, female, self.wishes.together, self.wishes.today),
+                sentences.costs_days(t.days_missed[i][j]) if t.days_missed[i][j] else "",
                 *notes_on(male, female),
             )
             if w
@@ -129,6 +135,7 @@ class Reasons:
             self._next_male(cell),
             self._next_female(cell),
             change,
+            tuple(c.doubt for c in (male, female) if c.doubt),
             standing,
         )
 
@@ -163,6 +170,9 @@ class Reasons:
         asked = (sentences.ASKED_FOR,) if (male.animal, female.animal) in self.wishes.forced else ()
         if len(order) == 1:
             return (*asked, sentences.only_male(female.animal))
+        tied = tuple(t.males[x].animal for x in order if x != i and abs(t.cost[x][j] - t.cost[i][j]) < TIE)
+        if tied and t.cost[i][j] - t.cost[order[0]][j] < TIE:
+            return (*asked, sentences.tie_for_her(female.animal, tied[0], len(tied), len(order)))
         if order[0] == i:
             return (*asked, sentences.best_male(female.animal, len(order)))
         place, taken = order.index(i) + 1, not self.males_free[order[0]]

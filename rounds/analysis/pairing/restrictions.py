@@ -32,6 +32,7 @@ class Candidate(NamedTuple):
     awake: Span | None = None
     hindered: str = ""
     note: str = ""  # what to know about it that does not hinder it
+    doubt: str = ""  # why it may not be the animal its label says
 
 
 class Bar(NamedTuple):
@@ -104,6 +105,9 @@ def barred(male: Candidate, female: Candidate, f_high: float, wishes: Wishes) ->
 
 def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     """What is not a reason against a pair and should still be known."""
+    if male.species and female.species and male.species != female.species:
+        yield sentences.crosses_species(male.species, female.species)
+    yield from (sentences.may_be_another(c.animal, c.doubt) for c in (male, female) if c.doubt)
     yield from (c.note for c in (male, female) if c.note)
     for barrier, a, b in (
         ("subspecies", male.subspecies, female.subspecies),

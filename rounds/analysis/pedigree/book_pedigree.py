@@ -11,10 +11,11 @@ from typing import NamedTuple
 
 from rounds.acts.laying_history import site
 from rounds.analysis.pedigree.book_lives import BookLives
-from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_unrelated
 from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigree, PedigreeRow
 from rounds.problems import Problem
+from rounds.records.label_doubts import doubt_of_brood, doubted, labels_mixed_up
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
 from rounds.records.parentage import Parents, of_brood, parents
@@ -38,6 +39,8 @@ class _Books:
         self.names = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
         self.taken = frozenset(self.names.values())
         self.lives = BookLives(ledger)
+        self.mixed_up = labels_mixed_up(ledger)
+        self.doubted = doubted(ledger, self.mixed_up)
 
     def read(self) -> list[PedigreeRow]:
         for animal in self.ledger.rows(Animal):
@@ -50,7 +53,7 @@ class _Books:
                 self.line(animal.line),
                 life=self.lives.of_animal(animal),
                 state=animal.state,
-                doubt=animal.doubt,
+                doubt=self.doubted.get(animal.id, ""),
             )
         for group in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
             if group.brood is not None:
@@ -108,8 +111,9 @@ class _Books:
         found = self.ledger.row(Brood, brood)
         name = self.free(found.name)
         if name not in self.rows:
-            life = self.lives.of_brood(brood)
-            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.line(found.line), life=life)
+            life, doubt = self.lives.of_brood(brood), doubt_of_brood(self.ledger, brood, self.mixed_up)
+            line = self.line(found.line)
+            self.rows[name] = PedigreeRow(name, sex=GROUP, line=line, life=life, doubt=doubt)
             self.rows[name] = self.rows[name]._replace(**self.of_brood(brood)._asdict())
         return name
 
@@ -131,10 +135,8 @@ def of_book(
     ``unrelated`` takes every animal without recorded parents as unrelated to all others, at
     at most too.
     """
-    found = rows(ledger)
-    if unrelated:
-        found = [r._replace(founder=not (r.sires or r.dam)) for r in found]
-    return build(found, file, related=related)
+    p, problems = build(rows(ledger), file, related=related)
+    return taken_as_unrelated(p) if p is not None and unrelated else p, problems
 
 
 def living(ledger: Ledger) -> list[int]:

@@ -33,6 +33,12 @@ def build(
     return _Builder(list(rows), file, column).build(related)
 
 
+def taken_as_unrelated(p: Pedigree) -> Pedigree:
+    """The pedigree with every animal without recorded parents declared a founder unrelated to all others."""
+    alone = (i for i in range(len(p.names)) if not p.parents(i) and i not in p.sires)
+    return p._replace(founders=frozenset(alone))
+
+
 class _Builder:
     def __init__(self, rows: list[PedigreeRow], file: str, column: Column | None) -> None:
         self.rows, self.file, self.column = rows, file, column

@@ -1,7 +1,8 @@
 """Pedigrees as text: a CSV table with a header, or the headerless six-column table.
 
-The CSV table has the columns ``animal,sire,dam`` and may have ``sex``, ``line`` and
-``founder`` (``yes``: unrelated to the line's other founders); a cell of several possible
+The CSV table has the columns ``animal,sire,dam`` and may have ``sex``, ``line``,
+``founder`` (``yes``: unrelated to the line's other founders) and ``state`` (``alive``, ``dead``,
+``gone`` or ``missing``); a cell of several possible
 sires separates them with ``|`` and may end in ``?`` for "or someone not recorded". The
 six-column table without a header (family, individual, father, mother, sex 1/2/0, one value
 that is not used; parted by blanks, tabs, commas or semicolons, 0 for unknown) is the one
@@ -14,11 +15,11 @@ import csv
 from collections.abc import Iterable, Iterator
 
 from rounds.analysis.pedigree import pedigree_text_sentences as sentences
-from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_unrelated
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
 from rounds.problems import Problem, Refusal
 
-COLUMNS = ("animal", "sire", "dam", "sex", "line", "founder")
+COLUMNS = ("animal", "sire", "dam", "sex", "line", "founder", "state")
 NEEDED = COLUMNS[:3]
 SEXES = {
     "m": "m",
@@ -43,6 +44,8 @@ YES = {
     "false": False,
     "": False,
 }
+STATES = {"": "", "alive": "alive", "dead": "dead", "gone": "gone", "missing": "missing"}
+"""Words accepted for a state, and what each means."""
 SIX = ("line", "animal", "sire", "dam", "sex", "value")
 SIX_SEXES = {"1": "m", "2": "f", "0": ""}
 MOST_PROBLEMS = 1000
@@ -65,13 +68,12 @@ def read(
     rows = list(reader.rows())
     if not rows and not reader.problems:
         return None, [Problem(file, 0, 0, *sentences.ONLY_HEADER)]
-    if unrelated:
-        rows = [r._replace(founder=not (r.sires or r.dam)) for r in rows]
     if reader.problems:
         # The rows that could be read are checked as well, so that one pass shows everything.
         _, more = build(rows, file, reader.column, related)
         return None, sorted([*reader.problems, *more])
-    return build(rows, file, reader.column, related)
+    p, problems = build(rows, file, reader.column, related)
+    return taken_as_unrelated(p) if p is not None and unrelated else p, problems
 
 
 class _Text:
@@ -192,7 +194,7 @@ class _Text:
         return len(self.problems) == before
 
     def row(self, number: int, cells: list[str]) -> PedigreeRow:
-        animal, sire, dam, sex, line, founder = cells
+        animal, sire, dam, sex, line, founder, state = cells
         for field, cell in zip(COLUMNS, cells, strict=True):
             if "\n" in cell or "\r" in cell:
                 self.refuse(number, field, sentences.line_break(cell))
@@ -214,10 +216,14 @@ class _Text:
             self.refuse(number, "sex", sentences.no_sex(sex, tuple(SEXES)))
         if founder.lower() not in YES:
             self.refuse(number, "founder", sentences.neither_yes_nor_no(founder))
+        if state.lower() not in STATES:
+            self.refuse(number, "state", sentences.no_state(state, tuple(filter(None, STATES))))
         is_founder = YES.get(founder.lower(), False)
         if is_founder and (sires or dam):
             self.refuse(number, "founder", sentences.founder_with_parent(animal))
-        return PedigreeRow(animal, sires, dam, SEXES.get(sex.lower(), ""), line, is_founder, number)
+        lives = STATES.get(state.lower(), "")
+        sexed = SEXES.get(sex.lower(), "")
+        return PedigreeRow(animal, sires, dam, sexed, line, is_founder, number, state=lives)
 
     def six(self, first: int) -> Iterator[PedigreeRow]:
         # An individual is named within its family; alone where no other family has the name.

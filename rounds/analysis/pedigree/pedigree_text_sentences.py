@@ -68,6 +68,10 @@ def no_sex_of_six(sex: str) -> Refusal:
     return Refusal(f"`{sex}` is no sex here, expected 1 (male), 2 (female) or 0 (unknown).")
 
 
+def no_state(state: str, known: tuple[str, ...]) -> Refusal:
+    return Refusal(f"`{state}` is no state, expected {', '.join(known)}.", nearest(state, known))
+
+
 def neither_yes_nor_no(founder: str) -> Refusal:
     return Refusal(f"`{founder}` is neither yes nor no.")
 

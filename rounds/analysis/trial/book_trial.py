@@ -16,7 +16,7 @@ from rounds.analysis.trial.tally import Asked, males_in, of_pairing
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
-from rounds.records.tables import Search, Trial, TrialFemale
+from rounds.records.tables import Brood, Content, Enclosure, Place, Search, Trial, TrialFemale
 from rounds.values.spans import LAST, iso
 
 
@@ -30,12 +30,16 @@ class Count(NamedTuple):
 
 
 class Progress(NamedTuple):
-    """How many females, and of them how many were paired, searched and dropped out."""
+    """How many females, and of them how many were paired, searched and dropped out.
+
+    ``counted`` is the day of each female's first search, dropped out or not; None where she had none.
+    """
 
     females: int
     paired: int
     searched: int
     out: int
+    counted: tuple[int | None, ...] = ()
 
 
 class When(NamedTuple):
@@ -126,4 +130,46 @@ def progress(ledger: Ledger, trial: int) -> Progress:
     left = [r for r in rows if r.out is None]
     paired = [r.pairing for r in left if r.pairing is not None]
     searched = sum(any(True for _ in ledger.rows(Search, Search.pairing.is_(p))) for p in paired)
-    return Progress(len(rows), len(paired), searched, len(rows) - len(left))
+    counted = tuple(_first_search(ledger, r.pairing) for r in rows)
+    return Progress(len(rows), len(paired), searched, len(rows) - len(left), counted)
+
+
+def _first_search(ledger: Ledger, pairing: int | None) -> int | None:
+    if pairing is None:
+        return None
+    made = [s.made.earliest for s in ledger.rows(Search, Search.pairing.is_(pairing)) if s.made is not None]
+    return min(made, default=None)
+
+
+class Stands(NamedTuple):
+    """The place drawn for a brood, and where it or its mother stands now; both as addresses, "" where there is none."""
+
+    female: str
+    drawn: str
+    now: str
+
+
+def stands(ledger: Ledger, seat: TrialFemale) -> Stands:
+    """Where a female of a trial and her brood stand: the drawn place, if any of their boxes is there."""
+    broods = {b.id for b in ledger.rows(Brood) if seat.pairing is not None and b.pairing == seat.pairing}
+    boxes = {
+        content.enclosure
+        for content in ledger.rows(Content, Content.until.is_(None))
+        if (content.brood is not None and content.brood in broods)
+        or (content.animal == seat.female and seat.pairing is not None)
+    }
+    used = sorted(
+        {
+            ledger.row(Place, place).address
+            for box in boxes
+            if (place := ledger.row(Enclosure, box).place) is not None
+        }
+    )
+    drawn = ledger.row(Place, seat.place).address if seat.place is not None else ""
+    return Stands(animal_name(ledger, seat.female), drawn, drawn if drawn in used else ", ".join(used))
+
+
+def places(ledger: Ledger, trial: int) -> list[Stands]:
+    """Of each female still in a trial that a place was drawn for."""
+    seats = ledger.rows(TrialFemale, TrialFemale.trial.is_(trial), TrialFemale.out.is_(None))
+    return sorted(stands(ledger, seat) for seat in seats if seat.place is not None)

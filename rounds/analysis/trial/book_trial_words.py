@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts.running_trials import written
+from collections.abc import Sequence
+
+from rounds.acts.running_trials import ENDPOINT, LAST_DAY, changed, written
 from rounds.analysis.trial import kept_trial_sentences as sentences
-from rounds.analysis.trial.book_trial import Progress, When
+from rounds.analysis.trial.book_trial import Progress, Stands, When
 from rounds.analysis.trial.power import POWER, planned_detectable
 from rounds.records.tables import Trial
 from rounds.text.cleaning import clean
@@ -13,10 +15,10 @@ from rounds.values.spans import iso
 
 def fixed_lines(trial: Trial, far: Progress) -> list[str]:
     """What a trial of the books has fixed and what was changed since, and how far it is; no arm."""
-    opened, stops, closed = (_day(day) for day in (trial.opened, trial.stops, trial.closed))
+    opened, closed = _day(trial.opened), _day(trial.closed)
     out = [
         sentences.opened(clean(trial.name, 60), opened, clean(trial.species, 60)),
-        sentences.endpoint(clean(trial.endpoint, 40), stops),
+        settled_line(trial, far),
     ]
     if trial.eggs is not None:
         out.append(sentences.size(far.females, trial.eggs, trial.seed if closed else None))
@@ -25,6 +27,39 @@ def fixed_lines(trial: Trial, far: Progress) -> list[str]:
     if closed:
         out.append(sentences.closed(closed, clean(trial.closed_why, 200)))
     return out
+
+
+def settled_line(trial: Trial, far: Progress) -> str:
+    """Endpoint and last day as they are now, each fixed from the beginning or changed since."""
+    now = {ENDPOINT: clean(trial.endpoint, 40), LAST_DAY: _day(trial.stops) or sentences.NO_LAST_DAY}
+    said = []
+    for what, value in now.items():
+        change = changed(trial, what)
+        if change is None:
+            said.append(sentences.fixed(value))
+        else:
+            counted = sum(day is not None and iso(day) <= change.day for day in far.counted)
+            said.append(sentences.changed(value, change.day, clean(change.before, 40), counted, far.females))
+    return sentences.settled(*said)
+
+
+def place_lines(places: Sequence[Stands]) -> list[str]:
+    """Places drawn against places used, first in all and then each that differs; nothing where none were drawn."""
+    if not places:
+        return []
+    elsewhere = place_notes(places)
+    gone = sum(not p.now for p in places)
+    out = [sentences.places_used(len(places) - len(elsewhere) - gone, len(elsewhere), gone)]
+    return out + [sentences.mind(words) for words in elsewhere]
+
+
+def place_notes(places: Sequence[Stands]) -> list[str]:
+    """Each brood that stands elsewhere than was drawn."""
+    return [
+        sentences.stands_elsewhere(clean(p.female, 40), p.drawn, p.now)
+        for p in places
+        if p.now and p.now != p.drawn
+    ]
 
 
 def running_lines(trial: Trial, at: When, far: Progress) -> list[str]:

@@ -19,6 +19,7 @@ COLUMNS = (
     CountColumn("female", "text", "the mother", required=True),
     CountColumn("eggs", "whole", "how many were counted at first sight", required=True, high=100_000),
     CountColumn("alive", "whole", "how many of them reached the endpoint", required=True, high=100_000),
+    CountColumn("larvae", "whole", "how many of those were larvae already", high=100_000),
     CountColumn("male", "text", "the father; several with | between them"),
     CountColumn("f", "number", "F of the offspring", high=1),
     CountColumn("batch", "text", "the substrate batch"),
@@ -37,7 +38,10 @@ SIBS = ("sib", "sibs", "inbred")
 
 
 class BroodCount(NamedTuple):
-    """One row of counts; ``number`` is its line in the file."""
+    """One row of counts; ``number`` is its line in the file.
+
+    ``eggs`` is all that were counted at first sight; so many of them were ``larvae`` by then, if that is known.
+    """
 
     arm: str
     female: str
@@ -51,6 +55,7 @@ class BroodCount(NamedTuple):
     left_out: str = ""
     note: str = ""
     number: int = 0
+    larvae: int | None = None
 
     @property
     def males(self) -> tuple[str, ...]:

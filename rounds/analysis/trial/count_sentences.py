@@ -36,15 +36,9 @@ def control_character(text: str) -> Refusal:
     return Refusal(f"{text!r:.40} holds a control character.", CHECK_QUOTES)
 
 
-def no_number(text: str, about: str, kind: str, least: float, most: float | None, decimal: str) -> Refusal:
-    """``kind``: see the two below; ``decimal``: the text with a point, where a comma was meant as one."""
-    limits = f"{least:g} or more" if most is None else f"from {least:g} to {most:g}"
-    said = f"`{text:.40}` cannot be {about}, expected {kind} {limits}."
-    return Refusal(said, f"Decimals come after a point: {decimal:.40}." if decimal else "")
-
-
-A_NUMBER = "a number"
-WHOLE_NUMBER = "a whole number"
+def no_number(reason: str, expected: str, hint: str) -> Refusal:
+    """What is wrong with a number, what it should be, and what to do if that can be said."""
+    return Refusal(f"{reason} Expected {expected}.", hint)
 
 
 # Rows against each other.

@@ -7,15 +7,20 @@ left out. Commas, semicolons or tabs between cells.
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from rounds.analysis.pedigree import pedigree_text_sentences
 from rounds.analysis.trial import count_sentences as sentences
 from rounds.problems import Problem, Refusal
+from rounds.values.numbers import parse_decimal, parse_whole
+from rounds.values.unreadable import UnreadableValue
 
 MOST_PROBLEMS = 200
 """Rows are not read further after so many: the file is another kind of file."""
+
+
+NO_LIMIT = 1e9
 
 
 class CountColumn(NamedTuple):
@@ -30,7 +35,7 @@ class CountColumn(NamedTuple):
     about: str
     required: bool = False
     low: float = 0
-    high: float = 1e9
+    high: float = NO_LIMIT
 
 
 class CountLine(NamedTuple):
@@ -145,17 +150,10 @@ class _Reader:
             if not text.isprintable():
                 self.refuse(number, c.name, sentences.control_character(text))
             return text
-        kind, made = (sentences.WHOLE_NUMBER, int) if c.type == "whole" else (sentences.A_NUMBER, float)
-        value: float | int | None
+        most = c.high if c.high < NO_LIMIT else None
+        parse: Callable[..., float] = parse_whole if c.type == "whole" else parse_decimal
         try:
-            # `1_000`, `١` and `nan` are numbers to the language, not to a keeper.
-            plain = text.isascii() and "_" not in text and len(text) < 40
-            value = made(text) if plain else None
-        except ValueError:
-            value = None
-        if value is None or not c.low <= value <= c.high:
-            comma = c.type == "number" and text.count(",") == 1 and text.replace(",", "").isdecimal()
-            decimal = text.replace(",", ".") if comma else ""
-            most = c.high if c.high < 1e9 else None
-            self.refuse(number, c.name, sentences.no_number(text, c.about, kind, c.low, most, decimal))
-        return value
+            return parse(text, low=c.low, high=most, what=c.about)
+        except UnreadableValue as e:
+            self.refuse(number, c.name, sentences.no_number(e.reason, e.expected, e.hint))
+            return None

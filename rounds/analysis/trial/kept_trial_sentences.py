@@ -18,8 +18,21 @@ def opened(trial: str, day: str, species: str) -> str:
     return f"{trial}: opened {day}, {species}"
 
 
-def endpoint(what: str, last_day: str) -> str:
-    return f"endpoint, fixed then: {what}; last day {last_day}"
+def fixed(what: str) -> str:
+    return f"{what}, fixed when it began"
+
+
+def changed(what: str, day: str, before: str, counted: int, of: int) -> str:
+    """``counted`` of ``of`` females had been searched when it was changed."""
+    return f"{what}, changed on {day} (it was {before} when it began), when {counted} of {of} broods had been counted"
+
+
+def settled(endpoint: str, last_day: str) -> str:
+    """Each as one of the two above says it."""
+    return f"endpoint {endpoint}; last day {last_day}"
+
+
+NO_LAST_DAY = "none"
 
 
 def size(females: int, eggs: int, seed: int | None) -> str:
@@ -57,6 +70,20 @@ def over_and_open(trial: str) -> str:
 
 def planned_size(females: tuple[int, int], eggs: int) -> str:
     return f"planned with {females[0]} + {females[1]} females, {eggs} eggs each"
+
+
+def stands_elsewhere(female: str, drawn: str, now: str) -> str:
+    return f"{female} was drawn for {drawn} and stands at {now}"
+
+
+def places_used(as_drawn: int, elsewhere: int, gone: int) -> str:
+    """How many broods stand where they were drawn, elsewhere, or nowhere any more."""
+    said = [
+        f"{as_drawn} as drawn",
+        f"{elsewhere} elsewhere",
+        *([f"{gone} not set up or gone"] if gone else []),
+    ]
+    return f"places: {', '.join(said)}"
 
 
 def could_detect_nothing(size_words: str, of_ten: float) -> str:

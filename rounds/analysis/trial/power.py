@@ -1,33 +1,38 @@
-"""What a trial of a given size can detect, and how large one would have to be.
+"""What a trial of a given size can find, and how large one would have to be.
 
-Two ways: for eggs that are independent, the usual normal formulas (multiplied by the design
-effect for eggs in broods); for a trial that will be judged by its broods, the non-central t
-on brood shares at the level that the exact test of so many broods reaches, which is the
-honest one with few females. It takes brood shares as normal; by simulation (seeded, in the
-tests) the exact test finds what it says 8 of 10 times in 7.5 to 8, and in fewer (down to 6)
-with 4 or 5 females an arm where survival is near 0 or 1.
+For eggs that are independent there are the usual normal formulas. A trial is judged by its
+broods, by the two tests of :mod:`rounds.analysis.trial.two_arm_test`; no formula gives their
+power to a few hundredths with few females or survival near 0 or 1, so they are made on some
+thousand trials drawn at random, always the same ones.
 """
 
 from __future__ import annotations
 
 from math import ceil, sqrt
+from typing import TYPE_CHECKING, Any
 
-from rounds.analysis.trial.survival_shares import FEWEST, design_effect, reachable_p, special, t_quantile
+from rounds.analysis.trial.brood_likelihood import even_rhos, falls, loglik, profiles
+from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_UNEVEN, design_effect, special
+from rounds.analysis.trial.two_arm_test import brood_shares, welch_p
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Array = np.ndarray[Any, Any]
 
 POWER = 0.8
-"""What "can detect" means: found so often, at the 0.05 level, two-sided."""
+"""What "can find" means: found so often, at the 0.05 level, two-sided."""
 
-ROUGH = 6
-"""Females per arm below which brood shares are too few to be taken as normal: found rather less often."""
-
-LARGEST = 5_000
+LARGEST = 500
 """Females per arm beyond which nobody need plan."""
 
-SURE = 30.0
-"""Standard errors apart at which a difference is always found, to the last digit, with 2 broods an arm and more."""
+_DRAWS, _FEWER_DRAWS, _SMALL, _SEED = 4_000, 1_600, 40, 20_250_101
+"""Trials drawn, in arms of so many females at the most; fewer in larger ones."""
+
+_RHOS, _MEANS = 12, 31
 
 
-def power_of(eggs: float, p: float, q: float, level: float = 0.95) -> float:
+def power_of(eggs: float, p: float, q: float, level: float = LEVEL) -> float:
     """Power to tell shares p and q apart with so many independent eggs per arm, by the normal.
 
     Pooled variance under no difference, separate ones under the difference; the chance of
@@ -44,7 +49,7 @@ def power_of(eggs: float, p: float, q: float, level: float = 0.95) -> float:
 
 
 def eggs_for(
-    p: float, q: float, power: float = POWER, level: float = 0.95, *, corrected: bool = False
+    p: float, q: float, power: float = POWER, level: float = LEVEL, *, corrected: bool = False
 ) -> float:
     """Independent eggs per arm to tell p and q apart (Fleiss 1981, ch. 3); not rounded.
 
@@ -65,82 +70,86 @@ def brood_variance(p: float, eggs: float, rho: float) -> float:
     return p * (1 - p) / eggs * design_effect(eggs, rho)
 
 
-def power_by_broods(difference: float, error: float, df: float, level: float = 0.95) -> float:
-    """Power of a t-test on brood shares: ``error`` is the standard error of the difference.
-
-    ``df``, the degrees of freedom, is 2 or more. The non-central t is asked up to :data:`SURE`
-    only: its series starts with exp(-nc² / 2), which is 0 from nc 38.6 on, and the answer is
-    then not a number.
-    """
-    if error <= 0:
-        return 1.0 if difference else 1 - level
-    s = special()
-    t, nc = t_quantile(df, level), min(abs(difference) / error, SURE)
-    found = float(1 - s.nctdtr(df, nc, t))
-    # The wrong direction: nothing from here on.
-    return found + float(s.nctdtr(df, nc, -t)) if nc < 5 else found
+def testable(one: int, other: int) -> bool:
+    """Does the test hold with so many broods in the arms? See :data:`FEWEST` and :data:`MOST_UNEVEN`."""
+    return min(one, other) >= FEWEST and max(one, other) <= MOST_UNEVEN * min(one, other)
 
 
-def found_by_broods(difference: float, error: float, one: int, other: int) -> float:
-    """:func:`power_by_broods` at the level that the test of so many broods really has."""
-    return power_by_broods(difference, error, one + other - 2, 1 - reachable_p(one, other))
-
-
-def detectable(one: int, other: int, variance: float, power: float = POWER) -> float | None:
-    """The smallest difference of mean brood shares found with ``power``, one variance for both arms.
-
-    None below :data:`FEWEST` females in an arm: no p-value is given there.
-    """
-    if min(one, other) < FEWEST:
+def planned_power(one: int, other: int, eggs: int, rho: float, p: float, q: float) -> float | None:
+    """How often a trial of so many broods finds survival p and q different; None where there is no test."""
+    if not testable(one, other):
         return None
-    error = sqrt(variance * (1 / one + 1 / other))
-    if error == 0:
+    import numpy as np
+
+    draws = _DRAWS if max(one, other) <= _SMALL else _FEWER_DRAWS
+    a, b = _drawn(draws, one, other, eggs, rho, p, q)
+    by_welch = welch_p(*(brood_shares(np.full(x.shape, eggs), x) for x in (a, b))) <= 1 - LEVEL
+    a, b = a[by_welch], b[by_welch]
+    if not len(a):
         return 0.0
-    low, high = 0.0, SURE * error
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (low, middle) if found_by_broods(middle, error, one, other) >= power else (middle, high)
-    return high
+    seen = np.unique(np.concatenate([a.ravel(), b.ravel()]))
+    spread = 6 * max(sqrt(brood_variance(x, eggs, rho) / k) for x, k in ((p, one), (q, other))) + 1 / eggs
+    means = np.linspace(max(0.0, min(p, q) - spread), min(1.0, max(p, q) + spread), _MEANS)
+    rhos = even_rhos(_RHOS, 3e-3, 0.9)
+    table = loglik(np.full(len(seen), eggs), seen, means, rhos).astype(np.float32)
+    row = np.zeros(eggs + 1, dtype=int)
+    row[seen] = np.arange(len(seen))
+    one_profile, other_profile = (profiles(table, row[x]) for x in (a, b))
+    fall = falls(one_profile, other_profile)
+    return float((fall >= special().chdtri(1, 1 - LEVEL)).sum()) / draws
 
 
-def planned_power(one: int, other: int, eggs: float, rho: float, p: float, q: float) -> float | None:
-    """Power of a planned trial to tell survivals p and q apart; None where no p-value would be given."""
-    if min(one, other) < FEWEST:
-        return None
-    error = sqrt(brood_variance(p, eggs, rho) / one + brood_variance(q, eggs, rho) / other)
-    return found_by_broods(p - q, error, one, other)
+def _drawn(
+    draws: int, one: int, other: int, eggs: int, rho: float, p: float, q: float
+) -> tuple[Array, Array]:
+    """Survivors of ``draws`` trials, arm by arm: trials × broods.
+
+    Each female's fortune is spread evenly over the trials (Latin hypercube sampling, McKay,
+    Beckman & Conover 1979), which tells the power from fewer of them.
+    """
+    import numpy as np
+
+    # Only random() is used, so that a change of other generators cannot change a plan.
+    random = np.random.Generator(np.random.PCG64(_SEED)).random
+    a, b = (
+        _survivors(draws, eggs, rho, x)[random((k, draws)).argsort(axis=1).T]
+        for k, x in ((one, p), (other, q))
+    )
+    return a, b
+
+
+def _survivors(draws: int, eggs: int, rho: float, p: float) -> Array:
+    """Survivors of ``draws`` beta-binomial broods of ``eggs``, from the least fortunate to the most."""
+    import numpy as np
+
+    if p <= 0 or p >= 1:
+        return np.full(draws, eggs if p >= 1 else 0)
+    alive = np.arange(eggs + 1)
+    ways = -special().betaln(eggs - alive + 1, alive + 1)
+    log = loglik(np.full(eggs + 1, eggs), alive, np.array([p]), np.array([rho]))[:, 0, 0] + ways
+    below = np.cumsum(np.exp(log - log.max()))
+    found: Array = np.searchsorted(below / below[-1], (np.arange(draws) + 0.5) / draws)
+    return found
 
 
 def planned_detectable(
-    one: int, other: int, eggs: float, rho: float, p: float, power: float = POWER
+    one: int, other: int, eggs: int, rho: float, p: float, power: float = POWER
 ) -> float | None:
     """The highest survival below p that a planned trial would tell from it; None if even 0 would not be.
 
     Halved in over q: the further q lies below p, the surer it is found.
     """
-    if min(one, other) < FEWEST or (planned_power(one, other, eggs, rho, p, 0.0) or 0) < power:
+    if (planned_power(one, other, eggs, rho, p, 0.0) or 0) < power:
         return None
     low, high = 0.0, p
-    for _ in range(50):
+    for _ in range(11):
         middle = (low + high) / 2
         found = (planned_power(one, other, eggs, rho, p, middle) or 0.0) >= power
         low, high = (middle, high) if found else (low, middle)
     return low
 
 
-def females_to_find(difference: float, variance: float, power: float = POWER) -> int | None:
-    """Females per arm to find a difference of mean shares when broods vary so; None beyond :data:`LARGEST`."""
-    if not difference:
-        return None
-    z = float(special().ndtri(0.975)) + float(special().ndtri(power))
-    # The normal formula needs no more than the t-test does; from there on one at a time.
-    k = max(FEWEST, int(2 * variance * (z / difference) ** 2))
-    while k <= LARGEST and found_by_broods(difference, sqrt(2 * variance / k), k, k) < power:
-        k += 1
-    return k if k <= LARGEST else None
-
-
-def females_for(eggs: float, rho: float, p: float, q: float, power: float = POWER) -> int | None:
+def females_for(eggs: int, rho: float, p: float, q: float, power: float = POWER) -> int | None:
     """Females per arm to tell survivals p and q apart; None beyond :data:`LARGEST`."""
     if p == q:
         return None
@@ -148,10 +157,22 @@ def females_for(eggs: float, rho: float, p: float, q: float, power: float = POWE
     def enough(k: int) -> bool:
         return (planned_power(k, k, eggs, rho, p, q) or 0.0) >= power
 
-    # The normal formula is close from below; from there on one at a time.
-    k = max(FEWEST, ceil(eggs_for(p, q, power) * design_effect(eggs, rho) / eggs * 0.8))
-    while k > FEWEST and enough(k - 1):
-        k -= 1
-    while k <= LARGEST and not enough(k):
-        k += 1
-    return k if k <= LARGEST else None
+    # From where the normal formula puts it, by steps that double, then halved in.
+    first = max(FEWEST, ceil(eggs_for(p, q, power) * design_effect(eggs, rho) / eggs * 1.05))
+    if first > 2 * LARGEST:
+        return None
+    low = high = first
+    step = max(1, first // 16)
+    if enough(first):
+        while low >= FEWEST and enough(low):
+            low, high, step = low - step, low, 2 * step
+        low = max(low, FEWEST - 1)
+    else:
+        while not enough(high):
+            if high > LARGEST:
+                return None
+            low, high, step = high, high + step, 2 * step
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return high if high <= LARGEST else None

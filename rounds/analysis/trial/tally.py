@@ -167,7 +167,13 @@ class _Family:
             self.age(males[0]) if len(males) == 1 else None,
             "; ".join(reasons),
             "; ".join(notes),
+            larvae=min(eggs, self.larvae()),
         )
+
+    def larvae(self) -> int:
+        """How many had hatched when they were first counted."""
+        first = self.ledger.rows(Brood, Brood.pairing.is_(self.pairing.id), Brood.parent.is_(None))
+        return sum(brood.total for brood in first if RANKS.get(brood.instar, 0) and brood.instar)
 
     def doubt(self, text: str) -> None:
         if text:

@@ -10,13 +10,14 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
+from zlib import crc32
 
 from rounds.analysis.trial import count_sentences
 from rounds.analysis.trial import trial_plan_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, CountLine, read
 from rounds.analysis.trial.inbreeding_cost import b_of, cost_of
-from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of
-from rounds.analysis.trial.survival_shares import FEWEST, design_effect
+from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of, testable
+from rounds.analysis.trial.survival_shares import FEWEST, MOST_UNEVEN, design_effect
 from rounds.problems import Problem, Refusal
 
 COLUMNS = (
@@ -53,6 +54,15 @@ class Design(NamedTuple):
     survival: float = 0.5
     seed: int = 0
     positions: tuple[str, ...] = ()
+
+
+def usual_seed(d: Design, name: str = "") -> int:
+    """The seed of a draw for which none is given: made of what is fixed, so the same plan is drawn the same way.
+
+    Nobody chooses it, and another seed has to be asked for, which the plan then shows.
+    """
+    fixed = (name, d.endpoint, d.ends, *d.arms, d.females, d.eggs, *d.positions)
+    return crc32("|".join(map(str, fixed)).encode()) >> 1
 
 
 class Pair(NamedTuple):
@@ -184,9 +194,11 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> TrialPlan:
 
 
 def _size(other: int, reference: int) -> list[str]:
-    if min(other, reference) >= FEWEST:
-        return []
-    return [sentences.only_described(other, reference, FEWEST)]
+    if min(other, reference) < FEWEST:
+        return [sentences.only_described(other, reference, FEWEST)]
+    if not testable(other, reference):
+        return [sentences.too_uneven(other, reference, MOST_UNEVEN)]
+    return []
 
 
 def layout(d: Design, known: Sequence[Pair] = ()) -> list[Place]:

@@ -61,10 +61,8 @@ def alike(rho: float, effect: float, eggs: int, arm_eggs: float) -> str:
 # What it can show.
 
 
-def found_in(of_ten: float, rough: int | None) -> str:
-    """How often; ``rough``: the females an arm below which it is fewer, where there are fewer."""
-    fewer = "" if rough is None else f", in fewer with less than {rough} females an arm"
-    return f"about {of_ten:.0f} of 10 such trials{fewer}"
+def found_in(of_ten: float) -> str:
+    return f"about {of_ten:.0f} of 10 such trials"
 
 
 def detects(females: str, survival: float, lowest: float, found: str, b: float) -> str:
@@ -103,6 +101,11 @@ def mind(what: str) -> str:
 def only_described(other: int, reference: int, fewest: int) -> str:
     few = f"{other} and {reference} females: below {fewest} an arm no p-value will be given"
     return f"{few}, it can only be described"
+
+
+def too_uneven(other: int, reference: int, times: int) -> str:
+    few = f"{other} and {reference} females: no p-value where one arm is more than {times} times the other"
+    return f"{few}; share them out more evenly"
 
 
 def ages_differ(who: str, arms: tuple[str, ...], days: tuple[float, ...]) -> str:

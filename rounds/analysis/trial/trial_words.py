@@ -7,7 +7,8 @@ from math import isfinite
 from rounds.analysis.trial import trial_plan_sentences, verdict_sentences
 from rounds.analysis.trial.beta_binomial import MOST_RHO
 from rounds.analysis.trial.brood_counts import Unit
-from rounds.analysis.trial.power import POWER, ROUGH
+from rounds.analysis.trial.power import POWER
+from rounds.analysis.trial.survival_shares import FEWEST, MOST_TRIED, MOST_UNEVEN
 from rounds.analysis.trial.trial_plan import TrialPlan
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Arm, Verdict
 from rounds.text.cleaning import clean
@@ -17,11 +18,6 @@ OPTIMISTIC = 10
 """Females per arm below which likelihood intervals of a beta-binomial are too narrow."""
 
 OF_TEN = POWER * 10
-
-
-def _rough(*females: int) -> int | None:
-    """The females per arm below which a power is rough, where an arm has fewer."""
-    return None if min(females) >= ROUGH else ROUGH
 
 
 def plan_lines(p: TrialPlan) -> list[str]:
@@ -36,7 +32,7 @@ def plan_lines(p: TrialPlan) -> list[str]:
         say.alike(d.rho, p.design_effect, d.eggs, p.effective_eggs),
     ]
     if p.detectable is not None and p.b is not None:
-        found = say.found_in(OF_TEN, _rough(other, reference))
+        found = say.found_in(OF_TEN)
         out.append(say.detects(size, d.survival, p.detectable, found, p.b))
     else:
         out.append(say.detects_nothing(size, OF_TEN))
@@ -77,12 +73,12 @@ def _what_was_seen(v: Verdict) -> list[str]:
     if v.interval is not None:
         out.append(say.difference(v.difference, *v.interval))
     out.append(say.p_value(v.p, v.method) if v.p is not None else say.no_p(v.no_p))
-    if v.fit is not None:
+    if v.rho is not None and v.means is not None:
         few = min(len(v.reference.units), len(v.other.units)) < OPTIMISTIC
-        known = say.rho_between(v.fit.rho_low, v.fit.rho_high, few=few)
-        if v.fit.rho_low == 0 and v.fit.rho_high >= MOST_RHO:
+        known = say.rho_between(v.rho.rho_low, v.rho.rho_high, few=few)
+        if v.rho.rho_low == 0 and v.rho.rho_high >= MOST_RHO:
             known = say.RHO_NOT_KNOWN
-        out.append(say.fitted(v.fit.mu[0], v.fit.mu[1], v.fit.rho, known))
+        out.append(say.fitted(*v.means, v.rho.rho, known))
     return out
 
 
@@ -127,10 +123,13 @@ def _no_b(one: Arm, other: Arm) -> str:
 def _what_it_could_show(v: Verdict) -> list[str]:
     say, out = verdict_sentences, []
     if v.detectable is not None:
-        rough = _rough(len(v.reference.units), len(v.other.units))
-        out.append(say.finds(v.detectable, OF_TEN, rough))
+        out.append(say.finds(v.detectable, OF_TEN, v.assumed_rho))
+    elif v.p is not None:
+        out.append(say.FINDS_NOTHING)
     if v.repeat is not None:
         out.append(say.females_to_repeat(v.repeat))
+    if v.finding != DESCRIBED:
+        out.append(say.where_it_holds(FEWEST, MOST_UNEVEN, MOST_TRIED))
     return out
 
 
@@ -142,10 +141,9 @@ def _to_mind(v: Verdict) -> list[str]:
 
 
 def _amount(a: Amount) -> str:
-    value = a.value if isfinite(a.value) else None
-    return verdict_sentences.amount(value, a.low, a.high, a.method)
+    value, low, high = (x if isfinite(x) else None for x in a[:3])
+    return verdict_sentences.amount(value, low, high, a.method)
 
 
 def doubled(a: Amount) -> Amount:
-    low, high = (None if x is None else 2 * x for x in (a.low, a.high))
-    return Amount(2 * a.value, low, high, a.method)
+    return Amount(2 * a.value, 2 * a.low, 2 * a.high, a.method)

@@ -1,15 +1,15 @@
 """The verdict of a sib trial: what was found, how sure, and what could have been found at all.
 
-One test is made, settled beforehand: the exact permutation test of the difference of mean
-brood shares, or Welch's where there are too many broods to go through every arrangement.
-The beta-binomial fit describes; its likelihood-ratio p would be too hopeful for few females
-and is not given. Below four females an arm there is no p-value at all.
+One comparison is made, settled beforehand (:mod:`rounds.analysis.trial.two_arm_test`), and
+finding, p, interval, delta and B are all read off it, so that none can contradict another.
+Where no test is known to hold (fewer than four females an arm, arms far apart in size, broods
+far more alike than the test was tried with) the verdict is "cannot tell", with the reason.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import exp, inf, log, sqrt
+from math import inf, log
 from typing import NamedTuple
 
 from rounds.analysis.trial import beta_binomial as betabinomial
@@ -17,10 +17,11 @@ from rounds.analysis.trial import survival_shares as shares
 from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.analysis.trial.brood_counts import REFERENCES, SIBS, BroodCount, Unit, Units, units
 from rounds.analysis.trial.inbreeding_cost import between
-from rounds.analysis.trial.power import POWER, detectable, females_to_find
-from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, Interval, design_effect
+from rounds.analysis.trial.power import POWER, females_for, planned_detectable
+from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_ALIKE, MOST_UNEVEN, Interval
 from rounds.analysis.trial.trial_plan import Pair, unequal
 from rounds.analysis.trial.trial_plan_sentences import FEMALES, MALES
+from rounds.analysis.trial.two_arm_test import Range, TwoArms, two_arm_test
 
 RHO = 0.1
 """The intraclass correlation taken where a trial cannot tell its own (estimate)."""
@@ -43,20 +44,23 @@ class Arm(NamedTuple):
 
 
 class Amount(NamedTuple):
-    """A figure with its range; an end is None where there is none."""
+    """A figure with its range; an end is infinite where there is no limit."""
 
     value: float
-    low: float | None
-    high: float | None
+    low: float
+    high: float
     method: str
 
 
 class Verdict(NamedTuple):
     """``finding``: the other arm's survival is lower, higher, cannot tell, or only described.
 
-    ``p`` is None with ``no_p`` saying why. ``detectable`` is the smallest difference found in
-    8 of 10 such trials with broods as variable as these; ``repeat`` females per arm would find
-    the difference seen. ``f`` is the difference in F that B stands on, None where not known.
+    ``p`` is None with ``no_p`` saying why. ``rho`` is how alike eggs of one brood are, taken
+    alike in both arms; ``means`` and ``rhos`` are those of most likelihood, arm by arm.
+    ``detectable`` is the smallest difference found in 8 of 10 such trials (as a fall below the
+    reference, or a rise where no fall would be found) and ``assumed_rho`` what it takes rho to
+    be; ``repeat`` females per arm would find the difference seen. ``f`` is the difference in F
+    that B stands on, None where not known.
     """
 
     reference: Arm
@@ -67,12 +71,15 @@ class Verdict(NamedTuple):
     method: str
     difference: float
     interval: Interval | None
-    fit: betabinomial.Fit | None
+    means: tuple[float, float] | None
+    rhos: tuple[float, float] | None
+    rho: betabinomial.Fit | None
     delta: Amount | None
     b: Amount | None
     f: float | None
     f_assumed: bool
     detectable: float | None
+    assumed_rho: float
     repeat: int | None
     dropped: list[tuple[BroodCount, str]]
     merged: list[str]
@@ -134,141 +141,135 @@ def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:
     )
 
 
+class _Finding(NamedTuple):
+    """What one comparison says: the same in the headline, in p and in both ranges."""
+
+    word: str
+    p: float | None
+    no_p: str
+    interval: Interval
+    ratio: Range
+
+
+def _finding(t: TwoArms, females: tuple[int, int]) -> _Finding:
+    no_p = _no_test(t, females)
+    if no_p:
+        # Not tested, so nothing may be read off the ranges either: they are widened to no difference.
+        interval = Interval(min(t.interval.low, 0.0), max(t.interval.high, 0.0), sentences.WIDENED)
+        return _Finding(
+            CANNOT_TELL, None, no_p, interval, Range(min(t.ratio.low, 1.0), max(t.ratio.high, 1.0))
+        )
+    word = CANNOT_TELL
+    if t.p <= 1 - LEVEL:
+        word = LOWER if t.difference < 0 else HIGHER
+    return _Finding(word, t.p, "", Interval(*t.interval, sentences.WHAT_EITHER_KEEPS), t.ratio)
+
+
+def _no_test(t: TwoArms, females: tuple[int, int]) -> str:
+    """Why no test is known to hold here; "" where one does."""
+    k, m = females
+    if min(k, m) < FEWEST:
+        return sentences.too_few_for_p(k, m, FEWEST)
+    if max(k, m) > MOST_UNEVEN * min(k, m):
+        return sentences.too_uneven_for_p(k, m, MOST_UNEVEN)
+    if max(t.rhos) > MOST_ALIKE:
+        return sentences.too_alike_for_p(max(t.rhos), MOST_ALIKE)
+    return ""
+
+
 def _judge(one: Arm, other: Arm, found: Units, *, assumed: bool) -> Verdict:
-    a, b = one.shares, other.shares
-    k, m = len(a), len(b)
-    test, no_p = _test(one, other)
-    interval: Interval | None = test.interval if test is not None else _interval(one, other)
-    difference = other.mean - one.mean
-    finding = CANNOT_TELL
-    if min(k, m) == 1:
-        finding, interval = DESCRIBED, None
-    elif test is not None and test.p <= 1 - LEVEL:
-        finding = LOWER if difference < 0 else HIGHER
-    fit = None
-    if min(k, m) > 1:
-        fit = betabinomial.fit([[(u.eggs, u.alive) for u in arm.units] for arm in (one, other)])
+    k, m = len(one.units), len(other.units)
     f = other.f - one.f if one.f is not None and other.f is not None and other.f > one.f else None
-    # One brood's cost would be its own mother's and tub's as much as its arm's.
-    delta, cost = _costs(one, other, f) if finding != DESCRIBED else (None, None)
-    notes = []
-    smallest = repeat = None
-    if min(k, m) > 1:
-        v = _pooled(a, b)
-        if v == 0:
-            v = _assumed_variance(one, other)
-        smallest = detectable(k, m, v)
-        if finding == CANNOT_TELL and abs(difference) > 1e-9:
-            repeat = females_to_find(difference, v)
-    if interval is not None and (interval.low > 0 or interval.high < 0):
-        if test is None:
-            notes.append(sentences.leans_on_few(k, m))
-    elif finding in (LOWER, HIGHER):
-        notes.append(sentences.range_holds_none(RHO))
-    sizes = [u.eggs for u in (*one.units, *other.units)]
-    if min(k, m) > 1 and max(sizes) > 5 * min(sizes):
-        notes.append(sentences.uneven_broods(min(sizes), max(sizes)))
-    if min(k, m) > 1 and abs(k - m) > max(k, m) / 3:
-        notes.append(sentences.uneven_arms(k, m))
-    return Verdict(
-        one,
-        other,
-        finding,
-        test.p if test is not None else None,
-        no_p,
-        test.method if test is not None else "",
-        difference,
-        interval,
-        fit,
-        delta,
-        cost,
-        f,
-        assumed and f is not None,
-        smallest,
-        repeat,
-        found.dropped,
-        found.merged,
-        notes,
+    v = Verdict(
+        reference=one,
+        other=other,
+        finding=DESCRIBED,
+        p=None,
+        no_p="",
+        method="",
+        difference=other.mean - one.mean,
+        interval=None,
+        means=None,
+        rhos=None,
+        rho=None,
+        delta=None,
+        b=None,
+        f=f,
+        f_assumed=assumed and f is not None,
+        detectable=None,
+        assumed_rho=RHO,
+        repeat=None,
+        dropped=found.dropped,
+        merged=found.merged,
+        notes=[],
+    )
+    if min(k, m) == 1:
+        # One brood's share and cost would be its own mother's and tub's as much as its arm's.
+        return v._replace(no_p=sentences.lone_brood((one if k == 1 else other).units[0].name))
+    arms = [[(u.eggs, u.alive) for u in arm.units] for arm in (one, other)]
+    t = two_arm_test(arms[0], arms[1])
+    said = _finding(t, (k, m))
+    rho = betabinomial.fit(arms)
+    delta, cost = _costs(one, other, said.ratio, f)
+    # Few broods can come out alike by chance: where they do not tell, the usual is not undercut.
+    assumed_rho = min(MOST_ALIKE, rho.rho if rho.rho_low > 0 else max(RHO, rho.rho))
+    detectable, repeat = _what_it_could_find(one, other, assumed_rho, known=said.word != CANNOT_TELL)
+    return v._replace(
+        finding=said.word,
+        p=said.p,
+        no_p=said.no_p,
+        method=sentences.BOTH_TESTS if said.p is not None else "",
+        interval=said.interval,
+        means=t.means,
+        rhos=t.rhos,
+        rho=rho,
+        delta=delta,
+        b=cost,
+        detectable=detectable,
+        assumed_rho=assumed_rho,
+        repeat=repeat,
+        notes=list(_uneven(one, other)),
     )
 
 
-def _test(one: Arm, other: Arm) -> tuple[shares.Test | None, str]:
-    a, b = one.shares, other.shares
-    k, m = len(a), len(b)
-    if min(k, m) == 1:
-        lone = one if k == 1 else other
-        return None, sentences.lone_brood(lone.units[0].name)
-    if min(k, m) < FEWEST:
-        return None, sentences.too_few_for_p(k, m, FEWEST)
-    if shares.permutations_feasible(k, m):
-        test = shares.permutation_test(a, b)
-        if shares.variance(a) + shares.variance(b) > 0:
-            return test, ""
-        # Broods that came out alike do not make the difference certain to the last egg.
-        return test._replace(interval=_interval(one, other)), ""
-    if shares.variance(a) + shares.variance(b) > 0:
-        return shares.welch_test(a, b), ""
-    if shares.mean(a) == shares.mean(b):
-        return None, sentences.ALL_ALIKE
-    # Neither arm varies and they differ: of all arrangements only this one and its mirror do so.
-    d = shares.mean(b) - shares.mean(a)
-    p = shares.smallest_p(k, m)
-    return shares.Test(d, p, sentences.EXACT_TEST, _interval(one, other)), ""
-
-
-def _interval(one: Arm, other: Arm) -> Interval:
-    """An interval of the difference where no test is made; always wide."""
-    a, b = one.shares, other.shares
-    if min(len(a), len(b)) > 1 and shares.variance(a) + shares.variance(b) > 0:
-        return shares.welch_test(a, b).interval
-    n = [
-        sum(u.eggs for u in arm.units) / design_effect(sum(u.eggs for u in arm.units) / len(arm.units), RHO)
-        for arm in (one, other)
-    ]
-    low, high = shares.newcombe(other.mean * n[1], n[1], one.mean * n[0], n[0])
-    return Interval(low, high, sentences.newcombe(RHO))
-
-
-def _pooled(a: Sequence[float], b: Sequence[float]) -> float:
-    return ((len(a) - 1) * shares.variance(a) + (len(b) - 1) * shares.variance(b)) / (len(a) + len(b) - 2)
-
-
-def _assumed_variance(one: Arm, other: Arm) -> float:
-    """What broods would vary by if nothing but chance and :data:`RHO` made them differ."""
+def _uneven(one: Arm, other: Arm) -> Iterator[str]:
     sizes = [u.eggs for u in (*one.units, *other.units)]
-    # (y + 1) / (n + 2): a share of exactly 0 or 1 would not vary at all.
-    alive = sum(u.alive for u in (*one.units, *other.units))
-    p, m = (alive + 1) / (sum(sizes) + 2), sum(sizes) / len(sizes)
-    return p * (1 - p) / m * design_effect(m, RHO)
+    if max(sizes) > 5 * min(sizes):
+        yield sentences.uneven_broods(min(sizes), max(sizes))
+    k, m = len(one.units), len(other.units)
+    if abs(k - m) > max(k, m) / 3:
+        yield sentences.uneven_arms(k, m)
 
 
-def _costs(one: Arm, other: Arm, f: float | None) -> tuple[Amount | None, Amount | None]:
-    """delta and B, with intervals of the log ratio of the mean shares by the delta method and t."""
+def _what_it_could_find(one: Arm, other: Arm, rho: float, *, known: bool) -> tuple[float | None, int | None]:
+    """The smallest difference such a trial finds in 8 of 10, and females per arm that find the one seen."""
+    k, m = len(one.units), len(other.units)
+    sizes = [u.eggs for u in (*one.units, *other.units)]
+    eggs = round(
+        len(sizes) / sum(1 / n for n in sizes)
+    )  # their harmonic mean: by that chance makes shares vary
+    # A share of exactly 0 or 1 would not vary at all.
+    p, q = (
+        (sum(u.alive for u in arm.units) + 1) / (sum(u.eggs for u in arm.units) + 2) for arm in (one, other)
+    )
+    lowest = planned_detectable(k, m, eggs, rho, p)
+    # A rise of those that live is a fall of those that die.
+    highest = planned_detectable(k, m, eggs, rho, 1 - p) if lowest is None else None
+    smallest = p - lowest if lowest is not None else 1 - p - highest if highest is not None else None
+    repeat = None if known or one.mean == other.mean else females_for(eggs, rho, p, q)
+    return smallest, repeat
+
+
+def _costs(one: Arm, other: Arm, ratio: Range, f: float | None) -> tuple[Amount | None, Amount | None]:
+    """delta (1 − other / reference) and B (−ln of that ratio, by F), with the range of the same comparison."""
     if one.mean == 0:
         return None, None
-    if other.mean == 0:
-        return Amount(1.0, None, None, sentences.NOTHING_SURVIVED), (
-            Amount(inf, None, None, sentences.NOTHING_SURVIVED) if f else None
-        )
     b, delta = between(one.mean, other.mean, f or 1.0)
-    low = high = None
-    method = sentences.BROODS_ALL_ALIKE
-    parts = [(shares.variance(x.shares), len(x.units), x.mean) for x in (one, other)]
-    if all(k > 1 for _, k, _ in parts) and any(v > 0 for v, _, _ in parts):
-        errors = [v / (k * mean * mean) for v, k, mean in parts]
-        df = sum(errors) ** 2 / sum(
-            e * e / (k - 1) for e, (_, k, _) in zip(errors, parts, strict=True) if e > 0
-        )
-        half = shares.t_quantile(df) * sqrt(sum(errors))
-        middle = log(one.mean / other.mean)
-        low, high = middle - half, middle + half
-        method = sentences.DELTA_METHOD
-    if low is None or high is None:
-        return Amount(delta, None, None, method), Amount(b, None, None, method) if f else None
-    return (
-        Amount(delta, 1 - exp(-low), 1 - exp(-high), method),
-        Amount(b, low / f, high / f, method) if f else None,
-    )
+    both = Amount(delta, 1 - ratio.high, 1 - ratio.low, sentences.WHAT_EITHER_KEEPS)
+    if not f:
+        return both, None
+    low, high = (-inf if r == inf else inf if r == 0 else -log(r) / f for r in (ratio.high, ratio.low))
+    return both, Amount(b, low, high, sentences.WHAT_EITHER_KEEPS)
 
 
 __all__ = [

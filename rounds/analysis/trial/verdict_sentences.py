@@ -67,7 +67,10 @@ def no_p(why: str) -> str:
 
 def fitted(reference: float, other: float, rho: float, known: str) -> str:
     """``known``: how well rho is known."""
-    return f"beta-binomial estimate: {reference:.1%} and {other:.1%}, rho {rho:.3f} ({known})"
+    return (
+        f"beta-binomial estimate: {reference:.1%} and {other:.1%}; "
+        f"how alike eggs of one female are, rho {rho:.3f} ({known})"
+    )
 
 
 RHO_NOT_KNOWN = "anything fits: these counts do not tell how alike eggs of a brood are"
@@ -94,13 +97,13 @@ def cost_per_animal(amount: str) -> str:
 
 
 def amount(value: float | None, low: float | None, high: float | None, method: str) -> str:
-    """``value`` None: without limit; ``low`` or ``high`` None: no interval."""
+    """A figure with its range; None: without limit."""
     said = f"{value:.3f}" if value is not None else "without limit"
-    return (
-        f"{said} ({method})"
-        if low is None or high is None
-        else f"{said}, from {low:.3f} to {high:.3f} ({method})"
-    )
+    if low is None:
+        spread = "any value" if high is None else f"{high:.3f} or less"
+    else:
+        spread = f"{low:.3f} or more" if high is None else f"from {low:.3f} to {high:.3f}"
+    return f"{said}, {spread} ({method}, 95%)"
 
 
 def no_cost(why: str) -> str:
@@ -126,11 +129,15 @@ def same_f(f: float) -> str:
 # What a trial like this can show.
 
 
-def finds(share: float, of_ten: float, rough: int | None) -> str:
-    """``rough``: the females an arm below which it finds fewer, where there are fewer."""
-    fewer = "" if rough is None else f", in fewer with less than {rough} females an arm"
-    often = f"about {of_ten:.0f} of 10 cases{fewer}"
-    return f"a trial like this finds a difference of {100 * share:.1f} percentage points or more in {often}; smaller ones less often"
+def finds(share: float, of_ten: float, rho: float) -> str:
+    """``rho``: how alike eggs of one female are taken to be."""
+    return (
+        f"a trial like this finds a difference of {100 * share:.1f} percentage points or more in about {of_ten:.0f} of 10 "
+        f"cases (rho {rho:.2f}); smaller ones less often"
+    )
+
+
+FINDS_NOTHING = "a trial like this finds no difference in 8 of 10 cases, however large"
 
 
 def females_to_repeat(females: int) -> str:
@@ -150,8 +157,6 @@ def counted_as_one(which: str) -> str:
 
 # Why there is no test.
 
-ALL_ALIKE = "every brood came out alike: there is nothing to test"
-
 
 def lone_brood(name: str) -> str:
     return (
@@ -167,36 +172,35 @@ def too_few_for_p(reference: int, other: int, fewest: int) -> str:
     )
 
 
+def too_uneven_for_p(reference: int, other: int, times: int) -> str:
+    return f"{reference} and {other} females: no test is known to hold where one arm is more than {times} times the other"
+
+
+def too_alike_for_p(rho: float, most: float) -> str:
+    return f"eggs of one female are nearly all alike here (rho {rho:.2f}): no test is known to hold above {most:g}"
+
+
+def where_it_holds(fewest: int, times: int, rho: float) -> str:
+    return (
+        f"the test errs in at most 6 of 100 trials without a difference: from {fewest} females an arm on, the larger arm at "
+        f'most {times} times the smaller, rho up to {rho:g}; elsewhere the verdict is always "cannot tell"'
+    )
+
+
 # Methods.
 
-EXACT_TEST = "exact permutation test on brood shares"
-EXACT_INTERVAL = "exact permutation, same shift for every brood"
-WELCH_TEST = "Welch's t-test on brood shares"
-WELCH_INTERVAL = "Welch's t"
+BOTH_TESTS = "beta-binomial likelihood ratio and Welch's t on brood shares, the larger of both"
+WHAT_EITHER_KEEPS = "all that either test keeps"
+WIDENED = "widened to hold no difference, as nothing was tested"
 T_OVER_BROODS = "t over broods"
 WILSON_OF_ONE = "Wilson, the eggs of this one brood"
-NOTHING_SURVIVED = "no interval: nothing survived"
-BROODS_ALL_ALIKE = "no interval: it needs broods that vary in both arms"
-DELTA_METHOD = "delta method on the log of mean brood shares, t"
 
 
 def wilson(rho: float) -> str:
     return f"Wilson, eggs over the design effect at rho {rho:g}"
 
 
-def newcombe(rho: float) -> str:
-    return f"Newcombe's method 10, eggs over the design effect at rho {rho:g}"
-
-
 # What to mind.
-
-
-def leans_on_few(reference: int, other: int) -> str:
-    return f"the range of the difference leans on {reference} and {other} broods being typical of all: too few to show that"
-
-
-def range_holds_none(rho: float) -> str:
-    return f"the range takes eggs of a brood to be as alike as usual (rho {rho:g}) and holds no difference: take the finding with care"
 
 
 def uneven_broods(least: int, most: int) -> str:

@@ -5,8 +5,6 @@ mode and the tests all show or use this value; none of them words a question of 
 are as the book has them: whoever shows them cleans and cuts them.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from rounds.keys.commands import PER_PAGE

@@ -1,7 +1,5 @@
 """What one enclosure is asked at one look, and what a single key may confirm there."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
@@ -40,13 +38,15 @@ def asks(
     first_on_shelf: bool = False,
     changed: int = FIRST,
     oldest: int = FIRST,
+    vacated: bool = False,
 ) -> tuple[Ask, ...]:
     """The questions of a stage at a depth, in the order they are asked.
 
     ``visits`` are earlier looks, oldest first; ``pressing`` are readings an open action
     rests on. ``changed`` is the last day on which the stage or who is here was another, and
     ``oldest`` the day from which one of those here certainly was: expected is what these
-    animals do, and what was odd is asked again only if it can concern them. What must be
+    animals do, and what was odd is asked again only if it can concern them. In a box that
+    everybody has left (``vacated``) nothing is asked that is of animals. What must be
     typed comes first, then what this depth shows, then the shallower ones; a shelf's own
     readings come last, at its first enclosure.
     """
@@ -59,7 +59,10 @@ def asks(
     order = list(plan.first)
     for d in sorted(plan.asked, reverse=True):
         order += [i for i in plan.asked[d] if depths.get(i) == d and i not in order]
-    rows = [i for i in order if i in depths and not vocabulary.kinds[i].retired]
+    kinds = vocabulary.kinds
+    rows = [
+        i for i in order if i in depths and not kinds[i].retired and not (vacated and kinds[i].of_animals)
+    ]
     out = []
     for id_ in rows:
         kind, usual = vocabulary.kinds[id_], plan.usual_value(id_, species)

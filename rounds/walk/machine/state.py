@@ -1,11 +1,8 @@
 """The walk's machine: its state, what a key can bring about, and what it asks of the house."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
-from rounds.acts.card import Card
 from rounds.acts.offer import Offer
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
@@ -15,6 +12,7 @@ from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.questions import Ask
 
 if TYPE_CHECKING:
+    from rounds.acts.card import Card
     from rounds.views.page import Link, OpenPage, Page
 
 MAX_TEXT = 2000  # characters of one note
@@ -45,7 +43,7 @@ class Undoable(NamedTuple):
 class BackTo(NamedTuple):
     """The pages that lay over the walk, and where the walk stood under them."""
 
-    pages: tuple[OpenPage, ...]
+    pages: tuple["OpenPage", ...]
     at: int
     cursor: int
 
@@ -67,7 +65,7 @@ class State(NamedTuple):
     earlier: bytes | None = None  # the earlier visit being corrected
     corrected: Mapping[tuple[bytes, str], Cell] = {}
     came_from: int = 0  # the stop the summary was opened from
-    pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 
@@ -232,7 +230,7 @@ class Desk(Starts, Protocol):
 
     def card(
         self, stop: int, act: str, whom: str, told: tuple[tuple[str, str], ...], instead: bytes = b""
-    ) -> Card:
+    ) -> "Card":
         """The card of an act as it stands with what was told."""
 
     def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
@@ -268,8 +266,8 @@ class Desk(Starts, Protocol):
     def stop_of(self, enclosure: int) -> int | None:
         """The stop of an enclosure, None when it is not on this walk."""
 
-    def page(self, opened: OpenPage) -> Page:
+    def page(self, opened: "OpenPage") -> "Page":
         """An open page of the books as they are now."""
 
-    def first_row(self, link: Link, stop: int) -> int:
+    def first_row(self, link: "Link", stop: int) -> int:
         """The row a page opens at, for who stands at a stop."""

@@ -236,7 +236,7 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message=walking_sentences.NOTHING_TO_TAKE_BACK), ()
     seq = state.steps[-1].seq
-    refused = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
+    refused = desk.keeps(seq)
     if refused:
         return state._replace(message=refused), ()
     undone = [s for s in state.steps if s.seq == seq]

@@ -359,12 +359,32 @@ def test_the_weight_trades_inbreeding_against_rare_genes():
         heavy, light = (
             pairing_plan.plan(p, candidates, living, Wishes(weight=w, boxes=3)) for w in (100.0, 0.0)
         )
-        (mk_heavy, f_heavy, _), (mk_light, f_light, _) = heavy.score, light.score
+        (mk_heavy, f_heavy, *_), (mk_light, f_light, *_) = heavy.score, light.score
         assert f_heavy == pytest.approx(sum(x.f.high for x in heavy.pairs) / len(heavy.pairs))
         assert f_heavy <= f_light + 1e-9
         assert mk_light <= mk_heavy + 1e-9
         traded += f_heavy < f_light - 1e-9 and mk_light < mk_heavy - 1e-9
     assert traded
+
+
+def test_days_awake_together_count_in_the_choice():
+    """The unrelated male is past his life; the half sib is awake: he comes first, and why is said."""
+    rows = [PedigreeRow(n, (), "", n[0], "U", True) for n in ("m1", "f1", "f2", "m3")]
+    rows += [PedigreeRow("h", ("m1",), "f1", "m", "U"), PedigreeRow("x", ("m1",), "f2", "f", "U")]
+    awake = Span(100, 200)
+    some = [
+        Candidate("m3", "m", "U", awake=Span(20, 80)),
+        Candidate("h", "m", "U", awake=awake),
+        Candidate("x", "f", "U", awake=awake),
+    ]
+    p, wishes = built(rows), Wishes(today=120)
+    t = pairing_plan.table(p, some, ["h", "x"], wishes)
+    first, last = pairing_plan.ranked(t, wishes)
+    assert (first.male, last.male) == ("h", "m3")
+    assert pair_sentences.costs_days(1.0) in last.warnings
+    assert not any("too few days" in w for w in first.warnings)
+    assert couples(pairing_plan.plan(p, some, ["h", "x"], wishes._replace(weight=1.0))) == {("h", "x")}
+    assert couples(pairing_plan.plan(p, some, ["h", "x"], Wishes(together=0))) == {("m3", "x")}
 
 
 def test_windows_that_miss_each_other_are_warned_of():

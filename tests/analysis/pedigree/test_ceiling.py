@@ -115,7 +115,7 @@ def sorted_parents_first(sire, dam):
 def test_no_way_to_fill_in_parents_lies_above_at_most(dated):
     draw = random.Random(7)
     above_usual = asked = 0
-    for _ in range(30):
+    for _ in range(16):
         p = built(erased(draw, dated))
         ways = list(completions(p))
         most = np.max(ways, axis=0)

@@ -106,7 +106,7 @@ def test_a_good_table_has_no_problems_to_report():
 
 def test_a_wrong_header_names_the_nearest_column():
     _, problems = read(["animel,sire,dam", "c,a,b"], "x")
-    columns = ("animal", "sire", "dam", "sex", "line", "founder")
+    columns = ("animal", "sire", "dam", "sex", "line", "founder", "state")
     assert [(p.message, p.hint) for p in problems] == [
         text_sentences.column_missing("animal", columns[:3]),
         text_sentences.no_column("animel", columns),

@@ -146,7 +146,9 @@ def test_a_trial_runs_until_its_last_day_or_its_closing() -> None:
 
 def test_progress_counts_both_arms_together() -> None:
     books = record(paired(opened(), "TALLOW/11", "TALLOW/21", "L-1"), "trial-out", "RUSH/11", because="x")
-    assert book_trial.progress(books, ref(books, "trial", "TR-01")) == book_trial.Progress(8, 1, 0, 1)
+    assert book_trial.progress(books, ref(books, "trial", "TR-01")) == book_trial.Progress(
+        8, 1, 0, 1, (None,) * 8
+    )
 
 
 def test_changes_are_told_apart_from_other_notes() -> None:
@@ -164,6 +166,42 @@ def test_changes_are_told_apart_from_other_notes() -> None:
     ]
     said = book_trial_words.fixed_lines(trial, book_trial.Progress(8, 0, 0, 0))
     assert any(line.startswith("! changed on 2026-06-01") for line in said)
+    assert said[1] == (
+        "endpoint adult, fixed when it began; last day 2027-01-31, changed on 2026-06-01 "
+        "(it was 2026-12-31 when it began), when 0 of 8 broods had been counted"
+    )
+
+
+def test_an_endpoint_changed_when_counting_was_over_is_no_endpoint_fixed_before() -> None:
+    laying = record(
+        paired(opened(), "TALLOW/11", "TALLOW/21", "L-1"), "to-laying", "L-1", to="L-1", with_male="yes"
+    )
+    books = record(laying, "search", "L-1", how="complete", l1="9", sure=True)
+    for endpoint, on in (("L3", "2026-07-01"), ("L2", "2026-07-02")):
+        books = record(
+            books, "trial-change", "TR-01", endpoint=endpoint, because="y", sure=True, today=day(on)
+        )
+    trial = books.row(Trial, ref(books, "trial", "TR-01"))
+    said = book_trial_words.settled_line(trial, book_trial.progress(books, trial.id))
+    assert said.startswith(
+        "endpoint L2, changed on 2026-07-02 (it was adult when it began), when 1 of 8 broods had been counted"
+    )
+
+
+def test_places_drawn_are_set_against_places_used() -> None:
+    books = opened(places=",".join(PLACES))
+    books = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
+    books = paired(books, "TALLOW/12", "TALLOW/22", "L-5")
+    found = book_trial.places(books, ref(books, "trial", "TR-01"))
+    assert {p.female: (p.drawn, p.now) for p in found if p.now} == {
+        "TALLOW/11": ("A3-1", "A3-1"),
+        "TALLOW/12": ("A3-2", "A4-1"),
+    }
+    assert book_trial_words.place_lines(found) == [
+        "places: 1 as drawn, 1 elsewhere, 6 not set up or gone",
+        "! TALLOW/12 was drawn for A3-2 and stands at A4-1",
+    ]
+    assert book_trial_words.place_lines([]) == []
 
 
 def free(books: Ledger, **more: object) -> trial_candidates.Breeders:

@@ -1,0 +1,104 @@
+"""The conditions that rows of the table of life name, looked up in the books."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rounds.acts.act import ActInput
+from rounds.husbandry.stages import INSTARS
+from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Content, Enclosure, Pairing, Protein, Search
+from rounds.records.whereabouts import inside
+
+VACANT = ("empty", "prepared")
+
+
+def no_pairing_open(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return not any(ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box)))
+
+
+def _one_sex_left(ledger: Ledger, box: int, given: ActInput) -> bool:
+    """Somebody stayed behind where a pairing stood, and without the other sex."""
+    there = [content.animal for content in inside(ledger, box)]
+    if not there or None in there or not no_pairing_open(ledger, box, given):
+        return False
+    sexes = {ledger.row(Animal, animal).sex for animal in there}
+    return len(there) == 1 or sexes in ({"m"}, {"f"})
+
+
+def _nobody_left(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return not inside(ledger, box) and ledger.row(Enclosure, box).stage not in VACANT
+
+
+def _nothing_said(ledger: Ledger, box: int, given: ActInput) -> bool:
+    return _nobody_left(ledger, box, given) and given.values.get("rest") in (None, "later")
+
+
+def _not_later(ledger: Ledger, box: int, given: ActInput) -> bool:
+    """A search that is told late answers nothing that a later one has answered already."""
+    return not any(
+        search.made is not None and search.made.earliest > given["on"].latest
+        for search in ledger.rows(Search, Search.enclosure.is_(box))
+    )
+
+
+def _may_lay_or_eggs(ledger: Ledger, box: int, given: ActInput) -> bool:
+    return _not_later(ledger, box, given) and any(
+        content.instar == "eggs"
+        or (content.animal is not None and ledger.row(Animal, content.animal).sex != "m")
+        or (content.animal is None and not content.instar)
+        for content in inside(ledger, box)
+    )
+
+
+def _larvae(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return any(content.instar in INSTARS for content in inside(ledger, box))
+
+
+def _only_eggs(ledger: Ledger, box: int, _: ActInput) -> bool:
+    there = [content.instar for content in inside(ledger, box)]
+    return bool(there) and set(there) == {"eggs"}
+
+
+def _not_only_eggs(ledger: Ledger, box: int, given: ActInput) -> bool:
+    return bool(inside(ledger, box)) and not _only_eggs(ledger, box, given)
+
+
+def is_out(animal: Animal) -> bool:
+    """Has it left its cell, by anything that was recorded of it?"""
+    return any(day is not None for day in (animal.emerged, animal.first_feed, animal.mature))
+
+
+def _here(ledger: Ledger, box: int, so: Callable[[Animal], bool]) -> bool:
+    """Is it so of everybody here? Groups are not known one by one, so it is not so of them."""
+    there: list[Content] = inside(ledger, box)
+    return bool(there) and all(c.animal is not None and so(ledger.row(Animal, c.animal)) for c in there)
+
+
+def _grown(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return _here(ledger, box, lambda animal: animal.grown)
+
+
+def _out(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return _here(ledger, box, is_out)
+
+
+def _no_protein(ledger: Ledger, box: int, _: ActInput) -> bool:
+    return not any(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
+
+
+CONDITIONS: dict[str, Callable[[Ledger, int, ActInput], bool]] = {
+    "no pairing is open here": no_pairing_open,
+    "one sex is left, in no pairing": _one_sex_left,
+    "nobody is left": _nobody_left,
+    "nobody is left, and what becomes of it was not said": _nothing_said,
+    "nobody searched later": _not_later,
+    "somebody may lay here, or eggs lie here, and nobody searched later": _may_lay_or_eggs,
+    "larvae are here": _larvae,
+    "only eggs are here": _only_eggs,
+    "others than eggs are here": _not_only_eggs,
+    "all here are grown": _grown,
+    "all here have left their cells": _out,
+    "no protein is in it": _no_protein,
+}
+"""Every condition by the words of the table."""
