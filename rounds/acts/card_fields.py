@@ -82,6 +82,8 @@ def card(
         if f.needed or not _one_way(ledger, enclosure, act, f)
     ]
     proposals = _proposals(ledger, enclosure, act, whom, told)
+    if len(known.get("list", ())) == 1 and "item" in known:  # the checklist that was begun here
+        proposals["list"] = known["list"][0].typed
     who = _whom(offer)
     if who is not None:
         fields = [who, *fields]

@@ -149,7 +149,8 @@ class ActDesk:
         if act == "tick":
             here = self.begun(enclosure)
             if len(here) == 1:  # any of its open steps
-                return {"item": _plain(line.step.id for line in here[0].open)}
+                steps = _plain(line.step.id for line in here[0].open)
+                return {"item": steps, "list": _plain([here[0].checklist.id])}
             return {"list": _plain(b.checklist.id for b in here) or _plain(self._that_fit(enclosure))}
         if act not in (due_acts.DONE, due_acts.OFF):
             return {}
