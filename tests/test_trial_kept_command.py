@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -265,7 +266,7 @@ def test_from_its_last_day_on_it_is_judged_by_what_was_fixed(
 ) -> None:
     said = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
     assert said.startswith("survival in sib was lower than in outcross\n")
-    assert "p = 0.0286" in said
+    assert re.search(r"^p = 0\.0[0-4]", said, re.MULTILINE)
     assert "spring: endpoint adult, fixed when it began; last day 2026-09-01, fixed when it began" in said
     assert "planned with 4 + 4 females, 20 eggs each: it could only detect a fall from 60% to" in said
     assert "peeking" not in said
@@ -333,7 +334,7 @@ def test_a_single_sib_pair_is_described_and_joins_a_later_trial(
     path = tmp_path / "b.sqlite"
     with_books(path, joined).close()
     said = call(capsys, path, "trial", "verdict", "spring", today="2026-09-01")
-    assert "p = 0.0286" in said
+    assert re.search(r"^p = 0\.0[0-4]", said, re.MULTILINE)
     assert (
         "! TALLOW/11: not drawn: S-01, paired 2026-03-03, joined on 2026-07-01, searched once before that"
         in said

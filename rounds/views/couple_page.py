@@ -23,7 +23,7 @@ FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12), Lis
 OTHERS = (
     ListColumn("with", 14),
     ListColumn("F", 11),
-    ListColumn("at most", 7),
+    ListColumn("at most", 8),
     ListColumn("why, and what to mind", 40, 1),
 )
 

@@ -47,8 +47,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         ListColumn("female", 12),
         ListColumn("male", 12),
         ListColumn("F", 11),
-        ListColumn("at most", 7),
-        ListColumn("kinship", 7),
+        ListColumn("at most", 8),
+        ListColumn("kinship", 8),
         ListColumn("why, and what to mind", 18, 1),
     )
     parts.append(PageSection(sentences.CAN_BE_MADE, columns, Pairs(found, sources), sentences.NOBODY))

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
-from rounds.analysis.pedigree.kinship import MOST
 from rounds.values.spans import Span
 
 BARRIERS = ("species", "subspecies", "locality")
@@ -72,7 +71,7 @@ class Wishes(NamedTuple):
     together: int = 14
     today: int | None = None
     kept: float = 10.0
-    by: str = MOST
+    by: str = "most"  # of the READINGS of kinship, which is not imported where keys wait
 
 
 ANYTHING = Wishes()
