@@ -24,7 +24,17 @@ from rounds.store.book import Book
 from rounds.store.ids import Ids, visit_id
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
-from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
+from rounds.walk.machine.state import (
+    Effect,
+    Leave,
+    Move,
+    Put,
+    RecordAct,
+    SetAction,
+    UndoAct,
+    Undone,
+    UndoOlderAct,
+)
 from rounds.walk.machine.steps import start
 from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
@@ -51,7 +61,6 @@ class Recorder:
         self.acts_made: set[bytes] = set()
         """Acts of this walk, and acts that take others back: those of other hands are not among them."""
         self._latest_ms = 0
-        self._cautioned: set[str] = set()
         self._ended: dict[bytes, list[Action]] = {}  # by the act that they ended with
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
@@ -73,6 +82,9 @@ class Recorder:
                     cells.append((effect.stop, None, ACT))
                 case UndoAct():
                     entries += self._take_back(effect)
+                    cells.append((effect.stop, None, ACT))
+                case UndoOlderAct():
+                    entries += self._undo_older(effect.stop, effect.uid)
                     cells.append((effect.stop, None, ACT))
                 case Undone(seq):
                     entries += self.desk.undo.take_back(seq)
@@ -151,19 +163,28 @@ class Recorder:
 
     def _record(self, act: RecordAct) -> list[Entry]:
         round_, uid, typed = self.desk.round, self._act_id(), dict(act.typed)
+        visit = round_.visits.get(act.stop, b"")
+        corrected = self._undo_older(act.stop, act.instead) if act.instead else []
         touched = self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure)
         self.refresh(touched)
-        caution = self.desk.acts.caution(act.act)
-        if caution and act.act not in self._cautioned:  # once, and never in the way of a key
-            self._cautioned.add(act.act)
-            round_.say(walk_sentences.with_caution(round_.state.message, caution))
         if law := self.desk.acts.law(act.act, act.whom, typed):
-            round_.say(walk_sentences.with_caution(round_.state.message, law))
-        visit = round_.visits.get(act.stop, b"")
+            round_.say(walk_sentences.and_the_law(round_.state.message, law))
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
         )
-        return [recorded, *self._step(act.seq, uid, ACT), *self._outlived(uid, touched, visit)]
+        return [*corrected, recorded, *self._step(act.seq, uid, ACT), *self._outlived(uid, touched, visit)]
+
+    def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
+        """Take back an act of any day; one of this round is no step of it any more."""
+        round_ = self.desk.round
+        gone = self.desk.undo.steps_about(uid)
+        steps = [step for seq in gone for step in self.desk.undo.take_back(seq)]
+        left = tuple(u for u in round_.state.steps if u.seq not in gone)
+        round_.state = round_.state._replace(steps=left)
+        self.refresh(self.desk.acts.take_back(uid))
+        visit = round_.visits.get(stop, b"")
+        undone = UndoActEntry(self._act_id(), uid, round_.day, self._now(), round_.keeper, visit)
+        return [undone, *steps, *self._revived(uid, visit)]
 
     def _take_back(self, act: UndoAct) -> list[Entry]:
         taken, visit = self.desk.undo.subject(act.seq), self.desk.round.visits.get(act.stop, b"")
