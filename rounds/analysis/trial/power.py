@@ -137,7 +137,9 @@ def planned_detectable(
 ) -> float | None:
     """The highest survival below p that a planned trial would tell from it; None if even 0 would not be.
 
-    Halved in over q: the further q lies below p, the surer it is found.
+    Halved in over q: the further q lies below p, the surer it is found. Where p is low, 0 itself
+    can be less sure than a little more, because broods that died whole tell nothing of how alike
+    their eggs are; then nothing is promised unless 0 would be told, too.
     """
     if (planned_power(one, other, eggs, rho, p, 0.0) or 0) < power:
         return None
