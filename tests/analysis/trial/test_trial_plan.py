@@ -21,12 +21,6 @@ from tests.sampled import sampled
 DESIGN = Design("adult", 740_000, seed=5, survival=0.5)
 
 
-@pytest.fixture(scope="module")
-def usual() -> trial_plan.TrialPlan:
-    """The plan of DESIGN: a few dozen powers, worked out once."""
-    return trial_plan.plan(DESIGN)
-
-
 @given(st.integers(0, 2**40), st.integers(1, 12))
 def test_places_are_drawn_interleaved_and_again_the_same_from_the_seed(seed: int, females: int) -> None:
     d = DESIGN._replace(seed=seed, females=females)
@@ -158,10 +152,8 @@ def test_below_four_females_no_p_is_promised() -> None:
     assert trial_plan_sentences.detects_nothing(size, 8) in trial_words.plan_lines(made)
 
 
-def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded(
-    usual: trial_plan.TrialPlan,
-) -> None:
-    said = as_text(plan_report(usual))
+def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded() -> None:
+    said = as_text(plan_report(trial_plan.plan(DESIGN)))
     assert "with 6 + 6 females" in said
     assert "you could only detect" in said
     assert "seed 5" in said
@@ -235,10 +227,8 @@ def test_a_table_of_pairs_is_checked() -> None:
     assert len(rows) == 2
 
 
-def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads(
-    usual: trial_plan.TrialPlan,
-) -> None:
-    plan = usual
+def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() -> None:
+    plan = trial_plan.plan(DESIGN)
     assert [c.claimed for c in plan.chances] == [
         pytest.approx(trial_power.power_of(240, 0.5, c.survival)) for c in plan.chances
     ]
