@@ -5,7 +5,6 @@ from __future__ import annotations
 ANSWER_TAKEN_AWAY = "taken away; the same key again leaves the card"
 SERIES_OVER = "no more are weighed"
 NEXT_BOX = "Number or code of the next box?"
-NUMBER_FIRST = "type the number first"
 RUB_OUT_FIRST = "take back what is typed first"
 
 
