@@ -41,6 +41,7 @@ class Model:
         self.correcting: bytes | None = None
         self.before: list[tuple[Any, ...]] = []  # one copy per step, newest last
         self.page = 0
+        self.older = b""  # the act to correct
         self.wanted = ""
         self.picked: Any = None
         self.days = 1
@@ -370,14 +371,30 @@ class Model:
     def do_correct(self) -> None:
         if self.correcting is not None:
             self.do_next()
-        elif self.house.earlier(self.at):
-            self.mode = "earlier"
+        elif self.house.earlier(self.at) or self.house.older_acts(self.at):
+            self.mode, self.page = "earlier", 0
 
     def in_earlier(self, key: str) -> None:
+        """The last visits, then the older acts, nine to a page; only a key that is no digit leaves the list."""
+        visits, acts = self.house.earlier(self.at), self.house.older_acts(self.at)
+        row = 9 * self.page + int(key) - 1 if key in DIGITS else 0
+        if key not in DIGITS:
+            self.mode = "walk"
+        elif key == "0":
+            self.page = (self.page + 1) % ((len(visits) + len(acts) + 8) // 9)
+        elif row < len(visits):
+            self.mode, self.correcting, self.typing, self.row = "walk", visits[row].uid, "", 0
+        elif row < len(visits) + len(acts):
+            self.mode, self.older = "older", acts[row - len(visits)].uid
+
+    def in_older(self, key: str) -> None:
+        """Left as it is: what corrects an act or takes it back is not in the model (see ``acts``)."""
+        assert not self.acts(key)
         self.mode = "walk"
-        visits = self.house.earlier(self.at)
-        if key in DIGITS and 1 <= int(key) <= len(visits):
-            self.correcting, self.typing, self.row = visits[int(key) - 1].uid, "", 0
+
+    def acts(self, key: str) -> bool:
+        """Would the key begin an act or take one back, of which the model knows nothing?"""
+        return self.mode == "older" and key in ("1", "2") and not self.house.keeps_older(self.older)
 
     def do_done(self) -> None:
         self.pick("done")
