@@ -113,7 +113,9 @@ def test_an_earlier_male_leaves_the_father_open_and_the_same_male_does_not(sibs:
     d = Draft(apart)
     animal(d, "SORREL/9", "m", "T-15")
     assert (
-        row(record(d.ledger, "pair", "T-12", female="SORREL/2", males="SORREL/9"), "pairing", "P-04").paternity
+        row(
+            record(d.ledger, "pair", "T-12", female="SORREL/2", males="SORREL/9"), "pairing", "P-04"
+        ).paternity
         == "open"
     )
 
