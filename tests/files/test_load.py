@@ -640,6 +640,35 @@ def test_a_pipe_under_a_tables_name_does_not_hang(tmp_path: Path, book: Book) ->
         load_folder(folder, book, VOCABULARY)
 
 
+ROUGH = (
+    "enclosure,made,eggs,l1,l2,l3,at_least,low,high,count_words\n"
+    "TL-001,2026-02-20,12,,3,,yes,15,20,between 15 and 20\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said", "hint"),
+    [
+        ("15,20", "15,", "searches.csv:2:9  high: a rough count has a lowest and a highest number", "Give both"),
+        ("15,20", ",20", "searches.csv:2:8  low: a rough count has a lowest and a highest number", "Give both"),
+        ("15,20", "15,15", "searches.csv:2:9  high: 15 is not above the lowest, 15", "an exact count"),
+        ("15,20", "14,20", "searches.csv:2:8  low: 14 is not the 15 counted here", "holds its lowest"),
+        ("yes", "no", "searches.csv:2:7  at_least: says no, but `low` and `high` say", ""),
+    ],
+)
+def test_a_rough_count_must_fit_what_is_counted_where_some_was_left_unsaid(
+    tmp_path: Path, book: Book, old: str, new: str, said: str, hint: str
+) -> None:
+    assert loaded(tmp_path / "good", {**HOUSE, "searches": ROUGH}, book)["searches"] == 1
+    (search,) = held(book.db).tables["search"].values()
+    assert [search[c] for c in ("eggs", "l1", "low", "high")] == [12, None, 15, 20]
+    with create(tmp_path / "other" / "b.book", House("", "UTC")) as other:
+        told = problems(tmp_path / "t", {**HOUSE, "searches": ROUGH.replace(old, new)}, other)
+    assert len(told) == 1
+    assert told[0].startswith(said), told
+    assert hint in told[0]
+
+
 PLANS = "plan,female,male,chosen,earliest,latest,pairing,dropped\nA,UMBER/2,UMBER/1,2026-02-20,2026-02-21,2026-03-05,,\n"
 
 
