@@ -71,11 +71,25 @@ def walk(
     \b
     rounds walk --bays A,B --keeper Ferrow
     """
-    if plain or given.plain or width is not None:
+    plain = plain or given.plain or width is not None
+    if not given.book_is_named and not given.book.exists():
+        from rounds.commands import first_start
+
+        if first_start.offered(given.book):
+            chosen, code = first_start.begin(given.book, given.today, plain=plain)
+            if chosen != "walk":
+                return _demo_instead(plain=plain, width=width, keys=keys, palette=palette) if chosen else code
+    if plain:
         return _in_lines(given.book, given, keeper, bays, name, width)
     return run_walk(
         given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, palette=palette
     )
+
+
+def _demo_instead(**chosen: str | bool | None) -> int:
+    """Who has no book yet chose the invented house; keeper and bays of their own are not in it."""
+    ended: int = click.get_current_context().invoke(demo, **chosen)
+    return ended
 
 
 @click.command()

@@ -87,7 +87,8 @@ class Door:
 
 
 @contextlib.contextmanager
-def _signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+def signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+    """Have signals that ask the program to end handled by ``handler`` meanwhile."""
     old = {number: signal.signal(number, handler) for number in ENDING}
     try:
         yield
@@ -139,7 +140,7 @@ def run_plain(
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
-    with _signals(door.on_signal):
+    with signals(door.on_signal):
         try:
             _walked(walk, door)
         except OSError as error:  # nobody hears us any more
