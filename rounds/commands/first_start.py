@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rounds.line_ui import first_start_sentences as sentences
 from rounds.line_ui.first_start import FirstStart
-from rounds.line_ui.run_lines import Door, columns, signals
+from rounds.line_ui.run_lines import Door, columns, signals, use_utf8
 from rounds.problems import EXIT_FINE
 from rounds.text.cleaning import clean
 
@@ -30,6 +30,7 @@ def begin(book: Path, today: int | None, *, plain: bool) -> tuple[str, int]:
     ``plain``: the round is walked in lines. Nothing is made before the last question is
     answered, and then all of it or nothing. Raises BookError and BadAct.
     """
+    use_utf8()
     door = Door(sys.stdin, sys.stdout, columns("terminal"))
     with signals(door.on_signal):
         state = _asked(door, book)

@@ -7,6 +7,7 @@ import shutil
 import signal
 import sys
 from collections.abc import Callable, Iterator
+from io import TextIOWrapper
 from pathlib import Path
 from types import FrameType
 from typing import TextIO
@@ -108,6 +109,13 @@ def columns(width: str | None) -> int | None:
     return int(width)
 
 
+def use_utf8() -> None:
+    """Read and say UTF-8, whatever the terminal's own encoding is. Python can do that only before the first line."""
+    for stream in (sys.stdin, sys.stdout):
+        if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+
+
 def run_plain(
     book: Path,
     config: str | None,
@@ -126,9 +134,7 @@ def run_plain(
         raise BookError(no_book(book))
     from rounds.config import in_force
 
-    for stream in (sys.stdin, sys.stdout):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
+    use_utf8()
     walk = Walk(
         book,
         in_force(config, book),
