@@ -144,7 +144,7 @@ def demo(
             print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
         if plain:
-            return _in_lines(path, given, keeper, bays, name, width)
+            return _in_lines(path, given, keeper, bays, name, width, lessons=True)
         return run_walk(
             path,
             given.config,
@@ -155,13 +155,23 @@ def demo(
             keys=keys,
             palette=palette,
             kept=at is not None,
+            lessons=True,
         )
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def _in_lines(book: Path, given: CliContext, keeper: str, bays: str, name: str, width: str | None) -> int:
+def _in_lines(
+    book: Path,
+    given: CliContext,
+    keeper: str,
+    bays: str,
+    name: str,
+    width: str | None,
+    *,
+    lessons: bool = False,
+) -> int:
     from rounds.line_ui.run_lines import run_plain
 
-    return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up)
+    return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up, lessons=lessons)

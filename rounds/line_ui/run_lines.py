@@ -125,8 +125,10 @@ def run_plain(
     name: str,
     width: str | None,
     back_up: Callable[[Path], None],
+    *,
+    lessons: bool = False,
 ) -> int:
-    """Walk a book in lines and return the exit code once it is left."""
+    """Walk a book in lines and return the exit code once it is left; with ``lessons`` the first boxes teach."""
     wide = columns(width)
     if sys.stdin is None or sys.stdout is None:
         raise RoundsError(round_sentences.CLOSED)
@@ -143,6 +145,8 @@ def run_plain(
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )
+    if lessons:
+        walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None

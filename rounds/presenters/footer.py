@@ -56,7 +56,8 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return [*_said(clean(walk.banner, 600), "today", width, most + 1), *_news(walk, width)]
     saved = walk.kept
     first = _first_words(walk, saved) if walk.first_ever and walk.route.count() else ""
-    runs: list[Run] = [(first or foot_sentences.saved(saved), "saved")]
+    taught = "" if walk.state.pages else walk.lesson
+    runs: list[Run] = [(taught or first or foot_sentences.saved(saved), "today" if taught else "saved")]
     if walk.saving.waiting and walk.pending_shown:
         runs.append((foot_sentences.waiting(walk.saving.waiting), "strong"))
     if walk.news:

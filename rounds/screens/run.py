@@ -48,10 +48,11 @@ def run_walk(
     keys: str = "",
     palette: str = "",
     kept: bool = True,
+    lessons: bool = False,
 ) -> int:
     """Open the walk on a book and return the exit code once it is left.
 
-    ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
+    ``kept``: False for a book that is thrown away afterwards. ``lessons``: the first boxes say what can be tried. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
     """
     check_terminal()
     if not book.exists():
@@ -74,6 +75,8 @@ def run_walk(
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )
+    if lessons:
+        walk_.teach()
     app = WalkApp(walk_, touch=touch, palette=palette)
     try:
         ended = app.run()

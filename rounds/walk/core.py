@@ -38,6 +38,7 @@ from rounds.walk.walk_dues import WalkDues
 if TYPE_CHECKING:
     from rounds.records.observations import Visit
     from rounds.walk.act_queries import ActDesk
+    from rounds.walk.lessons import Lessons
     from rounds.walk.page_cache import LookUp
     from rounds.walk.together import Together
 
@@ -132,6 +133,7 @@ class Walk:
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
+        self.lessons: Lessons | None = None  # what the first boxes teach: in the invented house alone
         self.refusal = ""  # an act that the books no longer allowed, until it was read
         self.saving = Saving(book, config, writer)
         self._recorder = Recorder(
@@ -259,6 +261,24 @@ class Walk:
             self.refusal = ""  # it was read
         if effects:
             self._recorder.carry_out(effects)
+        if effects and self.lessons is not None:
+            self.lessons.learn(effects, self._raised_today)
+
+    def teach(self) -> None:
+        """Have the first boxes say what can be tried at them, until it is done."""
+        from rounds.walk.lessons import Lessons  # no start of a keeper's own needs it
+
+        self.lessons = Lessons(self.desk)
+
+    @property
+    def lesson(self) -> str:
+        """What can be tried at the box the walk stands at; "" when nothing is taught."""
+        return self.lessons.said(self.state.at) if self.lessons is not None and not self.over else ""
+
+    def _raised_today(self, stop: int) -> bool:
+        """Is there a flag at a stop that no action was open for before today?"""
+        older = {a.rule for a in self.desk.actions(stop) if a.opened < self.day}
+        return any(flag.rule not in older for flag in self.round.flags(stop))
 
     def say(self, message: str) -> None:
         """Show a message that no key brought about."""
