@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.problems import EXIT_FINE
+from rounds.commands import command_line_sentences
+from rounds.problems import EXIT_FINE, RoundsError
 from rounds.screens.run import back_up, check_terminal, run_walk
 
 if TYPE_CHECKING:
@@ -44,6 +45,13 @@ PALETTE = click.option(
 
 @click.command()
 @KEEPER
+@click.option(
+    "--stand-in",
+    "stand_in",
+    metavar="NAME",
+    default="",
+    help="NAME stands in for the keeper: looks, feeds and notes, records no acts.",
+)
 @BAYS
 @NAME
 @TOUCH
@@ -56,6 +64,7 @@ def walk(
     given: CliContext,
     *,
     keeper: str = "",
+    stand_in: str = "",
     bays: str = "",
     name: str = "",
     touch: bool = False,
@@ -71,6 +80,8 @@ def walk(
     \b
     rounds walk --bays A,B --keeper Ferrow
     """
+    if stand_in and keeper:
+        raise RoundsError(command_line_sentences.STAND_IN_OR_KEEPER)
     plain = plain or given.plain or width is not None
     if not given.book_is_named and not given.book.exists():
         from rounds.commands import first_start
@@ -80,9 +91,18 @@ def walk(
             if chosen != "walk":
                 return _demo_instead(plain=plain, width=width, keys=keys, palette=palette) if chosen else code
     if plain:
-        return _in_lines(given.book, given, keeper, bays, name, width)
+        return _in_lines(given.book, given, stand_in or keeper, bays, name, width, stand_in=bool(stand_in))
     return run_walk(
-        given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, palette=palette
+        given.book,
+        given.config,
+        given.today,
+        stand_in or keeper,
+        bays,
+        name,
+        touch=touch,
+        keys=keys,
+        palette=palette,
+        stand_in=bool(stand_in),
     )
 
 
@@ -171,7 +191,19 @@ def _in_lines(
     width: str | None,
     *,
     lessons: bool = False,
+    stand_in: bool = False,
 ) -> int:
     from rounds.line_ui.run_lines import run_plain
 
-    return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up, lessons=lessons)
+    return run_plain(
+        book,
+        given.config,
+        given.today,
+        keeper,
+        bays,
+        name,
+        width,
+        back_up,
+        lessons=lessons,
+        stand_in=stand_in,
+    )

@@ -127,8 +127,12 @@ def run_plain(
     back_up: Callable[[Path], None],
     *,
     lessons: bool = False,
+    stand_in: bool = False,
 ) -> int:
-    """Walk a book in lines and return the exit code once it is left; with ``lessons`` the first boxes teach."""
+    """Walk a book in lines and return the exit code once it is left; with ``lessons`` the first boxes teach.
+
+    ``stand_in``: ``keeper`` looks, feeds and notes, and no more.
+    """
     wide = columns(width)
     if sys.stdin is None or sys.stdout is None:
         raise RoundsError(round_sentences.CLOSED)
@@ -144,6 +148,7 @@ def run_plain(
         day=today,
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
+        stand_in=stand_in,
     )
     if lessons:
         walk.teach()

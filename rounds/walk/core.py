@@ -71,6 +71,7 @@ class Walk:
         day: int | None = None,
         name: str = "",
         bays: Sequence[str] = (),
+        stand_in: bool = False,
         clock: Callable[[], int] = now_ms,
         writer: type[Writer] = Writer,
     ) -> None:
@@ -82,7 +83,8 @@ class Walk:
         self.banner = config.banner  # what the keeper must be told of the config
         self.day = day = day or round_day(clock(), house.zone, house.day_starts)
         ids = Ids(clock)
-        keeper = keeper or next(iter(read.keepers(book)), "keeper")
+        keepers = read.keepers(book)
+        keeper = keeper or next(iter(keepers), "keeper")
 
         visits: dict[int, bytes] = {}
         vocabulary = config.vocabulary
@@ -96,7 +98,7 @@ class Walk:
             read.known_actions(book, day),
         )
         self.past = Past(book, self.route, visits, vocabulary.every_shelf)
-        self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch)
+        self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch, stand_in=stand_in)
         self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)
         self.round = RoundState(
@@ -129,7 +131,12 @@ class Walk:
             self.undo,
             self.pages,
         )
+        if stand_in:
+            others = (name for name in keepers if name != keeper)
+            self.desk.call_instead = next(others, walk_sentences.THE_KEEPER)
         self._resume()
+        if stand_in:
+            self.say(walk_sentences.stands_in(self.desk.call_instead))
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
