@@ -50,6 +50,7 @@ class WalkDesk:
         self.watch, self.round, self.undo = watch, round, undo
         vocabulary = config.vocabulary
         self.day, self.card_keys = round.day, config.card_keys
+        self.call_instead = ""
         self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
         self.skips: tuple[Choice, ...] = vocabulary.skips
         self.put_offs: tuple[Choice, ...] = vocabulary.put_offs

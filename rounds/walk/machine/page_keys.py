@@ -11,7 +11,7 @@ from rounds.keys.commands import COMMANDS
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.action_modes import DUE_ACTS, act_on, on_work
-from rounds.walk.machine.run_command import run
+from rounds.walk.machine.run_command import for_the_keeper, run
 from rounds.walk.machine.state import BackTo, Desk, DueHere, Result, State
 
 LEAP = 10
@@ -59,6 +59,9 @@ def press(state: State, key: str, desk: Desk) -> Result:
 
 
 def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
+    refused = for_the_keeper(state, command, desk) if command else None
+    if refused is not None:
+        return refused, ()
     does = COMMANDS[command].while_on_page if command else "nothing"
     if does in ("at_row", "at_row_and_back"):
         return _at_enclosure(state, command, desk, page)

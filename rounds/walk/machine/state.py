@@ -197,6 +197,8 @@ class Desk(Starts, Protocol):
     skips: tuple[Choice, ...]
     put_offs: tuple[Choice, ...]
     day: int
+    call_instead: str
+    """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
 
     def count(self) -> int:
         """How many stops the walk has."""

@@ -51,6 +51,10 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
         return _command(state._replace(warned=warned and command == "next"), command, desk)
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
+            if desk.call_instead and kind.act:  # the reading is an act
+                note = key_for(desk, "note")
+                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, note)
+                return state._replace(message=said), ()
             return ask_for(state, kind, desk)
     lock = key in NUM_LOCK and "menu" in desk.commands.values()
     said = walking_sentences.does_nothing_here(name_of(key), key_for(desk, "help"), num_lock=lock)

@@ -20,6 +20,10 @@ NOT_ON_THIS_WALK = "that enclosure is not on this walk"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
+def for_the_keeper(what: str, keeper: str, note_key: str) -> str:
+    return f"{what}: only the keeper does that. Call {keeper}; {note_key} writes a note."
+
+
 def does_nothing_here(key: str, help_key: str, *, num_lock: bool) -> str:
     return f"{key} does nothing here{' (is Num Lock off?)' if num_lock else ''}; {help_key} shows the keys"
 

@@ -67,6 +67,7 @@ class SmallDesk:
         self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
         self.put_offs = (Choice("lacking", "nothing here for it", "1"), Choice("watch", "watching it", "2"))
         self.day = 739_000
+        self.call_instead = ""
         self.first, self.locked, self.past, self.open_, self.shelf_first = (
             first,
             locked,
