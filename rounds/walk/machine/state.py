@@ -180,6 +180,9 @@ class Desk(Starts, Protocol):
     def label(self, stop: int) -> str:
         """The stop's code."""
 
+    def passed_over(self, stop: int) -> bool:
+        """Is it an empty box at which nothing is open? The walk does not stop there; one can go to it."""
+
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         """The stage's questions at a depth."""
 

@@ -96,6 +96,16 @@ def start(state: State, desk: Desk) -> State:
     return state._replace(cursor=cursor, mode=mode, warned=False)
 
 
+def stop_after(desk: Desk, at: int) -> int:
+    """The next stop of the walk behind ``at``, without the boxes that are passed over; the summary past the last."""
+    return next((i for i in range(at + 1, desk.count()) if not desk.passed_over(i)), desk.count())
+
+
+def stop_before(desk: Desk, at: int) -> int | None:
+    """The stop of the walk before ``at``; None when there is none."""
+    return next((i for i in range(at - 1, -1, -1) if not desk.passed_over(i)), None)
+
+
 def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
     """Go to a stop (or, past the last one, to the summary)."""
     stop = max(0, min(stop, desk.count()))
@@ -227,7 +237,7 @@ def go_on(state: State, desk: Desk) -> Result:
             state, effects = put(
                 state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
-    state, moved = arrive(state, desk, state.at + 1)
+    state, moved = arrive(state, desk, stop_after(desk, state.at))
     return state, (*effects, *moved)
 
 

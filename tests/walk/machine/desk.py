@@ -62,10 +62,14 @@ class SmallDesk:
             shelf_first,
         )
         self.kept: set[int] = set()
+        self.empty: set[int] = set()
         self.commands = dict(LETTERS)
 
     def count(self) -> int:
         return 3
+
+    def passed_over(self, stop: int) -> bool:
+        return stop in self.empty
 
     def find(self, text: str) -> int | None:
         names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}

@@ -395,3 +395,24 @@ def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_no
     assert (state.at, asked(state)) == (1, False), "the first is read: it is asked there"
     state, _ = typed(["space"], desk, state)
     assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"
+
+
+def test_an_empty_box_is_no_stop_though_one_can_go_there():
+    desk = SmallDesk(first=1)
+    desk.empty = {1}
+    state, effects = typed(["space"], desk)
+    assert (state.at, effects[-1]) == (2, Move(2))
+    assert all(e.stop != 1 for e in effects)
+    state, _ = press(state, "b", desk)
+    assert state.at == 0
+    state, _ = typed(["s", "1"], desk)
+    assert state.at == 2
+    state, _ = typed(["g", *"TL-002", "enter"], desk)
+    assert state.at == 1
+    assert press(state, "space", desk)[0].at == 2
+    desk.empty = {0, 2}
+    assert press(state, "space", desk)[0].at == 3, "the summary"
+    after, _ = press(state, "b", desk)
+    assert (after.at, "first enclosure" in after.message) == (1, True)
+    state, _ = typed(["v", "b"], desk)
+    assert state.at == 1
