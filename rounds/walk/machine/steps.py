@@ -146,6 +146,11 @@ def rub_key(desk: Desk) -> str:
     return next((k for k in desk.commands if rubs_out(desk, k)), "backspace")
 
 
+def leaving_key(desk: Desk) -> str:
+    """The key that leaves a page that is typed on: one that goes back and is no letter or digit."""
+    return next((k for k, c in desk.commands.items() if c == "back" and (len(k) > 1 or not k.isalnum())), "left")
+
+
 def key_for(desk: Desk, command: str) -> str:
     """The first key of a command, as it is shown."""
     return name_of(next((k for k, c in desk.commands.items() if c == command), "?"))

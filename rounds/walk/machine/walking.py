@@ -21,6 +21,7 @@ from rounds.walk.machine.steps import (
     cells_here,
     is_digit,
     key_for,
+    leaving_key,
     name_of,
     put_all,
     rows,
@@ -60,7 +61,8 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
 def way_back(state: State, desk: Desk) -> str:
     """What to press instead of Escape. A terminal sends it and the next key as one when they come fast."""
     if state.pages:
-        return walking_sentences.goes_back(rub_key(desk))
+        typed = desk.page(state.pages[-1]).typed
+        return walking_sentences.goes_back(leaving_key(desk) if typed else rub_key(desk))
     return walking_sentences.takes_back(key_for(desk, "undo"))
 
 

@@ -36,6 +36,10 @@ def goes_back(key: str) -> str:
     return f"{key} goes back"
 
 
+def nothing_typed(leaving_key: str) -> str:
+    return f"nothing is typed; {leaving_key} goes back"
+
+
 def takes_back(key: str) -> str:
     return f"{key} takes the last thing back"
 
