@@ -15,6 +15,7 @@ from rounds.walk.machine.state import Desk, Result, State
 @dataclass(frozen=True)
 class ChoosingVisit(Mode):
     name: ClassVar[str] = "earlier"
+    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOTHING_CORRECTED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:

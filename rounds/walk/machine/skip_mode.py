@@ -16,6 +16,7 @@ from rounds.walk.machine.state import Desk, Result, State
 @dataclass(frozen=True)
 class Skipping(Mode):
     name: ClassVar[str] = "skip"
+    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOT_SKIPPED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:

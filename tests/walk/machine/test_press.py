@@ -21,7 +21,7 @@ from rounds.walk.machine.state import (
     VisitDraft,
 )
 from rounds.walk.machine.steps import start
-from tests.walk.machine.desk import SmallDesk, half_typed
+from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 
 
 def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | None = None):
@@ -416,3 +416,17 @@ def test_an_empty_box_is_no_stop_though_one_can_go_there():
     assert (after.at, "first enclosure" in after.message) == (1, True)
     state, _ = typed(["v", "b"], desk)
     assert state.at == 1
+
+
+@pytest.mark.parametrize("keys", [("s",), ("c",), ("?",), (".",), ("y",), ("/pad",)], ids=str)
+def test_a_list_that_a_key_closes_says_that_the_key_did_nothing_else(keys: tuple[str, ...]) -> None:
+    desk = SmallDesk(past=(Earlier(b"v1", 738_999, {"moisture": "wet"}),))
+    if keys == ("/pad",):
+        desk.commands, keys = dict(PAD), ("/",)
+    open_, _ = typed(list(keys), desk)
+    assert open_.mode.name != "walk"
+    state, effects = press(open_, "enter", desk)
+    assert (state.mode.name, effects) == ("walk", ())
+    assert state.message.endswith(f"enter only closed the {'help' if keys == ('?',) else 'list'}")
+    for out in ("backspace", "escape"):
+        assert "only closed" not in press(open_, out, desk)[0].message
