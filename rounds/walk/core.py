@@ -295,6 +295,7 @@ class Walk:
         """Acts that the books did not allow when they were written: another hand had been quicker."""
         while self.saving.refused:
             self.refusal = self._recorder.take_refusal(*self.saving.refused.popleft())
+            self.state = self.state._replace(unrecorded=True)
 
     def _wake(self) -> None:
         self.saving.wake()

@@ -284,7 +284,10 @@ def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
 
 def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
     press(walk, ["y", "*"])
-    assert (walk.state.mode.name, walk.state.message) == ("walk", "nothing recorded")
+    assert (walk.state.mode.name, walk.state.message) == (
+        "walk",
+        "nothing recorded; * only closed the list",
+    )
     press(walk, ["y", ".", "+", "0", "0"])
     assert walk.state.mode == ChoosingAct(page=0)  # round again, from the last of five
 

@@ -66,6 +66,8 @@ class State(NamedTuple):
     came_from: int = 0  # the stop the summary was opened from
     pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
+    unrecorded: bool = False
+    """An act was just given up or refused: who takes that back would take back the reading before it."""
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 
     @property

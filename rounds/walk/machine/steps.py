@@ -148,7 +148,9 @@ def rub_key(desk: Desk) -> str:
 
 def leaving_key(desk: Desk) -> str:
     """The key that leaves a page that is typed on: one that goes back and is no letter or digit."""
-    return next((k for k, c in desk.commands.items() if c == "back" and (len(k) > 1 or not k.isalnum())), "left")
+    return next(
+        (k for k, c in desk.commands.items() if c == "back" and (len(k) > 1 or not k.isalnum())), "left"
+    )
 
 
 def key_for(desk: Desk, command: str) -> str:
@@ -251,6 +253,11 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message=walking_sentences.NOTHING_TO_TAKE_BACK), ()
     seq = state.steps[-1].seq
+    if state.unrecorded:
+        newest = state.steps[-1]
+        before = walking_sentences.THE_ACTION if newest.action is not None else title_of(desk, newest.kind)
+        again = walking_sentences.nothing_to_undo(key_for(desk, "undo"), desk.label(newest.stop), before)
+        return state._replace(message=again), ()
     refused = desk.keeps(seq)
     if refused:
         return state._replace(message=refused), ()

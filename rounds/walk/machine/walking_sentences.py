@@ -95,6 +95,10 @@ def taken_back(box: str, what: str) -> str:
     return f"taken back at {box}: {what}"
 
 
+def nothing_to_undo(undo_key: str, box: str, before: str) -> str:
+    return f"nothing was recorded just now; {undo_key} again takes back {before} at {box}"
+
+
 def still_to_be_read(readings: str) -> str:
     return f"still to be read: {readings}"
 

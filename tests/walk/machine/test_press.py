@@ -430,3 +430,18 @@ def test_a_list_that_a_key_closes_says_that_the_key_did_nothing_else(keys: tuple
     assert state.message.endswith(f"enter only closed the {'help' if keys == ('?',) else 'list'}")
     for out in ("backspace", "escape"):
         assert "only closed" not in press(open_, out, desk)[0].message
+
+
+@pytest.mark.parametrize(
+    "gives_up", [("y", "backspace"), ("y", "x"), ("y", "2", "2", "1", *"odd", "enter", "2")], ids=str
+)
+def test_undo_after_an_act_that_was_not_recorded_says_so_before_it_takes_back_another(gives_up) -> None:
+    desk = SmallDesk()
+    state, _ = typed(["2", *gives_up], desk)
+    state, effects = press(state, "u", desk)
+    assert (effects, cells(state)) == ((), {"jelly_gone": 2})
+    assert state.message == "nothing was recorded just now; u again takes back jelly gone at TL-001"
+    state, _ = press(state, "u", desk)
+    assert cells(state) == {}
+    state, _ = typed(["2", *gives_up, "m", "2", "u"], desk)
+    assert cells(state) == {"jelly_gone": 2}, "what was read since is taken back at once"
