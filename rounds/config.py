@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
+from rounds.keys.card_commands import STANDARD
 from rounds.keys.layout_file import Layout, chosen, layouts
 from rounds.problems import BadInput, Problem
 from rounds.rules.rule import Rule
@@ -93,7 +94,7 @@ class Presets:
 class Config(NamedTuple):
     """Everything a walk needs from files; ``banner`` is what the keeper must be told.
 
-    ``commands`` are those of the layout in force, by key.
+    ``commands`` are those of the layout in force, by key; ``card_keys`` those of a card.
     """
 
     vocabulary: Vocabulary
@@ -104,11 +105,14 @@ class Config(NamedTuple):
     presets: Presets = Presets()
     layouts: Mapping[str, Layout] = {}
     choices: Choices = Choices()
+    card_keys: Mapping[str, str] = STANDARD
 
     def with_keys(self, name: str, option: str = "--keys") -> Config:
         """The same with another key layout in force. Raises RoundsError for a name nobody gave one."""
         found = chosen(self.layouts, name, option)
-        return self._replace(commands=found.commands, choices=self.choices._replace(keys=name))
+        return self._replace(
+            commands=found.commands, card_keys=found.card, choices=self.choices._replace(keys=name)
+        )
 
     @property
     def species(self) -> Mapping[str, Species]:
@@ -199,8 +203,8 @@ def _config(
         wrong = [*wrong, *e.problems]
     if wrong:
         raise BadInput(wrong)
-    commands = by_name[choice.keys].commands
-    return Config(words, tuple(parsed), commands, fingerprint, "", later, by_name, choice)
+    layout = by_name[choice.keys]
+    return Config(words, tuple(parsed), layout.commands, fingerprint, "", later, by_name, choice, layout.card)
 
 
 def _fallback(bad: BadInput, book: Path) -> Config:

@@ -19,6 +19,9 @@ SEEN = sorted((ROOT / "tests/screens/seen").glob("*.txt"))
 
 TABLES = (
     "rounds/keys/commands.py",
+    "rounds/keys/card_commands.py",
+    "rounds/acts/card_sentences.py",
+    "rounds/acts/offer_sentences.py",
     "rounds/husbandry/stages.py",
     "rounds/husbandry/readings.py",
     "rounds/records/tables.py",

@@ -55,6 +55,10 @@ def tub_in_use(box: str, stage: str) -> Refusal:
     )
 
 
+def another_number_of_places(places: int, tubs: int) -> Refusal:
+    return Refusal(f"{places} places for {tubs} tubs.", "Give one place for all, or one for each.")
+
+
 def no_tubs_named() -> Refusal:
     return Unsaid(
         "is missing, and so is `into`.",

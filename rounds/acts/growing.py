@@ -6,9 +6,9 @@ each other as spans: what was certainly before an earlier step is refused.
 
 from __future__ import annotations
 
-from rounds.acts import growing_sentences, shared_act_sentences
+from rounds.acts import growing_sentences, identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
-from rounds.acts.act_checks import may
+from rounds.acts.act_checks import may, stays_right
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     WHICH,
@@ -24,9 +24,10 @@ from rounds.acts.life import follow, set_stage
 from rounds.acts.moving_and_locks import ON, living, put
 from rounds.husbandry.life_table import ANIMAL, HERE
 from rounds.records.column import Column
+from rounds.records.invariants import sexes
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import Animal, Content, Enclosure
+from rounds.records.tables import SEXES, Animal, Content, Enclosure
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span, text
 
@@ -275,6 +276,7 @@ def eclosed(draft: Draft, given: ActInput) -> None:
 @act(
     "emerged",
     "emerged",
+    Field("sex", "word", "its sex, as an adult shows it: m, f or unknown", words=SEXES),
     _STAGE,
     ON,
     on="animal",
@@ -282,7 +284,22 @@ def eclosed(draft: Draft, given: ActInput) -> None:
     stages=("cell", "resting"),
 )
 def emerged(draft: Draft, given: ActInput) -> None:
+    if given["sex"] not in (None, "unknown"):
+        _sexed_as_adult(draft, given)
     _adult(draft, given, Animal.emerged)
+
+
+def _sexed_as_adult(draft: Draft, given: ActInput) -> None:
+    """A grown beetle shows its sex for certain."""
+    before, sex = draft.ledger, given["sex"]
+    known = before.row(Animal, given.subject)
+    if known.sex not in ("unknown", sex) and not given.sure:
+        who = animal_name(before, given.subject)
+        raise ConfirmationRequired("sex", identity_sentences.another_sex_known(who, known.sex, sex))
+    draft.set(Animal.sex, given.subject, sex)
+    draft.set(Animal.sexed_how, given.subject, "adult")
+    draft.set(Animal.sexed_sure, given.subject, "certain")
+    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
 
 
 @act(

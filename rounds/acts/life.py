@@ -23,7 +23,7 @@ from rounds.records.ledger import Add, Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Content, Due, Enclosure, Lock, Pairing, StagePast
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, text
 
 
 def follow(
@@ -87,7 +87,7 @@ def _begin(
         days = window(given, species_of(draft.ledger, box), work.preset, work.days, work.source)
     if row.begins_lock:
         kind = LOCKS[row.begins_lock]
-        end = when.plus(days.low - 1) if until is None and work is not None else until
+        end = _day_before(when, days.low) if until is None and work is not None else until
         draft.add(
             Lock(
                 enclosure=box,
@@ -251,3 +251,10 @@ def _changed(before: Ledger, draft: Draft, table: str) -> list[int]:
     return sorted(
         {c.id for c in draft.changes if not isinstance(c, Add) and c.table == table and c.id in known}
     )
+
+
+def _day_before(when: Span, days: int) -> Span:
+    """The last day before work that may begin ``days`` after ``when``: a lock is over when its window opens."""
+    if when.earliest <= FIRST:
+        return when.plus(days - 1)
+    return Span(when.earliest + days - 1, when.earliest + days - 1)

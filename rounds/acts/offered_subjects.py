@@ -1,7 +1,7 @@
 """Whom an act may concern at an enclosure: those in it, and for some acts those who are not there.
 
 Each is (what would be typed, what is shown), the ones here first. None means that there is
-nobody to record the act for, so that it is not offered.
+nobody to record the act for: it is listed without a key that records it, and :func:`nobody` says why.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
+from rounds.acts import offer_sentences as sentences
 from rounds.acts.act import Act
 from rounds.due import planned_pairings
 from rounds.records.column import Column
@@ -171,6 +172,27 @@ def _group(at: Box) -> Whom:
     return _itself(at) if grouped else ()
 
 
+def _pairing_open(at: Box) -> Whom:
+    """The enclosure, when a pairing stands in it."""
+    return _itself(at) if _pairings(at) else ()
+
+
+def _female(at: Box) -> Whom:
+    """The enclosure, when somebody here is or may be a female."""
+    some = any(at.ledger.row(Animal, a).sex != "m" for a in at.animals())
+    return _itself(at) if some else ()
+
+
+def _not_yet(step: Column[Span | None]) -> Callable[[Box], Whom]:
+    """Animals here of whom a day of their adult life is not known yet."""
+
+    def some(at: Box) -> Whom:
+        every = (at.ledger.row(Animal, a) for a in dict.fromkeys(at.animals()))
+        return tuple(animal(at.ledger, one.id) for one in every if one.value(step) is None)
+
+    return some
+
+
 def _locked(at: Box) -> Whom:
     """The enclosure, when a lock of its own can be lifted."""
     own = any(True for lock in at.ledger.rows(Lock, Lock.enclosure.is_(at.id), Lock.lifted.is_(None)))
@@ -184,9 +206,21 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "mark-lost": _with(Animal.mark, Animal.mark_lost),
     "promise-over": _with(Animal.promised),
     "lift": _locked,
+    "mating-seen": _pairing_open,
+    "to-laying": _female,
+    "eclosed": _not_yet(Animal.eclosed),
+    "emerged": _not_yet(Animal.emerged),
+    "first-feed": _not_yet(Animal.first_feed),
+    "mature": _not_yet(Animal.mature),
+    "weigh-one": _group,
     "loan-in": _lines,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
 }
+
+
+def nobody(act: Act) -> str:
+    """Why an act that concerns nobody here is not offered today."""
+    return sentences.NOBODY.get(act.id) or sentences.NOBODY_IN.get(act.on, sentences.NOT_HERE)
 
 
 # Names

@@ -1,29 +1,27 @@
-"""Which acts the walk offers at an enclosure, in which order, and what each must be told."""
+"""Which acts the walk lists at an enclosure, and in which order."""
 
 from __future__ import annotations
 
 from rounds.acts.act import Act
 from rounds.acts.due_acts import DONE, OFF
-from rounds.acts.fields import Field
-from rounds.acts.offer import DAY_FIELD, Offer, OfferField
-from rounds.acts.offered_subjects import box
+from rounds.acts.offer import Offer
+from rounds.acts.offered_subjects import Box, box, nobody
 from rounds.acts.offered_subjects import whom as whom_of
 from rounds.acts.registry import all_acts
 from rounds.acts.stated_acts import STATED
-from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
-    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead"),
+    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move"),
     "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair"),
     "laying": ("plan-made", "search", "protein", "rebed", "dead"),
     "eggs": ("hatched", "search", "counted"),
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
     "wandering": ("cell", "wandering"),
     "cell": ("eclosed", "emerged", "dead"),
-    "resting": ("emerged", "first-feed", "dead"),
+    "resting": ("emerged", "first-feed", "move", "dead", "sexed", "mature"),
     "colony": ("plan-made", "dead-some", "protein", "rebed"),
     "prepared": ("plan-made", "tick", "stage"),
     "empty": ("plan-made", "cleaned", "stage", "tick"),
@@ -71,33 +69,32 @@ HERE = {
     "hatched": "from",
 }
 """Fields that can only mean the enclosure at which the act is recorded."""
-ASKED = {"search": ("eggs", "l1", "l2", "l3")}
-"""Fields asked though the act does without them: left out, they would say that none were found."""
 APART = {"arrival": "into", "loan-in": "into"}
 """The same where newcomers may be put here: nobody lives here, or only others in quarantine."""
 TAKES_NEW = ("quarantine", "empty", "prepared")
 
 
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
-    """The acts that concern somebody here: the stage's, the likeliest first, then general ones, then the house's."""
+    """The acts of the stage, the likeliest first, then general ones, then the house's: every day in the same order.
+
+    One that concerns nobody here today is among them, and says why it does not fit.
+    """
     row = ledger.row(Enclosure, enclosure)
     stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
     found = [a for a in found if a.id not in (DONE, OFF, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
-    at, out = box(ledger, enclosure), []
-    for act in found:
-        whom = whom_of(at, act)
-        if whom:
-            given = _given(act, str(row.code), stage)
-            told = (*ASKED.get(act.id, ()), *(f.name for f in act.fields if f.required))
-            fields = tuple(asked(f) for f in act.fields if f.name in told and f.name not in dict(given))
-            title = TITLES.get(act.id, act.title)
-            if act.on == "plan" and len(whom) == 1:
-                title = f"{title}: {whom[0][1]}"
-            out.append(Offer(act.id, title, whom, fields, given, dated(act)))
-    return tuple(out)
+    at = box(ledger, enclosure)
+    return tuple(_offer(at, act, str(row.code), stage) for act in found)
+
+
+def _offer(at: Box, act: Act, code: str, stage: str) -> Offer:
+    whom = whom_of(at, act)
+    title = TITLES.get(act.id, act.title)
+    if act.on == "plan" and len(whom) == 1:
+        title = f"{title}: {whom[0][1]}"
+    return Offer(act.id, title, whom, _given(act, code, stage), "" if whom else nobody(act))
 
 
 def _rank(act: Act, first: tuple[str, ...]) -> tuple[int, int]:
@@ -114,14 +111,6 @@ def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
     return ((field, code),) if field else ()
 
 
-def dated(act: Act) -> bool:
-    """Can it be told the day it happened, where that was not today?"""
-    return any(f.name == DAY_FIELD for f in act.fields)
-
-
-def asked(field: Field) -> OfferField:
-    """How the walk asks for a field: by digits where it has fixed answers."""
-    words = {"word": field.words, "yesno": ("yes", "no"), "stage": STAGES}.get(field.type, ())
-    if field.many:  # a digit and Enter give one of them, a text several
-        return OfferField(field.name, field.about, ready=words)
-    return OfferField(field.name, field.about, words, alone="" if words else field.default)
+def for_due(act: Act, code: str) -> Offer:
+    """The offer of ticking off or putting off what is due at an enclosure."""
+    return Offer(act.id, act.title, ((code, code),))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from rounds.acts import laying_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
@@ -30,10 +32,10 @@ from rounds.values.spans import Span, text
         required=True,
         words=("complete", "partial"),
     ),
-    Field("eggs", "counts", "eggs found, which stay where they lie: 3, or at least 3", default="0"),
-    Field("l1", "counts", "L1 found: 14, or at least 14", default="0"),
-    Field("l2", "counts", "L2 found", default="0"),
-    Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed", default="0"),
+    Field("eggs", "counts", "eggs found, which stay where they lie: 3, or at least 3"),
+    Field("l1", "counts", "L1 found: 14, or at least 14"),
+    Field("l2", "counts", "L2 found"),
+    Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed"),
     Field("pairing", "ref", "whose eggs these are, when the books cannot tell", of="pairing"),
     Field(
         "name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True
@@ -46,7 +48,8 @@ from rounds.values.spans import Span, text
 )
 def search(draft: Draft, given: ActInput) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
-    found: dict[str, Counts] = {f: given[f.casefold()] for f in FOUND if _any(given[f.casefold()])}
+    looked_for: dict[str, Counts] = {f: n for f in FOUND if (n := given[f.casefold()]) is not None}
+    found = {f: n for f, n in looked_for.items() if _any(n)}
     where = site(ledger, box, made, given["pairing"])
     times = given.settings.times(species_of(ledger, box))
     hatches = {f: hatch(f, made, where.since, times, where.left_hatch) for f in found}
@@ -62,17 +65,17 @@ def search(draft: Draft, given: ActInput) -> None:
             pairing=where.pairing,
             made=made,
             complete=given["how"] == "complete",
-            eggs=given["eggs"].total,
-            l1=given["l1"].total,
-            l2=given["l2"].total,
-            l3=given["l3"].total,
+            eggs=_total(given["eggs"]),
+            l1=_total(given["l1"]),
+            l2=_total(given["l2"]),
+            l3=_total(given["l3"]),
             at_least=any(n.at_least for n in found.values()),
             note=given["note"] or "",
             recount=taken if more else min(left, taken),
         )
     )
     if given["how"] == "complete":
-        _settle(draft, where, made)
+        _settle(draft, where, made, looked_for)
     for f, counts in found.items():
         _brood(draft, given, where, row, f, counts, hatches[f], several=len(found) > 1)
     eggs = [group for group in inside(draft.ledger, box) if group.instar == "eggs"]
@@ -80,6 +83,11 @@ def search(draft: Draft, given: ActInput) -> None:
         text(made), sum(group.total for group in eggs), at_least=any(group.at_least for group in eggs)
     )
     follow(draft, given, HERE, box, why=why)
+
+
+def _total(counts: Counts | None) -> int | None:
+    """How many; None where nobody said, which is not none."""
+    return None if counts is None else counts.total
 
 
 def _any(counts: Counts) -> bool:
@@ -151,9 +159,14 @@ def _unplanned(draft: Draft, box: int, mother: int, where: Site, made: Span) -> 
     return pairing
 
 
-def _settle(draft: Draft, where: Site, made: Span) -> None:
-    """All of the substrate was searched: what was counted there before is counted anew."""
+def _settle(draft: Draft, where: Site, made: Span, looked_for: Collection[str]) -> None:
+    """All of the substrate was searched: what was counted there before is counted anew.
+
+    Only what was told of this time: eggs that nobody was asked about lie where they lay.
+    """
     for group in where.left:
+        if group.instar not in looked_for:
+            continue
         draft.add(
             Fewer(
                 content=group.id,

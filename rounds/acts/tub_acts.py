@@ -41,9 +41,12 @@ SEXES_COUNTED = ("males", "females", "unsexed")
         "prefix", "text", "what the codes of new tubs begin with: L gives L-01, L-02 and so on", label=True
     ),
     Field("per", "whole", "how many into each", low=1, high=1000, default="1"),
+    Field("evenly", "yesno", "all of them, spread evenly over the tubs", default="no"),
     Field("take", "word", "males, females or unsexed, when it was sexed", words=SEXES_COUNTED),
     Field("litres", "number", "how much a new tub holds, litres", low=0.01, high=1000),
-    Field("place", "ref", "where the new tubs stand (B3-2)", of="place"),
+    Field(
+        "place", "ref", "where the new tubs stand (B3-2): one place, or one for each", of="place", many=True
+    ),
     IN,
     _AGE,
     ON,
@@ -59,9 +62,12 @@ def split(draft: Draft, given: ActInput) -> None:
     have = getattr(there, kind)
     into, prefix = given["into"], given["prefix"]
     slips = _tubs_fit(ledger, given, box)
-    tubs = len(into) or given["tubs"] or math.ceil(have / per)
+    tubs = len(into) or given["tubs"] or (have if given["evenly"] else math.ceil(have / per))
+    if given["evenly"]:
+        per = math.ceil(have / max(1, tubs))
     # The last tub may hold fewer; every tub holds one at the least.
-    if have < (tubs - 1) * per + 1 and not there.at_least:
+    fewest = tubs if given["evenly"] else (tubs - 1) * per + 1
+    if have < fewest and not there.at_least:
         slips.append(
             FieldError.of("into" if into else "tubs", brood_sentences.too_few_for_the_tubs(tubs, per, have))
         )
@@ -72,16 +78,18 @@ def split(draft: Draft, given: ActInput) -> None:
     if group.instar == "eggs":
         doubts.append(("age", brood_sentences.EGGS_OFTEN_FAIL))
     ask(given, doubts)
-    left = tubs * per if there.at_least else min(have, tubs * per)
+    left = tubs * per if there.at_least and not given["evenly"] else min(have, tubs * per)
     if there.at_least and left > have:
         more_than_found(draft, group, left - have)
     like, stage = group, "eggs" if group.instar == "eggs" else "larvae"
     take_out(draft, group, _some(kind, left), when, field="tubs")
     codes = _codes(ledger, prefix, tubs) if not into else []
     for n in range(tubs):
-        tub = into[n] if into else _new_tub(draft, given, codes[n], stage, species_of(ledger, box))
-        put_some(draft, like, _some(kind, min(per, left)), tub, when)
-        left -= per
+        tub = into[n] if into else _new_tub(draft, given, codes[n], n, stage, species_of(ledger, box))
+        # Spread evenly, each tub gets its share of those that are left: 14 in 4 tubs are 4, 4, 3, 3.
+        into_this = math.ceil(left / (tubs - n)) if given["evenly"] else min(per, left)
+        put_some(draft, like, _some(kind, into_this), tub, when)
+        left -= into_this
 
 
 def _some(kind: str, n: int) -> Counts:
@@ -123,7 +131,7 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
         slips = [
             FieldError.of(f, brood_sentences.named_tubs_are_not_new())
             for f in ("tubs", "prefix", "litres", "place")
-            if given[f] is not None
+            if given[f] not in (None, [])
         ]
         for tub in into:
             stage = ledger.row(Enclosure, tub).stage
@@ -134,6 +142,9 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
         return slips
     if prefix is None:
         return [FieldError.of("prefix", brood_sentences.no_tubs_named())]
+    tubs = given["tubs"]
+    if len(given["place"]) > 1 and tubs is not None and len(given["place"]) != tubs:
+        return [FieldError.of("place", brood_sentences.another_number_of_places(len(given["place"]), tubs))]
     return []
 
 
@@ -149,14 +160,16 @@ def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
     return out
 
 
-def _new_tub(draft: Draft, given: ActInput, tub: str, stage: str, species: str) -> int:
+def _new_tub(draft: Draft, given: ActInput, tub: str, n: int, stage: str, species: str) -> int:
+    """The tub number ``n`` (from 0): at the one place that was named, or at its own."""
+    places = given["place"]
     return draft.add(
         Enclosure(
             code=tub,
             number=free_number(draft.ledger),
             stage=stage,
             stage_since=given["on"],
-            place=given["place"],
+            place=places[n] if n < len(places) > 1 else next(iter(places), None),
             species=species,
             litres=given["litres"],
         )

@@ -40,7 +40,8 @@ def keys(given: CliContext, layout: str, form: str) -> None:
 
 
 def key_table(config: Config) -> ReportDocument:
-    """The layout in force: commands in their order, then the readings that have a key of their own."""
+    """The layout in force: commands in their order, those of a card, then the readings that have a key of their own."""
+    from rounds.keys.card_commands import CARD_COMMANDS
     from rounds.keys.commands import COMMANDS
     from rounds.reports.book_kinds import KEYS
     from rounds.reports.report import ReportRow, listing
@@ -51,6 +52,9 @@ def key_table(config: Config) -> ReportDocument:
         mine = [k for k, c in config.commands.items() if c == command.id]
         if mine or command.id != "menu":  # a layout without that key has no menu
             rows.append(ReportRow((mine, command.id, command.does, "command", name)))
+    for card in CARD_COMMANDS.values():
+        keys = [k for k, c in config.card_keys.items() if c == card.id]
+        rows.append(ReportRow((keys, card.id, card.does, "card", name)))
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:
             rows.append(ReportRow(([kind.ask_key], kind.id, kind.about or kind.title, "reading", name)))

@@ -60,7 +60,7 @@ def needs(
             continue
         if work.planned(today) > today + DAYS:
             continue
-        index = index or DueIndex(ledger, presets)
+        index = index or DueIndex(ledger, presets, today)
         for one in wanted:
             mine = out.setdefault(work.enclosure, {})
             mine.setdefault(one.what, _need(index, work.enclosure, one))  # two searches take their tubs once

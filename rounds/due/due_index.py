@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Protocol, TypeVar
 
 from rounds.due.kinds import WorkSource
+from rounds.due.stage_lengths import StageLengths
+from rounds.due.windows import WorkWindow, work_window
+from rounds.due.work_sentences import MISSED
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
@@ -26,7 +28,7 @@ from rounds.records.tables import (
     Weight,
 )
 from rounds.records.whereabouts import vacated
-from rounds.values.spans import FIRST, LAST, UNKNOWN, Span, text
+from rounds.values.spans import UNKNOWN, Span, text
 
 T = TypeVar("T")
 R = TypeVar("R", bound=Record)
@@ -35,8 +37,11 @@ R = TypeVar("R", bound=Record)
 class DueIndex:
     """The books, sorted by enclosure and by animal so that each row is looked at once."""
 
-    def __init__(self, ledger: Ledger, presets: Mapping[str, Species]) -> None:
-        self.ledger, self.presets = ledger, presets
+    def __init__(self, ledger: Ledger, presets: Mapping[str, Species], today: int) -> None:
+        self.ledger, self.presets, self.today = ledger, presets, today
+        self.lengths = StageLengths(ledger, today)
+        self.no_digging: dict[int, int] = {}
+        """The day from which larvae of an enclosure may be wandering or in their cells, as far as it was worked out."""
         self.contents = by(ledger.rows(Content, Content.until.is_(None)), enclosure_of)
         self.vacated = vacated(ledger)
         self.searches = by(ledger.rows(Search), enclosure_of)
@@ -97,18 +102,6 @@ def enclosure_of(record: AtEnclosure) -> int | None:
     return record.enclosure
 
 
-def after(since: Span | None, days: SpeciesRange | None) -> tuple[Span | None, int | None]:
-    """The window ``days`` after ``since``, and its likely day; None where either is unknown."""
-    if since is None or days is None or since.unknown:
-        return None, None
-    window = since.plus(math.floor(days.low), math.ceil(days.high))
-    bounded = since.earliest > FIRST and since.latest < LAST
-    if days.likely is None or not bounded:
-        return window, None
-    likely = (since.earliest + since.latest) // 2 + round(days.likely)
-    return window, min(max(likely, window.earliest), window.latest)
-
-
 Because = Callable[[str, str, str], str]
 """A sentence: since when (in words), after how many days, and who says so."""
 
@@ -124,10 +117,42 @@ def counted(
     animal: int | None = None,
 ) -> WorkSource:
     """A fact whose window is ``days`` after ``since``."""
-    window, likely = after(since, days)
+    return sourced(kind, id_, anchor, since, days, because, work_window(since, days), done, animal)
+
+
+def sourced(
+    kind: str,
+    id_: int,
+    anchor: str,
+    since: Span | None,
+    days: SpeciesRange | None,
+    because: Because,
+    found: WorkWindow | None,
+    done: int | None = None,
+    animal: int | None = None,
+    brood: int | None = None,
+) -> WorkSource:
+    """A fact with the window that was found for it, or none."""
     known = UNKNOWN if since is None else since
-    why = because(text(known), str(days), days.source) if window is not None and days is not None else ""
-    return WorkSource(kind, id_, animal, anchor, known, window, likely, why, done)
+    if found is None or days is None:
+        return WorkSource(kind, id_, animal, anchor, known, None, None, "", done, brood=brood)
+    why = because(text(known), str(days), days.source)
+    if found.reason:
+        why = f"{why}. {found.reason}"
+    return WorkSource(
+        kind,
+        id_,
+        animal,
+        anchor,
+        known,
+        found.window,
+        found.likely,
+        why,
+        done,
+        what=MISSED.get(kind, "") if found.missed else "",
+        brood=brood,
+        shown=found.shown,
+    )
 
 
 def preset_range(species: Species | None, preset: str) -> SpeciesRange | None:

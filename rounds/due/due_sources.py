@@ -12,10 +12,18 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from rounds.due import work_sentences
-from rounds.due.due_index import Because, DueIndex, added, after, counted, of_animal, preset_range
+from rounds.due.due_index import Because, DueIndex, added, counted, of_animal, preset_range, sourced
 from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
+from rounds.due.stage_lengths import (
+    TO_WANDERING,
+    UP_FROM_CELL,
+    UP_FROM_REST,
+    UP_FROM_WANDERING,
+    StageOfLife,
+)
+from rounds.due.windows import StageSeen, work_window
 from rounds.husbandry.life_table import LIFE_OF_STAGES, needs_somebody
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.column import Column
@@ -243,11 +251,54 @@ def _wandering(
             anchor = f"brood-{brood.name}"
         else:
             continue  # nobody knows when these hatched
-        yield counted(
-            "wandering", box.id, anchor, hatched, days, work_sentences.will_wander, animal=content.animal
+        found = work_window(hatched, days, _seen(index, species, TO_WANDERING, content, brood_id, hatched))
+        if found is not None and found.no_digging_from is not None:
+            before = index.no_digging.get(box.id, LAST)
+            index.no_digging[box.id] = min(before, found.no_digging_from)
+        yield sourced(
+            "wandering",
+            box.id,
+            anchor,
+            hatched,
+            days,
+            work_sentences.will_wander,
+            found,
+            animal=content.animal,
+            brood=brood_id,
         )
 
 
+def _seen(
+    index: DueIndex,
+    species: Species | None,
+    stage: StageOfLife,
+    content: Content | None,
+    brood: int | None,
+    since: Span | None,
+    *,
+    open_end: bool = False,
+) -> StageSeen | None:
+    """What is known of a stage that one of these has not been seen to end."""
+    if species is None or since is None:
+        return None
+    evidence = index.lengths.evidence(stage, species.name, brood, since)
+    alone = content is None or content.animal is not None
+    sex = (of_animal(index, content, Animal.sex) or "") if content is not None else ""
+    heads = 1 if alone or content is None else max(content.total, 1)
+    return StageSeen(index.today, evidence, sex, heads, open_end)
+
+
+_UP: Mapping[str, tuple[Column[Span | None], StageOfLife, tuple[str, ...], Because]] = {
+    "wandering": (
+        Animal.wandering,
+        UP_FROM_WANDERING,
+        ("wandering_days", "cell_days"),
+        work_sentences.up_after_wandering,
+    ),
+    "cell": (Animal.cell, UP_FROM_CELL, ("cell_days",), work_sentences.up_after_cell),
+    "resting": (Animal.eclosed, UP_FROM_REST, ("rest_days",), work_sentences.up_after_rest),
+}
+"""By stage: the day it counts from, the stage of life, the values of the species file that add up, the sentence."""
 OUT: tuple[Column[Span | None], ...] = (Animal.emerged, Animal.first_feed, Animal.mature)
 """Any of these recorded of an animal says that it has left its cell."""
 
@@ -257,30 +308,60 @@ def _emergence(
 ) -> Iterator[WorkSource]:
     """Cell and rest count from the animal's own dates where it is alone, else from the stage's.
 
-    Those that have left their cells are not waited for.
+    Those that have left their cells are not waited for. A species file without a time for the cell
+    may have one for the pupa and the rest in it: the cell lasts as long as both and longer.
     """
     waiting = [each for each in contents if all(of_animal(index, each, step) is None for step in OUT)]
     if contents and not waiting:
         return
     contents = waiting
     alone = contents[0] if len(contents) == 1 else None
-    column, parts, because = {
-        "wandering": (Animal.wandering, ("wandering_days", "cell_days"), work_sentences.up_after_wandering),
-        "cell": (Animal.cell, ("cell_days",), work_sentences.up_after_cell),
-        "resting": (Animal.eclosed, ("rest_days",), work_sentences.up_after_rest),
-    }[box.stage]
+    column, stage, parts, because = _UP[box.stage]
     own = of_animal(index, alone, column) if alone is not None else None
-    known = [preset_range(species, p) for p in parts]
-    days = added([k for k in known if k is not None]) if all(known) else None
+    days, unknown = _stage_days(species, parts)
     animal = alone.animal if alone is not None else None
+    broods = sorted({each.brood for each in contents if each.brood is not None})
     if animal is not None:
         anchor = index.animal(animal)
+        brood = index.ledger.row(Animal, animal).brood
     else:
-        broods = sorted(
-            {index.ledger.row(Brood, each.brood).name for each in contents if each.brood is not None}
-        )
-        anchor = "+".join(broods) or "all"
-    yield counted("emergence", box.id, anchor, own or box.stage_since, days, because, animal=animal)
+        anchor = "+".join(sorted(index.ledger.row(Brood, one).name for one in broods)) or "all"
+        brood = broods[0] if len(broods) == 1 else None
+    since = own or box.stage_since
+    seen = _seen(index, species, stage, alone, brood, since, open_end=bool(unknown))
+    found = work_window(since, days, seen)
+    if found is not None and unknown:
+        found = found._replace(reason=work_sentences.rest_not_known(" and ".join(unknown)))
+    yield sourced("emergence", box.id, anchor, since, days, because, found, animal=animal, brood=brood)
+
+
+def _stage_days(species: Species | None, parts: tuple[str, ...]) -> tuple[SpeciesRange | None, list[str]]:
+    """The values added up, and what of the stage has none and makes it longer."""
+    if species is None:
+        return None, []
+    known: list[SpeciesRange] = []
+    unknown: list[str] = []
+    for part in parts:
+        found = species.range(part)
+        if found is not None:
+            known.append(found)
+        elif part == "cell_days":
+            # The cell holds the pre-pupa, the pupa and the rest; no file has a value for the first alone.
+            inside = [(name, species.range(name)) for name in ("pupa_days", "rest_days")]
+            known += [one for _, one in inside if one is not None]
+            unknown += ["the time before the pupa", *(_PART[name] for name, one in inside if one is None)]
+            if inside[0][1] is None:
+                return None, []
+        else:
+            unknown.append(_PART[part])
+    return added(known), unknown
+
+
+_PART = {
+    "wandering_days": "wandering",
+    "pupa_days": "the pupa",
+    "rest_days": "the rest in the cell",
+}
 
 
 def _prepared(
@@ -288,9 +369,9 @@ def _prepared(
 ) -> Iterator[WorkSource]:
     """Watched from the first day on: fresh substrate may heat up or turn sour before anything lives in it."""
     since, days = box.stage_since, preset_range(species, "prepared_days")
-    window, _likely = after(since, days)
-    if since is not None and window is not None and days is not None:
-        window = Span(since.earliest, window.latest)
+    found = work_window(since, days)
+    if since is not None and found is not None and days is not None:
+        window = Span(since.earliest, found.window.latest)
         why = work_sentences.souring_shows(text(since), str(days), days.source)
         yield WorkSource("prepared", box.id, None, f"prepared-{text(since)}", since, window, None, why)
 

@@ -13,7 +13,8 @@ class DueKind(NamedTuple):
 
     ``what`` is how it is said, ``also`` are other words by which the books may hold it.
     ``needs`` is what has to be allowed (dig, open, move, wet) to do it. Work that
-    ``passes`` is over when its window is; other work stays until it is done.
+    ``passes`` is over when its window is; other work stays until it is done. ``harm`` orders a
+    list: 0 where waiting costs lives, 1 where something is missed, 2 for what can wait.
     """
 
     id: str
@@ -21,6 +22,7 @@ class DueKind(NamedTuple):
     also: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     passes: bool = False
+    harm: int = 2
 
     def words(self) -> tuple[str, ...]:
         """All the words by which the books may hold it, those that are written now first."""
@@ -30,9 +32,9 @@ class DueKind(NamedTuple):
 DUE_KINDS: dict[str, DueKind] = {
     k.id: k
     for k in (
-        DueKind("first-search", "first search", (), ("dig",)),
-        DueKind("next-search", "next search", ("search", "search again"), ("dig",)),
-        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
+        DueKind("first-search", "first search", (), ("dig",), harm=0),
+        DueKind("next-search", "next search", ("search", "search again"), ("dig",), harm=1),
+        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",), harm=0),
         DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
         DueKind(
             "substrate",
@@ -41,22 +43,30 @@ DUE_KINDS: dict[str, DueKind] = {
             ("open", "dig"),
         ),
         DueKind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
-        DueKind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
-        DueKind("quarantine-end", "end of quarantine"),
-        DueKind("hatch", "look for hatched larvae", ("hatch expected",)),
-        DueKind("wandering", "look for wandering", ("wandering expected",)),
-        DueKind("emergence", "expect it to come up", ("emergence expected",)),
+        DueKind(
+            "leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",), harm=0
+        ),
+        DueKind("quarantine-end", "end of quarantine", harm=0),
+        DueKind("hatch", "look for hatched larvae", ("hatch expected",), harm=1),
+        DueKind("wandering", "look for wandering", ("wandering expected",), harm=1),
+        DueKind("emergence", "expect it to come up", ("emergence expected",), harm=1),
         DueKind("mature", "ready to breed", passes=True),
-        DueKind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
+        DueKind(
+            "pairing-over",
+            "move the female to a laying enclosure",
+            ("pairing period over",),
+            ("open",),
+            harm=0,
+        ),
         DueKind("planned-pairing", "planned pairing", (), ("open",)),
-        DueKind("loan-back", "loan back"),
+        DueKind("loan-back", "loan back", harm=1),
         DueKind("lock-end", "lock ends", passes=True),
-        DueKind("prepared", "look for heat and souring", passes=True),
-        DueKind("who-died", "say who was found dead"),
-        DueKind("who-is-missing", "say who is missing"),
-        DueKind("which-pair", "say which pair was mating"),
+        DueKind("prepared", "look for heat and souring", passes=True, harm=0),
+        DueKind("who-died", "say who was found dead", harm=1),
+        DueKind("who-is-missing", "say who is missing", harm=1),
+        DueKind("which-pair", "say which pair was mating", harm=1),
         DueKind("vacant", "nobody left: keep, clear or prepare?"),
-        DueKind("own", "what a keeper asked for"),
+        DueKind("own", "what a keeper asked for", harm=1),
     )
 }
 """Every kind, by id. Acts that write due rows use these words for ``what``."""
@@ -76,7 +86,8 @@ class WorkSource(NamedTuple):
     """Something in the books that work follows from.
 
     ``anchor`` names it apart from others of its kind at that enclosure; together they are
-    the work's key. ``since`` is what is counted from. ``window`` is None where the books or
+    the work's key. ``since`` is what is counted from. ``what`` says it otherwise than its kind
+    does ("" otherwise); ``brood`` is whose window it is; ``shown`` is False while it is far off. ``window`` is None where the books or
     the species file do not say how long: then nothing is forecast, but work that the books
     hold is still known to belong to this. ``plan`` is the planned pairing it is.
     """
@@ -91,6 +102,9 @@ class WorkSource(NamedTuple):
     why: str
     done: int | None = None
     plan: int | None = None
+    what: str = ""
+    brood: int | None = None
+    shown: bool = True
 
 
 class DueWork(NamedTuple):
@@ -99,7 +113,8 @@ class DueWork(NamedTuple):
     ``key`` stays the same as long as it is the same work, whatever becomes of its dates.
     ``row`` is the due row that holds it, None when it follows from the books alone.
     ``withheld`` says which lock forbids it on the day it is planned for, and of a planned
-    pairing (``plan`` is its row) whatever else stands in its way.
+    pairing (``plan`` is its row) whatever else stands in its way. ``brood`` is the brood whose
+    window it is; work that is not ``shown`` is so far off that nobody is asked to look yet.
     """
 
     key: str
@@ -117,6 +132,8 @@ class DueWork(NamedTuple):
     off_why: str = ""
     done: int | None = None
     plan: int | None = None
+    brood: int | None = None
+    shown: bool = True
 
     def overdue(self, today: int) -> bool:
         """Its window is over, it was not done and is not put off."""

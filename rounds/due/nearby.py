@@ -14,6 +14,7 @@ from rounds.due.planned_pairings import open_plans
 from rounds.records.ledger import Ledger
 from rounds.records.record import Record
 from rounds.records.tables import (
+    Animal,
     BatchUse,
     Content,
     Due,
@@ -66,6 +67,9 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
         | {content.id: content for content in past}
         | {content.id: content for content in present if content.animal in others}
     )
+    broods = {brood for content in here.values() if (brood := _brood(ledger, content)) is not None}
+    # A window is the brood's: it is learned from the sibs, wherever they are by now.
+    contents |= {content.id: content for content in present if broods and _brood(ledger, content) in broods}
     every = (
         wanted | _enclosures(contents.values()) | _enclosures(pairings.values()) | _enclosures(plans.values())
     )
@@ -99,6 +103,12 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
             Protein.table: protein,
         }
     )
+
+
+def _brood(ledger: Ledger, content: Content) -> int | None:
+    if content.brood is not None or content.animal is None:
+        return content.brood
+    return ledger.row(Animal, content.animal).brood
 
 
 def _enclosures(records: Iterable[AtEnclosure]) -> set[int]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from rounds.due import work_sentences
 from rounds.due.kinds import DueWork
 from rounds.due.work import by_day
+from rounds.due.work_groups import harm
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
 
@@ -17,7 +18,7 @@ NEAR = (OVERDUE, TODAY, WEEK, LATER, OFF)
 
 
 class Near(NamedTuple):
-    """One group: its name (of :data:`NEAR`), its works day by day and in shelf order within a day."""
+    """One group: its name (of :data:`NEAR`), its works day by day, by harm and then in shelf order within a day."""
 
     name: str
     works: tuple[DueWork, ...]
@@ -53,7 +54,7 @@ def listed(found: Iterable[DueWork], today: int, until: int, order: Mapping[int,
     open_ = [w for w in found if w.done is None]
     groups: dict[str, list[DueWork]] = {name: [] for name in NEAR}
     for day in by_day((w for w in open_ if w.begins() <= until), today, order):
-        for work in day.works:
+        for work in sorted(day.works, key=harm):
             groups[group_of(work, today)].append(work)
     further = [w.begins() for w in open_ if w.begins() > until]
     return Listed(

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
@@ -28,7 +29,7 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
     """
-    index = DueIndex(ledger, presets)
+    index = DueIndex(ledger, presets, today)
     found: list[DueWork] = []
     rows = _rows(ledger)
     every = list(facts(index, today - REMEMBERED))
@@ -67,7 +68,7 @@ def as_row(work: DueWork) -> Due:
     return Due(
         enclosure=work.enclosure if work.animal is None else None,
         animal=work.animal,
-        what=work.what,
+        what=work.what if kind_of(work.what) == work.kind else DUE_KINDS[work.kind].what,
         earliest=work.window.earliest,
         likely=work.likely,
         latest=work.window.latest,
@@ -164,13 +165,13 @@ def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | 
             return None
         done = held.done if held.done is not None else fact.done
         animal = fact.animal if held.animal is None else held.animal
-        return held._replace(animal=animal, done=done, plan=fact.plan)
+        return held._replace(animal=animal, done=done, plan=fact.plan, brood=fact.brood)
     if fact.window is None:
         return None
     return DueWork(
         key,
         fact.kind,
-        DUE_KINDS[fact.kind].what,
+        fact.what or DUE_KINDS[fact.kind].what,
         fact.enclosure,
         fact.animal,
         fact.window,
@@ -178,6 +179,8 @@ def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | 
         fact.why,
         done=fact.done,
         plan=fact.plan,
+        brood=fact.brood,
+        shown=fact.shown,
     )
 
 
@@ -243,7 +246,8 @@ def _folded(found: list[DueWork]) -> list[DueWork]:
 
     def doubled(w: DueWork) -> bool:
         on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
-        return any(w.window.meet(s) is not None for s in waits.get(on, ()))
+        ends = Span(w.window.earliest, min(w.window.latest + 1, LAST))  # that work may begin the day after
+        return any(ends.meet(s) is not None for s in waits.get(on, ()))
 
     return [w for w in found if w.kind != "lock-end" or w.row is not None or not doubled(w)]
 
@@ -266,6 +270,9 @@ class _Held:
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
+        no_digging = self.index.no_digging.get(work.enclosure)
+        if "dig" in needs and no_digging is not None and day >= no_digging:
+            return work_sentences.may_be_wandering()
         box = self.index.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
         for content in self.index.contents.get(work.enclosure, ()):

@@ -86,6 +86,38 @@ def up_after_rest(when: str, days: str, source: str) -> str:
     return _days_on(f"resting since {when}", f"up {days}", source)
 
 
+MISSED = {
+    "wandering": "missed, dead or already in a cell: look, do not dig",
+    "emergence": "missed, or dead in its cell: look, do not open it",
+}
+"""What work is when hardly any chance is left, by its kind."""
+
+
+def hardly_any_left(percent: int) -> str:
+    return f"By now {100 - percent} in 100 would have been seen"
+
+
+def not_yet(percent: int, sibs: int, broods: int) -> str:
+    learned = [
+        *([f"{sibs} of its brood"] if sibs else []),
+        *([f"{broods} other {'brood' if broods == 1 else 'broods'} of this house"] if broods else []),
+    ]
+    after = f", going by {' and '.join(learned)}" if learned else ""
+    return f"Not seen yet; {percent} in 100 within a fortnight{after}"
+
+
+def at_several(boxes: int, what: str) -> str:
+    return f"{boxes} boxes: {what}"
+
+
+def may_be_wandering() -> str:
+    return "may be wandering or in its cell by now: look through the wall, do not dig"
+
+
+def rest_not_known(parts: str) -> str:
+    return f"how long {parts} takes is not known for this species, so the end is open"
+
+
 def souring_shows(when: str, days: str, source: str) -> str:
     return f"prepared {when}; heat and souring show within {days} days ({source})"
 

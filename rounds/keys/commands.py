@@ -258,7 +258,7 @@ COMMANDS: Mapping[str, Command] = {
             "summary",
             ("summary",),
             on_summary="back to where the walk stood",
-            summary_label="back to the walk",
+            summary_label="back to walk",
             big_summary_label="the walk",
             on_page="close the books and show the summary",
             while_correcting=False,

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.keys import layout_sentences
+from rounds.keys.card_commands import CARD_COMMANDS, STANDARD
 from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED, SAME
 from rounds.keys.menu_keys import chord
@@ -25,10 +26,14 @@ from rounds.settings.document import Document
 
 
 class Layout(NamedTuple):
-    """A layout by its name: the command by key, for the menu's entries by the keys that lead to them."""
+    """A layout by its name: the command by key, for the menu's entries by the keys that lead to them.
+
+    ``card`` are the commands of a card, by key.
+    """
 
     name: str
     commands: Mapping[str, str]
+    card: Mapping[str, str] = STANDARD
 
 
 def layouts(documents: Sequence[Document], vocabulary: Vocabulary) -> dict[str, Layout]:
@@ -62,7 +67,7 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
     """
     problems: list[Problem] = []
     top = Fields(doc, (), "key layout", problems)
-    top.only(("layout", "commands", "menu"))
+    top.only(("layout", "commands", "menu", "card"))
     name = top.get("layout", str, "", required=True)
     if "commands" not in top.data:
         raise BadInput([*problems, doc.problem((), layout_sentences.NO_COMMANDS)])
@@ -82,9 +87,37 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
         wanted = COMMANDS[command].in_every_layout and command not in menu
         if wanted and not commands.data.get(command):  # else what is wrong with its key is said already
             commands.problem((), layout_sentences.no_key_gives(command))
+    card = _card(Fields(doc, ("card",), "card", problems), keys) if "card" in top.data else STANDARD
     if problems:
         raise BadInput(problems)
-    return Layout(name, {**keys, **dict(_chords(opener, menu))})
+    return Layout(name, {**keys, **dict(_chords(opener, menu))}, card)
+
+
+def _card(fields: Fields, walk: Mapping[str, str]) -> dict[str, str]:
+    """The commands of a card by key; one that the layout leaves out has its standard keys, as far as they are free."""
+    fields.only(CARD_COMMANDS)
+    keys: dict[str, str] = {}
+    for command in CARD_COMMANDS:
+        for i, key in enumerate(fields.words(command)):
+            where = (command, i)
+            if key not in NAMED and (len(key) != 1 or not key.isprintable() or key == " "):
+                fields.problem(where, layout_sentences.no_key(key), _meant(key))
+            elif key.isalnum() and len(key) == 1:
+                fields.problem(where, layout_sentences.typed_on_a_card(key))
+            elif walk.get(key) == "scan":
+                fields.problem(where, layout_sentences.gives_already(key, "scan"))
+            elif key in keys:
+                fields.problem(where, layout_sentences.gives_already(key, keys[key]))
+            else:
+                keys[key] = command
+    for lacking in CARD_COMMANDS.values():
+        if lacking.id in keys.values():
+            continue
+        free = [k for k in lacking.keys if k not in keys and walk.get(k) != "scan"]
+        keys |= dict.fromkeys(free, lacking.id)
+        if not free and not fields.data.get(lacking.id):
+            fields.problem((), layout_sentences.no_key_gives(lacking.id))
+    return keys
 
 
 def _chords(opener: str, menu: Iterable[str]) -> Iterable[tuple[str, str]]:

@@ -35,6 +35,10 @@ def digit(key: str) -> str:
     return f"`{key}` is a digit, and digits are answers."
 
 
+def typed_on_a_card(key: str) -> str:
+    return f"`{key}` is a letter or a digit, and on a card those are answers."
+
+
 def gives_already(key: str, command: str) -> str:
     return f"the key `{key}` already gives `{command}`."
 

@@ -7,8 +7,12 @@ def answer(key: str, text: str) -> str:
     return f"{key}: {text}"
 
 
-def more(answers: int) -> str:
-    return f"0: more, {answers} in all"
+def more(answers: int, page: int, pages: int) -> str:
+    return f"0: more, page {page} of {pages}, {answers} in all"
+
+
+def not_today(act: str, why: str) -> str:
+    return f"{act} (not today: {why})"
 
 
 def urgent(level: str, text: str) -> str:

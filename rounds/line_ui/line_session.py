@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 
 from rounds.line_ui import (
+    card_words,
     mode_prompts,
     read_out,
     read_out_pages,
@@ -41,6 +42,7 @@ class Session:
         self.pressed: list[str] = []
         self.brief = False
         self.saves = SaveReport(walk, self.say, stopped)
+        self._card = ""  # the title of the card that was read out
         self._told = ""  # what others did, as it was said last
         self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
         commands = walk.desk.commands
@@ -85,8 +87,14 @@ class Session:
         walk = self.walk
         self.saves.news()
         self._others()
+        if walk.state.mode.name != "card":
+            self._card = ""
         if walk.state.mode.name != "walk":
-            self.say(*mode_prompts.lines(walk))
+            found = mode_prompts.asked(walk)
+            if found.card is not None and found.card.title != self._card:
+                self.say(*card_words.opening(found.card))
+            self._card = found.card.title if found.card is not None else ""
+            self.say(*mode_prompts.lines(walk), card_words.will(found.card) if found.card is not None else "")
             return mode_prompts.question(walk)
         if walk.state.pages:
             return read_out_pages.prompt(walk)
@@ -184,6 +192,10 @@ class Session:
         for _ in walk.state.half_typed:  # a number that was refused
             self.pressed.append("backspace")
             walk.press("backspace")
+        if walk.state.mode.name == "card":
+            for _ in mode_prompts.asked(walk).typed:  # an answer that was refused: it is typed again
+                self.pressed.append("backspace")
+                walk.press("backspace")
         after = walk.state._replace(message=message)
         done = read_out.recorded(walk, before, after)
         if done is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.keys.commands import PER_PAGE
-from rounds.line_ui import asked_sentences
+from rounds.line_ui import asked_sentences, card_word_sentences
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.prompts import Answer, Prompt, prompt
@@ -22,6 +22,8 @@ def asked(walk: Walk) -> Prompt:
 def spoken(answer: Answer) -> str:
     """An answer in full, as it is read out and may be typed."""
     text = clean(answer.full or answer.text, 1200)
+    if answer.unfit:
+        return asked_sentences.not_today(text, clean(answer.unfit, 200))
     return asked_sentences.urgent(LEVEL_WORDS.get(answer.level, answer.level), text) if answer.level else text
 
 
@@ -30,7 +32,7 @@ def lines(walk: Walk) -> list[str]:
     found = asked(walk)
     out = [asked_sentences.answer(a.key, spoken(a)) for a in found.in_sight()]
     if found.pages > 1:
-        out.append(asked_sentences.more(len(found.answers)))
+        out.append(asked_sentences.more(len(found.answers), found.page + 1, found.pages))
     return out
 
 
@@ -40,6 +42,8 @@ def question(walk: Walk) -> str:
     said = clean(found.question, 1200)
     if found.kind == "note":
         return _of_note(found, said)
+    if found.card is not None:
+        return asked_sentences.question(said, (), card_word_sentences.NEXT_FIELD, found.leaves)
     beside = tuple(a.full for a in found.others if a.full)
     back = found.leaves if found.enter_alone not in ("", found.leaves) else ""
     return asked_sentences.question(said, beside, found.enter_alone or found.leaves, back)

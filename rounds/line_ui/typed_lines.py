@@ -13,7 +13,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
 from rounds.keys.key_names import NAMED
-from rounds.line_ui import read_out_pages, spoken_page_sentences, spoken_words, typed_sentences
+from rounds.line_ui import card_words, read_out_pages, spoken_page_sentences, spoken_words, typed_sentences
 from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
@@ -39,6 +39,8 @@ def piece(walk: Walk, text: str) -> Piece:
     """What the beginning of ``text`` (stripped, not empty) means where the walk is now."""
     if walk.state.mode.name != "walk":
         found = asked(walk)
+        if found.card is not None:
+            return Piece(*card_words.keys(walk, text))
         if found.limit:
             return BY_KIND.get(found.kind, _text)(walk, text)
         head, _, rest = text.partition(" ")
@@ -91,7 +93,9 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
     if stop is None:
         return ()
     mode = walk.state.mode.name
-    left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    left: tuple[str, ...] = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    if mode == "card":
+        left = card_words.leaving(asked(walk))
     ended = () if walk.state.earlier is None else (spoken_words.key_of(walk, "next") or "enter",)
     number = str(walk.route.stops[stop].enclosure.number)
     return (
@@ -112,7 +116,10 @@ def alone(walk: Walk) -> tuple[str, ...]:
     if mode == "walk":
         key = spoken_words.key_of(walk, "next")
         return (key,) if key else ()
-    return ("enter",) if asked(walk).enter_alone else (CANCEL,)
+    found = asked(walk)
+    if found.card is not None:
+        return (next(a.key for a in found.others if a.word == "next"),)
+    return ("enter",) if found.enter_alone else (CANCEL,)
 
 
 # On the walk

@@ -57,5 +57,9 @@ def enter_or_back(enter: str, rub_key: str, leaves: str) -> str:
     return f"enter {enter}; {rub_key} with nothing typed: {leaves}"
 
 
+def page_turns(page: int, pages: int) -> str:
+    return f"{MORE}, {page} of {pages}"
+
+
 def any_other_key(leaves: str) -> str:
     return f"any other key: {leaves}"

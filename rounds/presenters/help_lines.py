@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from rounds.keys.card_commands import CARD_COMMANDS
 from rounds.keys.commands import COMMANDS, LISTED
 from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, end_sentences, footer, help_sentences, summary_lines
@@ -65,6 +66,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)
+    out += _of_cards(walk, width) if on_walk else []
     shown = steps.rows(walk.state, walk.desk)
     if not shown:
         return out
@@ -75,6 +77,15 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += _row(
             f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width
         )
+    return out
+
+
+def _of_cards(walk: Walk, width: int) -> list[Line]:
+    """The keys of a card: what an act is told on."""
+    out: list[Line] = [BLANK, ((help_sentences.KEYS_OF_A_CARD, "strong"),)]
+    for command in CARD_COMMANDS.values():
+        keys = " ".join(sign_of(k) for k, c in walk.desk.card_keys.items() if c == command.id)
+        out += _row(f"  {keys:<14}", command.does, width)
     return out
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 KEYS = " keys"
+KEYS_OF_A_CARD = " keys of a card, on which an act is told; digits and letters are answers there"
 READINGS_HERE = (
     "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
     " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"

@@ -45,6 +45,8 @@ def hint(walk: Walk, width: int) -> list[Line]:
     rub = steps.rub_key(walk.desk)
     if found.hint:
         said = found.hint
+        if found.card is not None:
+            return [cut(((f" {x}", "strong"),), width) for x in wrap(said, width - 1, 3)]
     elif found.limit:
         said = foot_sentences.enter_or_back(found.enter, rub, found.leaves)
     else:
@@ -70,15 +72,36 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         return tuple(
             _pieces(question, [((f" {x}", ""),) for x in _range(found.numbers)], found.urgent, width)
         )
+    if found.card is not None:
+        return tuple(_of_card(found, question, width))
     keys = offered(found)
     if any(a.level for a in found.answers):
         listed: list[Line] = [((f" {key} ", "key"), (words, "")) for key, words in keys]
         return tuple(cut(line, width) for line in (((f" {question}", ""),), *listed))
     if found.limit and not keys:
         return (_typing(question, found, mark, width),)
-    pieces: list[Line] = [((f" {key} ", "key"), (f"{words} ", "")) for key, words in keys]
+    unfit = {a.key: a.unfit for a in found.in_sight() if a.unfit}
+    pieces: list[Line] = [
+        ((f" {key} ", "faint"), (f"{words}: {clean(unfit[key], 40)} ", "faint"))
+        if key in unfit
+        else ((f" {key} ", "key"), (f"{words} ", ""))
+        for key, words in keys
+    ]
     listed = _pieces(f"{question} ", pieces, found.urgent, width)
     return (*listed, *([_typing(foot_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
+
+
+def _of_card(found: Prompt, question: str, width: int) -> list[Line]:
+    """The question of the cursor's field with its ready answers or what is typed, and the card's six commands."""
+    more = [("0", foot_sentences.page_turns(found.page + 1, found.pages))] if found.pages > 1 else []
+    ready = [*((a.key, _words(found, a)) for a in found.in_sight()), *more]
+    commands: list[Line] = [((f" {a.key}", "key"), (f" {a.text} ", "")) for a in found.others]
+    if found.limit:
+        asked = [_typing(question, found, "", width)]
+    else:
+        pieces: list[Line] = [((f" {key} ", "key"), (f"{words} ", "")) for key, words in ready]
+        asked = flow([((f" {question}", ""),), *pieces], width)
+    return [*asked, *flow(commands, width)]
 
 
 def _range(asked: NumberRange) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.presenters import care_lines, footer, screen_sentences, side_lines
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
+from rounds.presenters.prompt_lines import asked
 from rounds.presenters.reading_values import (
     confirmed_words,
     contents_words,
@@ -48,8 +49,9 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     foot = footer.foot(walk, width, height)
     body = height - 1 - len(foot)
     head = _head(walk, stop, main)
-    asked = len(steps.rows(walk.state, walk.desk)) + 2
-    least = min(asked, LEAST)
+    if walk.state.mode.name == "card":
+        return _card(walk, [*head, BLANK], width, height, foot)
+    least = min(len(steps.rows(walk.state, walk.desk)) + 2, LEAST)
     room = body - len(head) - least
     raised = care_lines.raised(walk)
     warnings = care_lines.lines_of(walk, care_lines.at_hand(walk), main, room - min(2, len(raised)))
@@ -66,6 +68,30 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         ]
     out = [cut(line, width) for line in out[:body]]
     return [title(walk, width), *out, *(cut(line, width) for line in foot)]
+
+
+def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line]) -> list[Line]:
+    """The card of an act in the place of the questions; what must not be done stays over it while there is room."""
+    from rounds.presenters import card_lines  # no start needs it
+
+    shown = asked(walk).card
+    body = height - 1 - len(foot)
+    if shown is None:
+        return []
+    least = len(card_lines.lines(shown, width, body))
+    if len(head) + least > body:
+        head = [_one_line(walk.route.stops[walk.state.at])]
+    care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
+    out = [*head, *care, *([BLANK] if care else [])]
+    out += card_lines.lines(shown, width, body - len(out))
+    out += [BLANK] * (body - len(out))
+    return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))]
+
+
+def _one_line(stop: Stop) -> Line:
+    """Which box it is, where there is no room for more."""
+    e = stop.enclosure
+    return ((f" {clean(e.code, 24)}", "code"), (f"  {e.stage}  ", ""), (contents_words(e.contents), ""))
 
 
 def title(walk: Walk, width: int) -> Line:
@@ -238,6 +264,9 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     room = max(0, height - len(foot))
+    if walk.state.mode.name == "card":
+        code = ((clean(stop.enclosure.code, 12), "code"),)
+        return _card(walk, [code], width, height, foot)
     shown = steps.rows(walk.state, walk.desk)
     cells = steps.cells_here(walk.state, walk.desk)
     place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""

@@ -63,7 +63,7 @@ KEYS = listing_kind(
         ReportColumn("keys", "keys", "text", "Its keys", many=True, joined=" "),
         ReportColumn("for", "for", "text", "Id of the command or the reading", always=True),
         ReportColumn("about", "what it does", "text", "What it does", always=True),
-        ReportColumn("kind", "", "text", "What it is", words=("command", "reading"), always=True),
+        ReportColumn("kind", "", "text", "What it is", words=("command", "card", "reading"), always=True),
         ReportColumn("layout", "", "text", "The layout in force", always=True),
     ),
 )

@@ -64,6 +64,10 @@ def due_work(place: str, who: str, what: str, when: str, likely: str, overdue: i
     return f"{place:<5} {who}  {what}: {when}{f', likely {likely}' if likely else ''}{over}"
 
 
+def boxes(codes: str) -> str:
+    return f"at {codes}"
+
+
 def because(why: str) -> str:
     return f"because {why}"
 

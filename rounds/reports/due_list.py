@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rounds.due import work_sentences
 from rounds.due.nearness import LATER, WEEK, group_of, listed, title
 from rounds.due.work import by_day
+from rounds.due.work_groups import by_job, window
 from rounds.files.calendar_file import Event
 from rounds.reports import day_sentences
 from rounds.reports.day_kinds import DUE
@@ -24,20 +26,20 @@ def due_list(events: Sequence[Event], today: int, until: int, order: Mapping[int
     found = listed((e.work for e in events), today, until, order)
     counts = tuple(f"{len(g.works)} {g.name}" for g in found.groups)
     near = [
-        _row(names[work.key], today)._replace(
+        _rows_of(tuple(names[work.key] for work in bunch), today)._replace(
             under=(
                 day_sentences.due_group(title(group.name, today, until), len(group.works)),
-                *_day(group.name, work.planned(today)),
+                *_day(group.name, bunch[0].planned(today)),
             )
         )
         for group in found.groups
-        for work in group.works
+        for bunch in by_job(group.works, today)
     ]
     days = by_day((e.work for e in events if e.work.begins() <= until), today, order)
     in_order = [_row(names[w.key], today) for day in days for w in day.works]
     return document(
         DUE,
-        day_sentences.due_title(long_day(today), long_day(until), len(near), counts),
+        day_sentences.due_title(long_day(today), long_day(until), len(found.works), counts),
         *read_and_sorted(DUE.table(ROWS), near, in_order),
         notes=(
             [day_sentences.more_later(found.more, long_day(found.ends), found.ends - today)]
@@ -49,6 +51,26 @@ def due_list(events: Sequence[Event], today: int, until: int, order: Mapping[int
 
 def _day(group: str, day: int) -> tuple[str, ...]:
     return (long_day(day),) if group in (WEEK, LATER) else ()
+
+
+def _rows_of(events: tuple[Event, ...], today: int) -> ReportRow:
+    """One line for the same job at several boxes: what they are about, and which boxes."""
+    first = _row(events[0], today)
+    if len(events) == 1:
+        return first
+    w = events[0].work
+    span = window(event.work for event in events)
+    overdue = today - span.latest if w.overdue(today) else 0
+    said = day_sentences.due_work(
+        "",
+        "",
+        work_sentences.at_several(len(events), clean(w.what, 80)),
+        span_words(span.earliest, span.latest),
+        "",
+        overdue,
+    )
+    boxes = " ".join(clean(event.code, 40) for event in events)
+    return ReportRow(first.cells, said, (day_sentences.boxes(boxes), *first.below))
 
 
 def _row(event: Event, today: int) -> ReportRow:

@@ -163,6 +163,17 @@ def work(what: str, who: str, withheld: str, why: str) -> str:
     return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
 
 
+SEVERAL_BOXES = "one line for several boxes: open one of them to tick it off or put it off"
+
+
+def and_more(code: str, more: int) -> str:
+    return f"{code} +{more}"
+
+
+def at_boxes(what: str, codes: str) -> str:
+    return f"{what}; at {codes}"
+
+
 def put_off(reason: str, why: str) -> str:
     return f"put off: {reason}; {why}"
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rounds.acts import due_acts
-from rounds.due import nearness
+from rounds.due import nearness, work_sentences
 from rounds.due import work as due_
 from rounds.due.kinds import DueWork
+from rounds.due.work_groups import by_job, window
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.stops import DUE_AHEAD
@@ -37,7 +38,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     if slow.value is None:
         wait = page_sentences.working_on(sentences.next_days(AHEAD), slow.words)
         return Page(sentences.DUE, parts=(_begun(sources),), about=sentences.ABOUT_DUE, wait=wait)
-    every: Sequence[DueWork] = slow.value
+    every: Sequence[DueWork] = [w for w in slow.value if w.shown]
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
     coming = nearness.listed((w for w in every if not w.put_off(day)), day, day + AHEAD, order)
     off = nearness.listed((w for w in every if w.put_off(day)), day, LAST, order)
@@ -117,24 +118,49 @@ def _begun(sources: Sources) -> PageSection:
 
 
 def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) -> Iterator[ListRow]:
-    ledger, day = sources.ledger, sources.day
-    for w in works:
-        box = w.enclosure
-        who = "" if w.animal is None else page_words.animal(ledger, w.animal)
-        why = sentences.put_off(w.off_why, w.why) if w.put_off(day) and w.off_why else w.why
-        yield ListRow(
-            (
-                nearness.when(w, day),
-                "" if box is None else page_words.place(ledger, box),
-                "" if box is None else page_words.code(ledger, box),
-                sentences.work(w.what, who, w.withheld, why),
-                span_words(w.window.earliest, w.window.latest),
-            ),
-            None if box is None else Link("enclosure", box),
-            "today" if w.overdue(day) else "",
-            box,
-            acts=_acts(sources, w, named),
-        )
+    for bunch in by_job(works, sources.day):
+        yield _row(sources, bunch[0], named) if len(bunch) == 1 else _job_row(sources, bunch)
+
+
+def _job_row(sources: Sources, works: Sequence[DueWork]) -> ListRow:
+    """The same job at several boxes, which are listed after it; each is ticked off at its box."""
+    ledger, day, w = sources.ledger, sources.day, works[0]
+    boxes = [work.enclosure for work in works if work.enclosure is not None]
+    span = window(works)
+    what = sentences.work(work_sentences.at_several(len(works), w.what), "", w.withheld, w.why)
+    codes = " ".join(page_words.code(ledger, box) for box in boxes)
+    return ListRow(
+        (
+            nearness.when(w, day),
+            page_words.place(ledger, boxes[0]),
+            sentences.and_more(page_words.code(ledger, boxes[0]), len(boxes) - 1),
+            sentences.at_boxes(what, codes),
+            span_words(span.earliest, span.latest),
+        ),
+        Link("brood", w.brood) if w.brood is not None else Link("enclosure", boxes[0]),
+        "today" if w.overdue(day) else "",
+        boxes[0],
+        acts=_not_yet(sentences.SEVERAL_BOXES),
+    )
+
+
+def _row(sources: Sources, w: DueWork, named: Mapping[str, str]) -> ListRow:
+    ledger, day, box = sources.ledger, sources.day, w.enclosure
+    who = "" if w.animal is None else page_words.animal(ledger, w.animal)
+    why = sentences.put_off(w.off_why, w.why) if w.put_off(day) and w.off_why else w.why
+    return ListRow(
+        (
+            nearness.when(w, day),
+            "" if box is None else page_words.place(ledger, box),
+            "" if box is None else page_words.code(ledger, box),
+            sentences.work(w.what, who, w.withheld, why),
+            span_words(w.window.earliest, w.window.latest),
+        ),
+        None if box is None else Link("enclosure", box),
+        "today" if w.overdue(day) else "",
+        box,
+        acts=_acts(sources, w, named),
+    )
 
 
 def _labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, str]:

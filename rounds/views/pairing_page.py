@@ -159,7 +159,9 @@ def _no_mating(pairing: Pairing) -> str:
 def searched(search: Search) -> str:
     """``at least 12 eggs, 3 L1``, with how many of them may have been counted before."""
     counts = ((search.eggs, "eggs"), (search.l1, "L1"), (search.l2, "L2"), (search.l3, "L3"))
-    said = ", ".join(f"{n} {name}" for n, name in counts if n) or page_sentences.NOTHING
+    found = ", ".join(f"{n} {name}" for n, name in counts if n)
+    nobody_said = any(n is None for n, _ in counts)
+    said = found or (page_sentences.NOT_RECORDED if nobody_said else page_sentences.NOTHING)
     return sentences.searched(said, search.recount, at_least=search.at_least)
 
 

@@ -7,29 +7,35 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 
-from rounds.acts import arrival_law, checklists, due_acts, offered_answers, registry
+from rounds.acts import arrival_law, card_fields, checklists, due_acts, fields, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
-from rounds.acts.fields import FieldError
-from rounds.acts.offer import Offer, OfferField
-from rounds.acts.offers import asked, dated, offers
+from rounds.acts.card import WHOM, Card, CardAnswer
+from rounds.acts.card_check import read_answer
+from rounds.acts.fields import FieldError, FieldRefused
+from rounds.acts.offer import DAY_FIELD, Offer
+from rounds.acts.offers import for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.shown_work import shown
 from rounds.husbandry import locks
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.naming import animal_name
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Batch, Enclosure
+from rounds.records.tables import TABLES, Batch, Enclosure
+from rounds.text.cleaning import day_words
+from rounds.values.spans import iso
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
-from rounds.walk.machine.state import Drafted
+from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 
-WORDS = 9
-"""Work that one digit can choose from."""
+Told = tuple[tuple[str, str], ...]
+OLDER = 27
+"""Older acts of a box that are listed, the newest first: three pages."""
 _log = logging.getLogger(__name__)
 
 
@@ -43,6 +49,8 @@ class ActDesk:
         self.books, self.config, self.day, self._to_do = books, config, day, to_do
         self._known_of: Ledger | None = None  # the books that offers and works were made from
         self._offers: dict[int, tuple[Offer, ...]] = {}
+        self._cards: dict[tuple[int, str, str, Told, bytes], Card] = {}
+        self._without: tuple[bytes, Ledger] | None = None  # the books without an act that is being corrected
         self._works: dict[int, list[DueWork]] = {}
 
     @cached_property
@@ -58,21 +66,136 @@ class ActDesk:
         if self._known_of is not ledger:
             self._known_of = ledger
             self._offers.clear()
+            self._cards.clear()
             self._works.clear()
+            self._without = None
         return ledger
 
+    def _books(self, instead: bytes) -> Ledger:
+        """The books as they stand; while an older act is corrected, as they would stand without it."""
+        ledger = self.ledger
+        if not instead:
+            return ledger
+        if self._without is None or self._without[0] != instead:
+            act = next(a for a in self.books.recorded if a.uid == instead)
+            self._without = (instead, ledger.after(registry.reversal(act.changes)))
+        return self._without[1]
+
     def offers(self, enclosure: int) -> tuple[Offer, ...]:
-        """Acts for the work that is due first, then the stage's."""
+        """The acts of the stage."""
         ledger = self.ledger
         known = self._offers.get(enclosure)
         if known is None:
-            every = (self._by_digit(enclosure, o) for o in offers(ledger, enclosure))
-            known = self._offers[enclosure] = (*self._for_due(enclosure), *every)
+            known = self._offers[enclosure] = offers(ledger, enclosure)
         return known
 
-    def caution(self, act: str) -> str:
-        """What to mind with an act, or nothing."""
-        return registry.known(act).caution
+    def card(self, enclosure: int, act: str, whom: str, told: Told, instead: bytes = b"") -> Card:
+        """The card of an act at an enclosure, as it stands with what was told."""
+        ledger, key = self._books(instead), (enclosure, act, whom, told, instead)
+        found = self._cards.get(key)
+        if found is None:
+            if len(self._cards) > 64:
+                self._cards.clear()
+            offer = self._offer(enclosure, act, whom)
+            found = self._cards[key] = card_fields.card(
+                ledger,
+                enclosure,
+                registry.known(act),
+                offer,
+                whom or offer.only,
+                told,
+                self.day,
+                lambda so_far: (
+                    self.draft(
+                        act, whom or offer.only, dict((*offer.given, *so_far)), sure=True, instead=instead
+                    ).asks
+                ),
+                self._own_answers(enclosure, act),
+            )
+        return found
+
+    def _offer(self, enclosure: int, act: str, whom: str) -> Offer:
+        """The act as it is listed; what a page or due work knows all about need not be listed at the stage."""
+        found = next((o for o in self.offers(enclosure) if o.act == act), None)
+        if found is not None and (not whom or whom in dict(found.whom)):
+            return found
+        if act in (due_acts.DONE, due_acts.OFF):
+            return for_due(registry.known(act), str(self.ledger.row(Enclosure, enclosure).code))
+        title = found.title if found is not None else registry.known(act).title
+        return Offer(act, title, ((whom, whom),), found.given if found is not None else ())
+
+    def read_answer(self, enclosure: int, act: str, field: str, text: str) -> tuple[str, str]:
+        """What a field is told by what was typed and "", or "" and what is wrong with it."""
+        found = registry.known(act)
+        label = next((f.label for f in self.card(enclosure, act, "", ()).fields if f.name == field), field)
+        if field == WHOM:
+            return self._whom(enclosure, act, text.strip(), label)
+        one = next(f for f in found.fields if f.name == field)
+        return read_answer(one, text, self.ledger, self.day, label)
+
+    def _whom(self, enclosure: int, act: str, text: str, label: str) -> tuple[str, str]:
+        low = text.casefold()
+        for typed, words in self._offer(enclosure, act, "").whom:
+            if low in (typed.casefold(), words.casefold()):
+                return typed, ""
+        try:
+            fields.ref(registry.known(act).on, text, self.ledger)
+        except FieldRefused as e:
+            return "", walk_sentences.wrong_answer(label, e.refusal.message, e.refusal.hint)
+        return text, ""
+
+    def _own_answers(self, enclosure: int, act: str) -> dict[str, tuple[CardAnswer, ...]]:
+        """Answers that follow from the config: open steps of a checklist, due work, reasons to put it off."""
+        if act == "tick":
+            here = self.begun(enclosure)
+            if len(here) == 1:  # any of its open steps
+                steps = _plain(line.step.id for line in here[0].open)
+                return {"item": steps, "list": _plain([here[0].checklist.id])}
+            return {"list": _plain(b.checklist.id for b in here) or _plain(self._that_fit(enclosure))}
+        if act not in (due_acts.DONE, due_acts.OFF):
+            return {}
+        own = {"work": _plain(self.due_names(enclosure))}
+        if act == due_acts.OFF:
+            own["because"] = _plain(c.title for c in self.config.vocabulary.put_offs)
+        return own
+
+    def due_names(self, enclosure: int) -> tuple[str, ...]:
+        """Work that is planned or due at an enclosure, by the words it is called by."""
+        named = due_acts.labels(self.ledger, self.works(enclosure))
+        return tuple(
+            name
+            for name, w in named.items()
+            if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day)
+        )
+
+    def due_here(self, enclosure: int) -> tuple[DueHere, ...]:
+        """The same, each with the act that does it where that fits here today."""
+        named = due_acts.labels(self.ledger, self.works(enclosure))
+        fitting = {o.act for o in self.offers(enclosure) if not o.unfit}
+        return tuple(
+            DueHere(name, next((a for a in due_acts.OWN_ACT.get(named[name].kind, ()) if a in fitting), ""))
+            for name in self.due_names(enclosure)
+        )
+
+    def older(self, enclosure: int) -> tuple[OlderAct, ...]:
+        """Acts that concerned an enclosure, the newest first."""
+        ledger, out = self.ledger, list[OlderAct]()
+        for act in reversed(self.books.recorded):
+            if enclosure not in enclosure_view.touched(ledger, act.changes):
+                continue
+            if act.undoes or act.name not in registry.all_acts():
+                continue
+            whom = _named(ledger, act)
+            told = tuple((n, t) for n, t in act.given.items() if t)
+            if not any(n == DAY_FIELD for n, _ in told) and any(
+                f.name == DAY_FIELD for f in registry.known(act.name).fields
+            ):
+                told = (*told, (DAY_FIELD, iso(act.day)))  # as it was meant then: not today
+            shown = walk_sentences.older_act(day_words(act.day), registry.known(act.name).title, whom)
+            out.append(OlderAct(act.uid, act.name, whom, told, shown))
+            if len(out) == OLDER:
+                break
+        return tuple(out)
 
     def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
         """What is on file about the law on the species an act brings in, or nothing."""
@@ -81,19 +204,6 @@ class ActDesk:
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""
         return checklists.begun(self.ledger, enclosure, self.config.checklists, self.config.species)
-
-    def _by_digit(self, enclosure: int, offer: Offer) -> Offer:
-        """Ticking a checklist, the batch of substrate, who is paired: by digits instead of words."""
-        if offer.act != "tick":
-            return offered_answers.by_digit(self.ledger, enclosure, offer)
-        here = self.begun(enclosure)
-        if len(here) == 1:  # any of its open steps
-            steps = tuple(line.step.id for line in here[0].open)[:9]
-            return offer._replace(fields=(OfferField("item", walk_sentences.WHICH_STEP, steps),))
-        names = tuple(b.checklist.id for b in here) or self._that_fit(enclosure)
-        return offer._replace(
-            fields=(OfferField("list", walk_sentences.WHICH_CHECKLIST, names[:9]),) if names else ()
-        )
 
     def _that_fit(self, enclosure: int) -> tuple[str, ...]:
         """Lists that can be begun here: set-ups where nobody lives, clearings elsewhere."""
@@ -106,30 +216,6 @@ class ActDesk:
             and (not c.species or box.species in c.species)
             and (use == "set-up" or box.stage in c.stages)
         )
-
-    def _for_due(self, enclosure: int) -> list[Offer]:
-        """What can be done about due work: worked out here and now, never from what a thread has found by then."""
-        named = due_acts.labels(self.ledger, self.works(enclosure))
-        words = tuple(
-            name
-            for name, w in named.items()
-            if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day)
-        )
-        if not words:
-            return []
-        code = str(self.ledger.row(Enclosure, enclosure).code)
-        which = OfferField("work", walk_sentences.WHICH_WORK, words[:WORDS])
-        found = [registry.known(name) for name in (due_acts.DONE, due_acts.OFF)]
-        return [
-            Offer(
-                a.id,
-                a.title,
-                ((code, code),),
-                (which, *(asked(f) for f in a.fields if f.required)),
-                dated=dated(a),
-            )
-            for a in found
-        ]
 
     def works(self, enclosure: int) -> list[DueWork]:
         """Work at an enclosure that is not done, however far ahead; none, and the books are told, when that fails."""
@@ -151,14 +237,19 @@ class ActDesk:
             return enclosure_view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
         return shown(self.ledger, works, self.day, self.day + DUE_AHEAD).get(enclosure, ())
 
-    def plan(self, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> PlannedAct:
-        """Raises BadAct or Question."""
-        return registry.plan(act, whom, typed, self.ledger, self.day, sure=sure, settings=self.settings)
+    def plan(
+        self, act: str, whom: str, typed: dict[str, str], *, sure: bool, instead: bytes = b""
+    ) -> PlannedAct:
+        """Raises BadAct or ConfirmationRequired."""
+        ledger = self._books(instead)
+        return registry.plan(act, whom, typed, ledger, self.day, sure=sure, settings=self.settings)
 
-    def draft(self, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> Drafted:
+    def draft(
+        self, act: str, whom: str, typed: dict[str, str], *, sure: bool, instead: bytes = b""
+    ) -> Drafted:
         """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
         try:
-            planned = self.plan(act, whom, typed, sure=sure)
+            planned = self.plan(act, whom, typed, sure=sure, instead=instead)
         except ConfirmationRequired as e:
             return Drafted(question=e.text)
         except BadAct as e:
@@ -173,7 +264,10 @@ class ActDesk:
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""
         planned = self.plan(act, whom, typed, sure=sure)
-        self.books.recorded.append(Recorded(uid, act, planned.changes))
+        table, subject = planned.act.on, planned.subject or None
+        self.books.recorded.append(
+            Recorded(uid, act, planned.changes, 0, table, subject, typed, self.day, sure=sure)
+        )
         return self._take(planned.changes)
 
     def concerns(self, uid: bytes) -> set[int]:
@@ -213,10 +307,24 @@ class ActDesk:
         return before | enclosure_view.touched(self.ledger, changes)
 
 
-def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:
+def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> str:
     """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, whether it was looked through, which of several groups)."""
     if not all(s.unsaid for s in slips):
-        return None
-    fields = {f.name: f for f in registry.known(act).fields}
+        return ""
     name = slips[0].field
-    return asked(fields[name]) if name in fields and name not in typed else None
+    known = any(f.name == name for f in registry.known(act).fields)
+    return name if known and name not in typed else ""
+
+
+def _named(ledger: Ledger, act: Recorded) -> str:
+    """Whom an act was done to, as it would be typed."""
+    if not act.table or act.subject is None:
+        return ""
+    if act.table == "animal":
+        return animal_name(ledger, act.subject)
+    of = TABLES[act.table]
+    return str(ledger.row(of, act.subject).value(of.column(of.key[0])))
+
+
+def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
+    return tuple(CardAnswer(t, t) for t in texts)

@@ -14,7 +14,7 @@ from rounds.records.observations import Action
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, Earlier
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -24,6 +24,7 @@ from rounds.walk.undo_steps import UndoSteps
 
 if TYPE_CHECKING:
     from rounds.acts import checklists
+    from rounds.acts.card import Card
     from rounds.views.page import Link, OpenPage, Page
     from rounds.walk.act_queries import ActDesk
 
@@ -48,7 +49,7 @@ class WalkDesk:
         self.route, self.past, self.questions = route, past, questions
         self.watch, self.round, self.undo = watch, round, undo
         vocabulary = config.vocabulary
-        self.day = round.day
+        self.day, self.card_keys = round.day, config.card_keys
         self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
         self.skips: tuple[Choice, ...] = vocabulary.skips
         self.put_offs: tuple[Choice, ...] = vocabulary.put_offs
@@ -106,6 +107,14 @@ class WalkDesk:
     def offers(self, stop: int) -> tuple[Offer, ...]:
         return self.acts.offers(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
 
+    def card(
+        self, stop: int, act: str, whom: str, told: tuple[tuple[str, str], ...], instead: bytes = b""
+    ) -> Card:
+        return self.acts.card(self.route.enclosure_of(stop), act, whom, told, instead)
+
+    def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
+        return self.acts.read_answer(self.route.enclosure_of(stop), act, field, text)
+
     def draft(
         self,
         stop: int,  # noqa: ARG002  # the books know where everybody is
@@ -114,8 +123,18 @@ class WalkDesk:
         typed: tuple[tuple[str, str], ...],
         *,
         sure: bool,
+        instead: bytes = b"",
     ) -> Drafted:
-        return self.acts.draft(act, whom, dict(typed), sure=sure)
+        return self.acts.draft(act, whom, dict(typed), sure=sure, instead=instead)
+
+    def due_here(self, stop: int) -> tuple[DueHere, ...]:
+        return self.acts.due_here(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
+        return self.acts.older(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def keeps_older(self, uid: bytes) -> str:
+        return self.acts.keeps(uid)
 
     def keeps(self, seq: int) -> str:
         """Why a step cannot be taken back: other acts rest on the one it recorded ("" when it can)."""

@@ -18,13 +18,23 @@ from rounds.records.entries import (
     UndoActEntry,
     UndoStep,
 )
-from rounds.records.observations import House
+from rounds.records.observations import Action, House
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ids import Ids, visit_id
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
-from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
+from rounds.walk.machine.state import (
+    Effect,
+    Leave,
+    Move,
+    Put,
+    RecordAct,
+    SetAction,
+    UndoAct,
+    Undone,
+    UndoOlderAct,
+)
 from rounds.walk.machine.steps import start
 from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
@@ -51,7 +61,7 @@ class Recorder:
         self.acts_made: set[bytes] = set()
         """Acts of this walk, and acts that take others back: those of other hands are not among them."""
         self._latest_ms = 0
-        self._cautioned: set[str] = set()
+        self._ended: dict[bytes, list[Action]] = {}  # by the act that they ended with
 
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
@@ -71,7 +81,10 @@ class Recorder:
                     entries += self._record(effect)
                     cells.append((effect.stop, None, ACT))
                 case UndoAct():
-                    entries.append(self._take_back(effect))
+                    entries += self._take_back(effect)
+                    cells.append((effect.stop, None, ACT))
+                case UndoOlderAct():
+                    entries += self._undo_older(effect.stop, effect.uid)
                     cells.append((effect.stop, None, ACT))
                 case Undone(seq):
                     entries += self.desk.undo.take_back(seq)
@@ -118,7 +131,7 @@ class Recorder:
                     desk.round.say(resting)
                     return entries
                 self.refresh(desk.acts.take_back(taken))
-                entries += [self._undo_act(taken, visit), *undo.drop_act(taken)]
+                entries += [self._undo_act(taken, visit), *undo.drop_act(taken), *self._revived(taken, visit)]
         at = put.seq if new else before
         if told is None or at is None:
             return entries
@@ -128,10 +141,11 @@ class Recorder:
             desk.round.say(walk_sentences.only_a_reading(kind.title, drafted.refused))
             return entries
         uid = self._act_id()
-        self.refresh(desk.acts.record(uid, kind.act, whom, told, sure=True))
+        touched = desk.acts.record(uid, kind.act, whom, told, sure=True)
+        self.refresh(touched)
         day, keeper = desk.round.day, desk.round.keeper
         entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, sure=True))
-        return entries + undo.add_act(desk.round.uid, at, uid)
+        return [*entries, *undo.add_act(desk.round.uid, at, uid), *self._outlived(uid, touched, visit)]
 
     def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:
         round_ = self.desk.round
@@ -149,23 +163,58 @@ class Recorder:
 
     def _record(self, act: RecordAct) -> list[Entry]:
         round_, uid, typed = self.desk.round, self._act_id(), dict(act.typed)
-        self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
-        caution = self.desk.acts.caution(act.act)
-        if caution and act.act not in self._cautioned:  # once, and never in the way of a key
-            self._cautioned.add(act.act)
-            round_.say(walk_sentences.with_caution(round_.state.message, caution))
-        if law := self.desk.acts.law(act.act, act.whom, typed):
-            round_.say(walk_sentences.with_caution(round_.state.message, law))
         visit = round_.visits.get(act.stop, b"")
+        corrected = self._undo_older(act.stop, act.instead) if act.instead else []
+        touched = self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure)
+        self.refresh(touched)
+        if law := self.desk.acts.law(act.act, act.whom, typed):
+            round_.say(walk_sentences.and_the_law(round_.state.message, law))
         recorded = RecordActEntry(
             uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
         )
-        return [recorded, *self._step(act.seq, uid, ACT)]
+        return [*corrected, recorded, *self._step(act.seq, uid, ACT), *self._outlived(uid, touched, visit)]
 
-    def _take_back(self, act: UndoAct) -> Entry:
-        taken = self.desk.undo.subject(act.seq)
+    def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
+        """Take back an act of any day; one of this round is no step of it any more."""
+        round_ = self.desk.round
+        gone = self.desk.undo.steps_about(uid)
+        steps = [step for seq in gone for step in self.desk.undo.take_back(seq)]
+        left = tuple(u for u in round_.state.steps if u.seq not in gone)
+        round_.state = round_.state._replace(steps=left)
+        self.refresh(self.desk.acts.take_back(uid))
+        visit = round_.visits.get(stop, b"")
+        undone = UndoActEntry(self._act_id(), uid, round_.day, self._now(), round_.keeper, visit)
+        return [undone, *steps, *self._revived(uid, visit)]
+
+    def _take_back(self, act: UndoAct) -> list[Entry]:
+        taken, visit = self.desk.undo.subject(act.seq), self.desk.round.visits.get(act.stop, b"")
         self.refresh(self.desk.acts.take_back(taken))
-        return self._undo_act(taken, self.desk.round.visits.get(act.stop, b""))
+        return [self._undo_act(taken, visit), *self._revived(taken, visit)]
+
+    def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes) -> list[Entry]:
+        """Open actions that ended with an act: their stage is over, or those they were about have left."""
+        desk, out = self.desk, list[Entry]()
+        animals = frozenset(k.id for k in desk.kinds.values() if k.of_animals and not k.act)
+        for id_ in enclosures:
+            stop = desk.stop_of(id_)
+            if stop is None:
+                continue
+            box = desk.route.stops[stop].enclosure
+            left = animals if box.vacated else frozenset[str]()
+            for action in desk.watch.outlived(id_, box.stage, of_animals=left):
+                self._ended.setdefault(act, []).append(action)
+                out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
+            if out:
+                desk.round.ask_again(stop)
+        return out
+
+    def _revived(self, act: bytes, visit: bytes) -> list[Entry]:
+        """The act is taken back, and the actions that ended with it are open again."""
+        return [self._change(action, visit, "withdrawn") for action in self._ended.pop(act, ())]
+
+    def _change(self, action: Action, visit: bytes, knew: str) -> SetActionEntry:
+        self.desk.watch.set(action)
+        return SetActionEntry(action, visit, self._now(), self.desk.round.keeper, knew)
 
     def _act_id(self) -> bytes:
         uid = self.ids.new()

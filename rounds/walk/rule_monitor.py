@@ -70,6 +70,22 @@ class Watch:
         """Flags of this round's visit there, worst first."""
         return tuple(sorted(self._flags.get(enclosure, {}).values(), key=lambda f: harm(f.level)))
 
+    def outlived(self, enclosure: int, stage: str, *, of_animals: frozenset[str]) -> list[Action]:
+        """Open actions there that have no cause any more, as its stage is another now.
+
+        ``of_animals`` are the readings that nobody is asked there, where everybody has left: what
+        rests on nothing else has gone with them.
+        """
+        out = []
+        for action in self.open_at(enclosure):
+            rule = self._rule.get(action.rule)
+            if rule is None:
+                continue
+            rests_on = readings(rule)
+            if (rule.stages and stage not in rule.stages) or (rests_on and rests_on <= of_animals):
+                out.append(action)
+        return out
+
     def pressing(self, enclosure: int) -> frozenset[str]:
         """Readings that an open action rests on: they are asked again, not confirmed."""
         found: set[str] = set()

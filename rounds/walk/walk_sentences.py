@@ -6,9 +6,6 @@ GONE = "no longer in the books"
 GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 WORKING = "working …"
-WHICH_WORK = "which work"
-WHICH_STEP = "which step was done"
-WHICH_CHECKLIST = "of which checklist; its next step"
 
 
 def rescued(reason: str, file: str) -> str:
@@ -30,8 +27,16 @@ def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:
     return f"other acts rest on it; take back first: {', '.join(acts)}"
 
 
-def with_caution(said: str, caution: str) -> str:
-    return f"{said}. {caution}"
+def and_the_law(said: str, law: str) -> str:
+    return f"{said}. {law}"
+
+
+def wrong_answer(label: str, message: str, hint: str) -> str:
+    return f"{label}: {message}{f' {hint}' if hint else ''}"
+
+
+def older_act(day: str, title: str, whom: str) -> str:
+    return f"{day}: {title}{f' ({whom})' if whom else ''}"
 
 
 def only_a_reading(reading: str, why: str) -> str:

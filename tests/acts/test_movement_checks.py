@@ -65,7 +65,7 @@ STAY: frozenset[str] = frozenset(
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
         *("plan-pair", "plan-drop", "promised", "promise-over", "line-from", "line", "shelf", "box"),
         *("search", "trial-open", "trial-out", "trial-join", "trial-change", "trial-looked"),
-        *("trial-close", "weigh", "weigh-one"),
+        *("trial-close", "weigh", "weigh-one", "dead-here", "missing-here", "mated-here"),
     }
 )
 """Acts that bring nobody into an enclosure that was there before."""

@@ -67,7 +67,7 @@ def test_a_search_finds_broods_that_stay_where_they_are(books: Ledger) -> None:
         note="at the base",
     )
     [search] = after.rows(Search)
-    assert (search.eggs, search.l1, search.l2, search.at_least) == (3, 14, 0, True)
+    assert (search.eggs, search.l1, search.l2, search.at_least) == (3, 14, None, True), "L2: nobody said"
     assert (search.complete, search.pairing, search.note) == (
         True,
         ref(after, "pairing", "P-02"),
@@ -132,10 +132,26 @@ def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledge
 
 
 def test_nothing_found_is_an_answer(books: Ledger) -> None:
-    after = known(books, "search", "T-04", how="complete")
+    after = known(books, "search", "T-04", how="complete", eggs="0", l1="0", l2="0", l3="0")
     [search] = after.rows(Search)
     assert search.eggs == search.l1 == search.l2 == search.l3 == search.recount == 0
     assert inside(after, "T-04") == ["UMBER/4"]
+
+
+def test_what_nobody_was_asked_about_is_unknown_and_stays_on_record(books: Ledger) -> None:
+    first = known(books, "search", "T-04", how="complete", eggs="3", on="2026-05-28")
+    after = known(first, "search", "T-04", how="complete", l1="14")
+    search = list(after.rows(Search))[-1]
+    assert (search.eggs, search.l1, search.l2, search.l3) == (None, 14, None, None)
+    assert [
+        c.unsexed
+        for c in after.rows(Content, Content.until.is_(None))
+        if c.instar == "eggs" and c.enclosure == 4
+    ] == [3]
+    asked_of = known(first, "search", "T-04", how="complete", eggs="0", l1="14")
+    assert not [
+        c for c in asked_of.rows(Content, Content.until.is_(None)) if c.instar == "eggs" and c.enclosure == 4
+    ]
 
 
 def test_the_next_brood_counts_from_the_last_complete_search_not_from_a_partial_one(books: Ledger) -> None:

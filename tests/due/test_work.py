@@ -178,13 +178,58 @@ def test_eggs_hatch_between_the_day_they_were_counted_and_the_longest_egg_time()
     )
 
 
-def test_wandering_counts_from_a_hatch_span_and_carries_it() -> None:
-    books = setting(house(), "brood", "LOCH-01", hatch=span("2026-01-20 to 2026-02-08"))
+def test_wandering_is_forecast_from_the_hatch_and_the_species_given_that_it_was_not_seen() -> None:
+    hatched = span("2026-01-20 to 2026-02-08")
+    books = setting(house(), "brood", "LOCH-01", hatch=hatched)
     work = found(books)["wandering/T-06/brood-LOCH-01"]
     low, high = SPECIES["Dicronorhina derbyana"].larva_days()[:2]  # type: ignore[index]
-    assert work.window.earliest == day("2026-01-20") + low
-    assert work.window.latest == day("2026-02-08") + high
+    assert TODAY < work.window.earliest < hatched.earliest + high
+    assert hatched.earliest + low < work.window.latest <= hatched.latest + high
+    assert work.shown, "nine of them: the first may begin within a fortnight"
+    assert work.brood == ref(books, "brood", "LOCH-01")
+    early = found(books, today=day("2026-03-01"))["wandering/T-06/brood-LOCH-01"]
+    assert not early.shown
+    assert early.window.earliest > day("2026-03-15")
     assert not any(w.kind == "wandering" for w in found(house()).values())  # nobody knows when they hatched
+
+
+def test_when_hardly_any_chance_is_left_it_says_look_and_do_not_dig() -> None:
+    books = setting(house(), "brood", "LOCH-01", hatch=span("2025-07-01"))
+    work = found(books)["wandering/T-06/brood-LOCH-01"]
+    assert work.what == work_sentences.MISSED["wandering"]
+    assert (work.window, work.overdue(TODAY)) == (Span(TODAY, TODAY), False)
+
+
+def test_where_they_may_be_wandering_nobody_digs_weighs_or_changes_the_substrate() -> None:
+    books = setting(house(), "brood", "LOCH-01", hatch=span("2026-01-20"))
+    books = with_row(books, "batch_use", enclosure=box(books, "T-06"), batch=1, given=span("2026-05-01"))
+    young = setting(books, "brood", "LOCH-01", hatch=span("2026-04-20"))
+    changes = [
+        next(
+            w
+            for w in found(some).values()
+            if w.kind == "substrate" and w.enclosure == box(books, "T-06") and w.done is None
+        )
+        for some in (young, books)
+    ]
+    assert [change.withheld for change in changes] == ["", work_sentences.may_be_wandering()]
+
+
+def test_sibs_that_wandered_early_bring_the_window_forward() -> None:
+    books = setting(house(), "brood", "LOCH-01", hatch=span("2026-01-20"))
+    draft = Draft(books)
+    for n in range(4):
+        draft.add(
+            Animal(
+                line=ref(books, "line", "LOCH"),
+                number=f"9{n}",
+                brood=ref(books, "brood", "LOCH-01"),
+                wandering=span("2026-05-10"),
+            )
+        )
+    usual, early = (found(b)["wandering/T-06/brood-LOCH-01"] for b in (books, draft.ledger))
+    assert early.window.latest < usual.window.latest
+    assert work_sentences.not_yet(99, 4, 0).split(", ")[-1] in early.why
 
 
 def test_a_hatch_before_a_day_leaves_the_window_open() -> None:
@@ -199,11 +244,22 @@ def test_emergence_counts_from_the_animals_own_date_and_keeps_its_key() -> None:
     books = house()
     in_cell = found(books)["emergence/TALLOW/7"]
     cell = span("about 2026-05-01")
-    assert days(in_cell)[::2] == (cell.earliest + 45, cell.latest + 92)
+    assert cell.earliest + 45 <= in_cell.window.earliest < in_cell.window.latest <= cell.latest + 92
     rests = setting(
         setting(books, "enclosure", "T-07", stage="resting"), "animal", "TALLOW/7", eclosed=span("2026-07-01")
     )
-    assert days(found(rests)["emergence/TALLOW/7"])[::2] == (day("2026-07-16"), day("2026-08-30"))
+    resting = found(rests)["emergence/TALLOW/7"].window
+    assert day("2026-07-16") <= resting.earliest < resting.latest <= day("2026-08-30")
+
+
+def test_a_species_with_a_time_for_the_pupa_alone_gives_the_first_day_and_an_open_end() -> None:
+    pupa = SpeciesRange(14, 28, None, "common practice, no source")
+    thin = {"Eudicella smithi": Species("Eudicella smithi", ranges={"pupa_days": pupa})}
+    work = found(house(), species=thin)["emergence/TALLOW/7"]
+    assert (work.window.earliest, work.window.latest) == (span("about 2026-05-01").earliest + 14, LAST) or (
+        work.window.earliest == TODAY and work.window.latest == LAST
+    )
+    assert work_sentences.rest_not_known("the time before the pupa and the rest in the cell") in work.why
 
 
 def test_a_first_feed_counts_to_being_ready_to_breed() -> None:
@@ -659,9 +715,10 @@ def test_keys_stay_when_dates_are_corrected(books: Ledger, today: int, later: in
 def test_a_window_is_never_narrower_than_what_it_follows_from(
     since: Span | None, low: int, more: int, back: int
 ) -> None:
-    from rounds.due.due_index import after
+    from rounds.due.windows import work_window
 
-    window, likely = after(since, SpeciesRange(low, low + more, low + more / 2, "estimate"))
+    made = work_window(since, SpeciesRange(low, low + more, low + more / 2, "estimate"))
+    window, likely = (None, None) if made is None else (made.window, made.likely)
     if since is None or since.unknown:
         assert (window, likely) == (None, None)
         return
@@ -671,8 +728,9 @@ def test_a_window_is_never_narrower_than_what_it_follows_from(
     assert (window.earliest == FIRST) == (since.earliest == FIRST)
     assert (window.latest == LAST) == (since.latest == LAST)
     assert likely is None or window.earliest <= likely <= window.latest
-    earlier, _ = after(since.plus(-back), SpeciesRange(low, low + more, None, "estimate"))
-    assert earlier is not None
+    before = work_window(since.plus(-back), SpeciesRange(low, low + more, None, "estimate"))
+    assert before is not None
+    earlier = before.window
     assert earlier.earliest <= window.earliest
     assert earlier.latest <= window.latest
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.acts.registry import all_acts
 from rounds.config import Config
 from rounds.keys.commands import COMMANDS
 from rounds.line_ui import spoken_words
@@ -94,17 +95,24 @@ def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> Non
     assert not [x for x in typing.last if x.startswith("Enter alone")], "it is confirmed already"
 
 
-def test_a_search_says_what_enter_alone_answers_and_back_leaves_it(typing: Typing) -> None:
-    typing.type("go TL-014", "record search", "complete")
-    assert typing.session.prompt().endswith("Enter alone: 0; back: nothing is recorded.")
+def test_a_search_is_told_on_its_card_and_back_leaves_it(typing: Typing) -> None:
+    typing.type("go TL-014", "record search")
+    assert "Card: searched." in typing.last
+    caution = next(line for line in typing.last if line.startswith("Dust, droppings"))
+    assert caution == all_acts()["search"].caution, "all of it is read out"
+    typing.type("complete")
+    assert typing.session.prompt() == "How many eggs? Enter alone: the next field; back: nothing is recorded."
     typing.type("", "back")
-    assert typing.last == ["nothing recorded."]
+    assert typing.last[-1] == "nothing recorded."
     assert typing.walk.state.mode.name == "walk"
-    typing.type("record search", "complete", "ca. 20", "", "", "")
-    assert any(said.startswith("eggs: ca. 20 is not one number") for said in typing.last)
-    assert typing.walk.state.mode.name == "field"
-    typing.type("18+")
+    typing.type("record search", "complete", "ca. 20")
+    assert "'ca. 20' is no number." in typing.last
+    assert typing.walk.state.mode.name == "card"
+    typing.type("at least 18 2", "record")
     assert typing.session.prompt().startswith("Record it all the same?")
+    typing.type("yes")
+    made = typing.walk.acts.books.recorded[-1].given
+    assert (made["how"], made["eggs"], made["l1"]) == ("complete", "18+", "2")
 
 
 @pytest.mark.parametrize("lines", [("next", "next"), ("next", ""), ("", "next")])
@@ -275,23 +283,34 @@ def test_done_and_put_off(typing: Typing) -> None:
 
 def test_recording_an_act_by_its_words(typing: Typing) -> None:
     typing.type("record dead")
-    assert typing.said[-3:] == ["1: keep", "2: empty", "3: prepare"]
-    typing.type("keep")
-    assert typing.last[0].startswith("saved: recorded: ")
+    assert "Proposed: box after keep." in typing.last
+    assert "3: too dry" in typing.last
+    typing.type("too dry", "yesterday", "record")
+    assert any(said.startswith("saved: recorded: ") for said in typing.last)
+    assert typing.walk.acts.books.recorded[-1].given["cause"] == "too dry"
     typing.type("undo")
     assert typing.last[0].startswith("saved: taken back at TL-007: the act")
     typing.type("record", "0", "")
     assert typing.last[-1] == "nothing recorded."
-    typing.type("record lock", "")
+    typing.type("record lock", "leave")
     assert typing.last[-1] == "nothing recorded."
 
 
+def test_an_act_is_typed_in_one_line(typing: Typing) -> None:
+    typing.type("record weigh 18.5 record")
+    while typing.walk.state.mode.name == "sure":
+        typing.type("yes")
+    assert typing.walk.acts.books.recorded[-1].given["grams"] == "18.5"
+
+
 def test_an_act_that_is_doubted_is_asked_about(typing: Typing) -> None:
-    typing.type("go TL-001", "done")
+    typing.type("go TL-014", "record search", "partial", "record")
     assert typing.last[-3].endswith("Is that right?")
     assert typing.asked.startswith("Record it all the same?")
-    assert typing.said[-2:] == ["1: yes", "2: no"]
-    typing.type("no")
+    assert typing.said[-2:] == ["1: yes", "2: no, back to the card"]
+    typing.type("2")
+    assert typing.walk.state.mode.name == "card"
+    typing.type("back")
     assert typing.last[-1] == "nothing recorded."
     assert not typing.walk.state.steps
 
@@ -429,14 +448,18 @@ def test_help_lists_no_word_that_gives_nothing(typing: Typing) -> None:
     assert any(line.startswith("skip") for line in typing.last)
 
 
-def test_an_act_of_an_earlier_day_is_typed_in_one_line(typing: Typing) -> None:
-    typing.type("record on yesterday")
-    assert typing.asked.startswith("On ")
-    typing.type("dead", "keep")
+def test_an_act_of_an_earlier_day_is_told_it_on_its_card(typing: Typing) -> None:
+    typing.type("record dead", "before", "before")
+    while not typing.asked.startswith("On which day?"):
+        typing.type("before")
+    typing.type("yesterday", "record")
     assert any(said.startswith("saved: recorded on ") for said in typing.last), typing.last
-    typing.type("record", "on soon")
-    assert any("soon" in said and "2026-03-01" in said for said in typing.last), typing.last
-    typing.type("", "")
+    typing.type("undo", "record dead", "before")
+    while not typing.asked.startswith("On which day?"):
+        typing.type("before")
+    typing.type("soon")
+    assert any("soon" in said for said in typing.last), typing.last
+    typing.type("back")
     assert typing.walk.state.mode.name == "walk"
 
 

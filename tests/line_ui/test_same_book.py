@@ -15,7 +15,7 @@ from rounds.keys.commands import COMMANDS
 from rounds.walk.core import Walk
 from rounds.walk.machine.action_modes import ChoosingDays, GivingReason
 from rounds.walk.machine.note_mode import Noting
-from rounds.walk.machine.prompts import prompt
+from rounds.walk.machine.prompts import Prompt, prompt
 from rounds.walk.machine.state import State
 from tests.endtoend import rack
 from tests.line_ui.lines import Typing, opened
@@ -145,9 +145,19 @@ def in_mode(mode: str, line: str) -> list[str]:
         return [*line, "enter"]
     if mode == "days":
         return [] if line in ("0", "late") else [*line, "enter"]
-    if mode == "field?":
-        return [*line, "enter"] if line else ["backspace"]
     return [line] if line.isdigit() else ["backspace"]
+
+
+def on_card(found: Prompt, line: str) -> list[str]:
+    """The keys of a line that answers what a card asks."""
+    assert found.card is not None
+    if not line:
+        return ["space"]
+    if line.isdigit() and not found.limit:
+        return [line]
+    if found.card.kind == "text":
+        return [*line, "enter"]
+    return [line, "space"] if line.isdigit() and found.card.kind != "choice" else []
 
 
 @settings(max_examples=sampled(4, 10))
@@ -165,8 +175,10 @@ def test_lines_and_keys_leave_the_same_rows(
                 continue  # rows of the summary have numbers in lines alone
             if plain.state.mode.name != "walk":
                 line = line if line in LISTED else ""
-                free = plain.state.mode.name == "field" and prompt(plain.state, plain.desk).limit > 0
-                parts = [in_mode("field?" if free else plain.state.mode.name, line)]
+                found = prompt(plain.state, plain.desk)
+                parts = [
+                    on_card(found, line) if found.card is not None else in_mode(plain.state.mode.name, line)
+                ]
             elif parts == [[ASKED]]:
                 continue
             typing.type(line)

@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from rounds.config import Config, read
+from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters.lines import Line
 from rounds.screens.board import compose
 from rounds.settings.layers import layers
@@ -25,9 +26,13 @@ NAMED = {"space": " ", "enter": "\r", "backspace": "\x7f", "up": "\x1b[A", "down
 TOLD = {
     "walk": ("m", "3"),
     "action": ("1",),
-    "whom": ("act:dead",),
-    "field": ("act:lock",),
-    "sure": ("act:move-box", *"A1-2", "enter"),
+    "card": ("act:dead",),
+    "weighing": ("at:7",),
+    "series": ("act:weigh", "2", "0", "space", "space", "space", "1", "enter"),
+    "sure": ("act:move-box", "1", "enter"),
+    "acting": ("act:search", "1", "enter", "1"),
+    "older": ("4",),
+    "due": ("at:35",),
 }
 """What a way into a mode (``ways_into_modes``) is told here."""
 MODES = {mode: keys_into(mode, LETTERS, TOLD) for mode in WAYS if mode != "menu"}
@@ -41,7 +46,9 @@ PLACES = {
     "a code half typed": ("g", "T", "L"),
     "days half typed": ("p", "1", "1", "4"),
     "a reason half typed": ("p", "1", "1", "4", "enter", *"jelly is out"),
-    "a date half typed": ("y", "/", *"12"),
+    "a card with a caution": ("y", "act:given-away"),
+    "a text half typed on a card": ("y", "act:lock", "1", "space", *"not"),
+    "acts with their cards": ("y", "/"),
     "a note half typed": ("n", *"dry at the wall"),
     "every reading": ("l", "l"),
     "second page of help": ("?", "down"),
@@ -92,7 +99,13 @@ def press(walk: Walk, *keys: str) -> None:
 
 
 def resolved(walk: Walk, key: str) -> list[str]:
-    """``act:lock`` as the keys that choose that act where acts are listed, nine to a page; other keys as they are."""
+    """``act:lock`` as the keys that choose that act where acts are listed, nine to a page; ``at:7`` as those that go there.
+
+    Other keys are as they are.
+    """
+    if key.startswith("at:"):
+        go_key = next(k for k, c in walk.desk.commands.items() if c == "go")
+        return [*keys_of_entry(go_key, walk.desk.commands), *key.removeprefix("at:"), "enter"]
     name = key.removeprefix("act:")
     if name == key:
         return [key]
@@ -101,7 +114,7 @@ def resolved(walk: Walk, key: str) -> list[str]:
 
 
 def go(walk: Walk, number: int) -> None:
-    press(walk, "g", *str(number), "enter")
+    press(walk, f"at:{number}")
 
 
 def text(lines: list[Line]) -> list[str]:

@@ -30,6 +30,9 @@ PICTURES = {
     "correcting": (47, ("c", "1")),
     "note": (47, ("n", *"seen from the wall")),
     "other": (47, (".",)),
+    "acts": (7, ("y",)),
+    "card": (14, ("y", "2", "1", "3")),
+    "card with proposals": (7, ("y", "6")),
     "pick": (14, ("d",)),
     "put off": (14, ("p", "1", "2", "enter")),
     "done": (7, ("m", "4", "d")),
@@ -322,8 +325,6 @@ def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
         before = piloted(walk, size, ("g", *str(number), "enter"), shown)
         assert f"DUE  {what}" in before
     with house.walking(book) as walk:
-        after = piloted(
-            walk, size, ("g", *str(number), "enter", "p", "+", "9", "enter", *"rain", "enter"), shown
-        )
+        after = piloted(walk, size, ("g", *str(number), "enter", "p", "9", *"rain", "enter", "enter"), shown)
         assert "recorded: due work put off" in after
         assert f"DUE  {what}" not in after

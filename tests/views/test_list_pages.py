@@ -19,7 +19,8 @@ from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Correction
 from rounds.walk.core import Walk
-from rounds.walk.machine.act_modes import ActDraft, TellingField
+from rounds.walk.machine.act_modes import ActDraft
+from rounds.walk.machine.card_mode import TellingCard
 from rounds.walk.machine.mode import Walking
 from tests.screens import house
 from tests.views.conftest import ready, settled
@@ -125,12 +126,12 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     actions = walk.desk.actions(stop)
     to_row(walk, "due", lambda r: r.enclosure == box and r.cells[3].startswith(work.what))
     looked_at = (walk.state.at, walk.state.pages)
-    house.press(walk, "p", *"+3", "enter", "backspace")
+    house.press(walk, "p", "3", "backspace")
     assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
     house.press(walk, "p")
-    assert isinstance(walk.state.mode, TellingField)
+    assert isinstance(walk.state.mode, TellingCard)
     assert walk.state.mode.draft == ActDraft(due_acts.OFF, walk.state.mode.draft.whom, (("work", name),))
-    house.press(walk, *"+3", "enter", *"rain", "enter")
+    house.press(walk, "3", *"rain", "enter", "enter")
     assert (walk.state.mode.name, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
@@ -142,8 +143,10 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
 def test_work_done_from_its_row_is_gone_from_the_list_at_once(walk: Walk) -> None:
     before = len(rows(shown(walk, "due")))
     row = to_row(walk, "due", lambda r: "leftovers out" in r.cells[3])
-    house.press(walk, "d", "1")
-    assert walk.state.message.startswith("recorded: due work done")
+    house.press(walk, "d")
+    assert walk.state.mode.name == "card", "the act that does it"
+    house.press(walk, "enter")
+    assert walk.state.message.startswith("recorded: leftovers"), walk.state.message
     after = rows(shown(walk, "due"))
     assert len(after) == before - 1
     assert row.cells[3] not in [r.cells[3] for r in after]

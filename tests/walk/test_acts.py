@@ -8,19 +8,21 @@ from pathlib import Path
 
 import pytest
 
-from rounds.acts.offer import OfferField
 from rounds.acts.registry import all_acts
+from rounds.husbandry import cautions
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
 from rounds.presenters.walk_lines import lines
 from rounds.records.naming import animal_name
-from rounds.records.tables import Animal, Content, Enclosure, Mating, Pairing, Search
+from rounds.records.observations import Action
+from rounds.records.tables import Animal, Content, Enclosure, Mating, Pairing, Search, Weight
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
-from rounds.values.spans import Span
+from rounds.values.spans import Span, iso
 from rounds.walk.core import Walk
-from rounds.walk.machine.act_modes import TURNS, ChoosingAct, ChoosingWhom, TellingField
+from rounds.walk.machine.act_modes import TURNS, ChoosingAct, card_of
+from rounds.walk.machine.card_mode import TellingCard
 from tests.endtoend import rack
 
 
@@ -57,19 +59,40 @@ def press(walk: Walk, keys: list[str]) -> None:
         walk.press(key)
 
 
-def asked(walk: Walk) -> OfferField:
-    """What the act being recorded turned out to need."""
-    assert isinstance(walk.state.mode, TellingField)
-    assert walk.state.mode.needed is not None
-    return walk.state.mode.needed
+def card(walk: Walk) -> TellingCard:
+    """The card that is being filled in."""
+    assert isinstance(walk.state.mode, TellingCard), walk.state.message
+    return walk.state.mode
+
+
+def asked(walk: Walk) -> str:
+    """The field of its cursor."""
+    return card(walk).at
+
+
+def tell(walk: Walk, **answers: str) -> None:
+    """Move to each field of the card and type its answer, or choose it by its digit where it is listed."""
+    for field, answer in answers.items():
+        for _ in card(walk).order:
+            if asked(walk) == field:
+                break
+            walk.press("space")
+        mode = card(walk)
+        one = mode.field(card_of(walk.state, walk.desk, mode.draft))
+        listed = [a.typed for a in one.answers]
+        if mode.lists(one) and answer in listed:
+            press(walk, [*["0"] * (listed.index(answer) // 9), str(listed.index(answer) % 9 + 1)])
+        else:
+            press(walk, [*(["."] if mode.lists(one) and answer[0].isdigit() else []), *answer])
+            press(walk, ["enter" if one.kind == "text" else "space"])
 
 
 def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     before = stored.load(walk.book)
     [content] = walk.route.stops[walk.state.at].enclosure.contents
     press(walk, keys_for(walk, "dead"))
-    assert walk.state.mode.name == "field"  # the box is vacant now: what becomes of it?
-    press(walk, ["1"])
+    assert "box after      keep  proposed" in shown(walk)  # the box is vacant now: what becomes of it
+    press(walk, ["enter"])
     assert walk.state.message.startswith("recorded:")
     assert walk.route.stops[walk.state.at].enclosure.contents == ()
     assert walk.drain(10)
@@ -93,40 +116,56 @@ def go_to_stage(walk: Walk, stage: str) -> None:
     press(walk, ["g", *str(code.number), "enter"])
 
 
-def test_a_search_is_not_recorded_before_it_is_told_what_was_found(walk: Walk) -> None:
-    """Left out, the books would say that nothing was there; Enter alone says so."""
+def test_a_search_tells_what_was_found_and_leaves_unknown_what_nobody_was_asked(walk: Walk) -> None:
     go_to_stage(walk, "laying")
     press(walk, [*keys_for(walk, "search"), "2"])
-    assert [f.name for f in next(o for o in walk.desk.offers(walk.state.at) if o.act == "search").fields] == [
-        "how",
-        "eggs",
-        "l1",
-        "l2",
-        "l3",
-    ]
-    assert "alone it says 0" in shown(walk)
-    press(walk, ["3", "enter", *"12+", "enter", "enter", "enter"])
+    assert card(walk).order[:5] == ("how", "eggs", "l1", "l2", "l3")
+    press(walk, ["3", "space", *"12+", "0", "enter"])
     if walk.state.mode.name == "sure":  # it must not be dug yet
         press(walk, ["1"])
     assert walk.state.message.startswith("recorded: searched")
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         made = max(stored.load(book).rows(Search), key=lambda row: row.made.earliest)
-    assert (made.eggs, made.l1, made.l2, made.l3, made.at_least) == (3, 12, 0, 0, True)
+    assert (made.eggs, made.l1, made.l2, made.l3, made.at_least) == (3, 12, 0, None, True)
+
+
+def test_nothing_found_is_told_with_one_answer(walk: Walk) -> None:
+    go_to_stage(walk, "laying")
+    press(walk, [*keys_for(walk, "search"), "1", ".", "2"])
+    assert dict(card(walk).draft.answers) == {
+        "how": "complete",
+        **dict.fromkeys(("eggs", "l1", "l2", "l3"), "0"),
+    }
+
+
+def test_a_wrong_answer_is_told_at_once_and_all_others_stand(walk: Walk) -> None:
+    press(walk, [*keys_for(walk, "move-box"), *"Z9-9", "enter"])
+    assert "there is no place" in walk.state.message
+    assert (asked(walk), card(walk).buffer) == ("to", "Z9-9"), "it is there to be mended"
+    assert walk.saving.put_up_to == 0
+    press(walk, [*keys_of_erasing(4), "1"])
+    assert "to" in dict(card(walk).draft.answers)
+
+
+def keys_of_erasing(signs: int) -> list[str]:
+    return ["backspace"] * signs
 
 
 def test_a_box_left_vacant_is_emptied_once_it_is_said_that_it_was_looked_through(walk: Walk) -> None:
-    press(walk, [*keys_for(walk, "dead"), "2"])
-    assert asked(walk).name == "looked"
-    assert "Look for eggs and larvae first" in walk.state.message
+    press(walk, keys_for(walk, "dead"))
+    tell(walk, rest="empty")
+    press(walk, ["enter"])
+    assert asked(walk) == "looked"
+    assert "Was it looked through" in walk.state.message
     assert walk.saving.put_up_to == 0
-    press(walk, ["1"])
+    press(walk, ["1", "enter"])
     assert walk.state.message.startswith("recorded: found dead")
 
 
 def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
     before = stored.load(walk.book)
-    press(walk, [*keys_for(walk, "dead"), "1", "m", "2"])
+    press(walk, [*keys_for(walk, "dead"), "enter", "m", "2"])
     assert walk.close(10) is None
     again = rack.opened(walk.path, rack.config())
     press(again, ["u", "u"])
@@ -135,19 +174,14 @@ def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
     assert again.close(10) is None
 
 
-def test_an_act_is_refused_on_the_spot_and_nothing_is_written(walk: Walk) -> None:
-    press(walk, [*keys_for(walk, "move-box"), *"Z9-9", "enter"])
-    assert "there is no place" in walk.state.message
-    assert walk.state.mode.name == "field", "it is asked again"
-    assert walk.saving.put_up_to == 0
-
-
 def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
     """Whatever is offered can be opened, whatever it asks, and left without a trace."""
     for offer in walk.desk.offers(walk.state.at):
-        if not offer.fields:
+        if offer.unfit:
             continue
-        press(walk, [*keys_for(walk, offer.act), "backspace", "backspace"])
+        press(walk, ["y", "/", *keys_for(walk, offer.act)[1:]])
+        assert walk.state.mode.name == "card", offer.act
+        press(walk, ["backspace"])
         assert walk.state.mode.name == "walk", offer.act
         assert offer.act in all_acts()
     assert walk.saving.put_up_to == 0
@@ -160,10 +194,16 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     other = rack.opened(walk.path, rack.config(), name="evening")
     press(
         other,
-        ["g", *str(walk.route.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"],
+        [
+            "g",
+            *str(walk.route.stops[walk.state.at].enclosure.number),
+            "enter",
+            *keys_for(other, "dead"),
+            "enter",
+        ],
     )
     assert other.close(10) is None
-    press(walk, [*keys_for(walk, "dead"), "1"])
+    press(walk, [*keys_for(walk, "dead"), "enter"])
     assert walk.drain(10)
     walk.take_refusals()
     assert walk.refusal.startswith("NOT recorded:")
@@ -180,29 +220,29 @@ def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Wal
     stop = next(i for i, s in enumerate(walk.route.stops) if s.enclosure.stage == "prepared")
     press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
     assert walk.desk.begun(stop) == ()
-    press(walk, [*keys_for(walk, "tick"), "1"])
+    press(walk, [*keys_for(walk, "tick"), "1", "enter"])
     assert walk.state.message.startswith("recorded:")
     [begun] = walk.desk.begun(stop)
     open_ = [line.step.id for line in begun.open]
     assert len(open_) == len(begun.lines) - 1
     shown = " ".join(item.text for item in at_hand(walk))
     assert f"1 of {len(begun.lines)} done. Open: " in shown
-    press(walk, [*keys_for(walk, "tick"), "2"])  # not the next one, the one after it
+    press(walk, [*keys_for(walk, "tick"), "2", "enter"])  # not the next one, the one after it
     [begun] = walk.desk.begun(stop)
     assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
     press(walk, ["u", "u"])
     assert walk.desk.begun(stop) == ()
 
 
-def test_a_caution_is_said_once_and_is_in_no_keys_way(walk: Walk) -> None:
-    caution = all_acts()["dead"].caution
-    assert caution
-    press(walk, [*keys_for(walk, "dead"), "1"])
-    assert walk.state.message.endswith(caution)
-    press(walk, ["u"])
-    press(walk, [*keys_for(walk, "dead"), "1"])
-    assert walk.state.message.startswith("recorded:")
-    assert caution not in walk.state.message
+def test_a_caution_stands_on_the_card_before_the_act_is_recorded(walk: Walk) -> None:
+    headlines = [c.headline for c in cautions.of_act("dead")]
+    assert headlines
+    press(walk, keys_for(walk, "dead"))
+    said = " ".join(shown(walk).replace("!", " ").split())
+    whole = " ".join(all_acts()["dead"].caution.split())
+    assert whole in said or all(h in said for h in headlines)
+    press(walk, ["enter"])
+    assert whole not in walk.state.message
 
 
 def go(walk: Walk, stage: str) -> int:
@@ -214,15 +254,19 @@ def go(walk: Walk, stage: str) -> int:
 
 def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken_back(walk: Walk) -> None:
     before = stored.load(walk.book)
-    for act, keys in (
-        ("box", [*"NEW-1", "enter"]),
-        ("shelf", ["Z", "enter", "1", "enter", "3", "enter"]),
-        ("line", [*"ASH", "enter", *"Eudicella smithi", "enter"]),
+    for act, told in (
+        ("box", {"code": "NEW-1"}),
+        ("shelf", {"bay": "Z", "shelf": "1", "slots": "3"}),
+        ("line", {"name": "ASH", "species": "Eudicella smithi"}),
     ):
-        press(walk, [*keys_for(walk, act), *keys])
+        press(walk, keys_for(walk, act))
+        tell(walk, **told)
+        press(walk, ["enter"])
         assert walk.state.message.startswith("recorded:"), (act, walk.state.message)
     stop = go(walk, "prepared")
-    press(walk, [*keys_for(walk, "arrival"), *"Eudicella smithi", "enter", "3", "enter"])
+    press(walk, keys_for(walk, "arrival"))
+    tell(walk, species="Eudicella smithi", count="3")
+    press(walk, ["enter"])
     assert "which is in quarantine" in walk.state.message, "it would stand beside others: asked about once"
     press(walk, ["y"])
     here = walk.route.stops[stop].enclosure
@@ -230,12 +274,15 @@ def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken
     ash = [typed for typed, _ in next(o for o in walk.desk.offers(stop) if o.act == "animal").whom].index(
         "ASH"
     )
-    press(walk, [*keys_for(walk, "animal"), *["0"] * (ash // 9), str(ash % 9 + 1), *"7a", "enter"])
+    press(walk, [*keys_for(walk, "animal"), *["0"] * (ash // 9), str(ash % 9 + 1)])
+    tell(walk, number="7a")
+    press(walk, ["enter"])
     assert [c.animal for c in walk.route.stops[stop].enclosure.contents] == ["", "7a"]
     larvae = go(walk, "larvae")
     tubs = len(list(walk.acts.ledger.rows(Enclosure)))
     press(walk, keys_for(walk, "split"))
-    press(walk, [*"NEW", "enter"])  # what the codes of the new tubs begin with
+    tell(walk, prefix="NEW")  # what the codes of the new tubs begin with
+    press(walk, ["enter"])
     assert walk.state.message.startswith("recorded:"), walk.state.message
     assert len(list(walk.acts.ledger.rows(Enclosure))) > tubs
     assert walk.route.stops[larvae].enclosure.contents == ()
@@ -252,44 +299,47 @@ def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
     """More than nine live in one box: `0` turns to the rest of them, and round again."""
     stop = go(walk, "colony")
     for n in range(11):
-        press(walk, [*keys_for(walk, "animal"), *f"c{n}", "enter"])
+        press(walk, keys_for(walk, "animal"))
+        tell(walk, number=f"c{n}")
+        press(walk, ["enter"])
         if n < 10:  # adults and larvae are counted there: which is meant is asked
-            press(walk, [str(asked(walk).words.index("adults") + 1)])
+            tell(walk, age="adults")
+            press(walk, ["enter"])
         assert walk.state.message.startswith("recorded:"), walk.state.message
     whom = next(o for o in walk.desk.offers(stop) if o.act == "parents").whom
     assert len(whom) == 11
     press(walk, [*keys_for(walk, "dead"), "0", "3"])
-    assert (walk.state.mode.name, walk.state.message) == ("whom", "nobody under 3")
-    press(walk, ["0", "0", "2"])
+    assert (walk.state.mode.name, walk.state.message) == ("card", "no answer under 3")
+    press(walk, ["0", "0", "2", "enter"])
     assert walk.state.message.startswith(f"recorded: found dead ({whom[10][0]})")
 
 
-def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
-    """The record key, one key for a page, and a digit: at every enclosure of the demo, each act it offers."""
+def test_an_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
+    """The record key, one key for a page, and a digit: at every enclosure, each act of the first six pages."""
     turns = ("", "0", *TURNS)
     for stop in range(len(walk.route.stops)):
         press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
-        for at, offer in enumerate(walk.desk.offers(stop)):
-            keys = ["y", *filter(None, [turns[at // 9]]), str(at % 9 + 1)]
-            assert len(keys) <= 3
-            if not offer.fields and len(offer.whom) == 1:
-                continue  # it would be recorded
-            press(walk, keys)
-            assert isinstance(walk.state.mode, ChoosingWhom | TellingField)
-            assert walk.state.mode.draft.act == offer.act
+        listed = walk.desk.offers(stop)
+        assert len(listed) <= 9 * len(turns) + 1, "one act may stand behind them, a key further"
+        for at, offer in enumerate(listed[: 9 * len(turns)]):
+            press(walk, ["y", *filter(None, [turns[at // 9]]), "/", str(at % 9 + 1)])
+            if offer.unfit:
+                assert (walk.state.mode.name, offer.unfit in walk.state.message) == ("acts", True)
+            else:
+                assert card(walk).draft.act == offer.act
             press(walk, ["backspace"])
             assert walk.state.mode.name == "walk"
     assert walk.saving.put_up_to == 0
 
 
 def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
-    press(walk, ["y", "*"])
-    assert (walk.state.mode.name, walk.state.message) == (
-        "walk",
-        "nothing recorded; * only closed the list",
-    )
-    press(walk, ["y", ".", "+", "0", "0"])
-    assert walk.state.mode == ChoosingAct(page=0)  # round again, from the last of five
+    press(walk, ["y", "%"])
+    said = "nothing recorded; % only closed the list"
+    assert (walk.state.mode.name, walk.state.message) == ("walk", said)
+    pages = -(-len(walk.desk.offers(walk.state.at)) // 9)
+    press(walk, ["y", *["0"] * pages])
+    assert walk.state.mode == ChoosingAct(page=0), "round again"
+    assert f"1 of {pages}" in shown(walk)
 
 
 def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
@@ -297,26 +347,29 @@ def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
     stop = next(
         i
         for i, s in enumerate(walk.route.stops)
-        if s.enclosure.stage == "pairing" and any(o.act == "parted" for o in walk.desk.offers(i))
+        if s.enclosure.stage == "pairing"
+        and any(o.act == "parted" and not o.unfit for o in walk.desk.offers(i))
     )
     press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
     to = next(s.enclosure for s in walk.route.stops if s.enclosure.stage == "holding")
     press(walk, keys_for(walk, "parted"))
-    assert asked(walk).words == ("she", "he", "both")
+    assert asked(walk) == "who"
     press(walk, ["2"])
-    assert asked(walk).name == "males_to"
-    press(walk, [*to.code, "enter"])
+    tell(walk, males_to=to.code)
+    press(walk, ["enter"])
+    while walk.state.mode.name == "sure":
+        press(walk, ["y"])
     assert walk.state.message.startswith("recorded: parted")
     assert walk.route.stops[stop].enclosure.stage == "holding"
 
 
 def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(walk: Walk) -> None:
     press(walk, keys_for(walk, "rebed"))
-    assert walk.state.mode.name == "field"
+    assert asked(walk) == "batch"
     press(walk, ["1", "enter"])
     assert walk.state.message.startswith("recorded: bedded afresh")
     assert "unknown-01" in walk.state.message
-    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter"])
+    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter", "enter"])
     assert walk.state.message.startswith("recorded: substrate mixed (M-")
     assert walk.drain(10)
     walk.take_refusals()
@@ -352,9 +405,9 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
     code = walk.route.stops[here].enclosure.code
     [own] = [i.animal for i in walk.route.stops[here].enclosure.contents]
 
-    press(walk, [*keys_for(walk, "dead"), "1"])
+    press(walk, [*keys_for(walk, "dead"), "enter"])
     press(walk, ["g", *str(walk.route.stops[guest].enclosure.number), "enter"])
-    press(walk, [*keys_for(walk, "move"), *code, "enter"])
+    press(walk, [*keys_for(walk, "move"), *code, "enter", "enter"])
     assert walk.route.stops[here].enclosure.contents[0].animal != own, walk.state.message
     after = asked()
     assert after["moisture"][1] == "odd last time", "water stands whoever lives there"
@@ -366,12 +419,12 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
     assert "(other animals or another stage then)" in question(walk, brief=False)
 
 
-def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> None:
+def test_an_act_of_an_earlier_day_is_told_it_on_its_card_and_says_it(walk: Walk) -> None:
     [inmate] = walk.route.stops[walk.state.at].enclosure.contents
-    press(walk, ["y", "/", "2", "enter"])
-    assert "On 2026-02-28, record which?" in " ".join(" ".join(shown(walk).split()).split("  "))
-    at = [o.act for o in walk.desk.offers(walk.state.at)].index("dead")
-    press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
+    press(walk, keys_for(walk, "dead"))
+    tell(walk, on=iso(walk.day - 2))
+    assert "day            28 Feb" in shown(walk)
+    press(walk, ["enter"])
     assert walk.state.message.startswith("recorded on 2026-02-28: ")
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
@@ -385,12 +438,52 @@ def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> No
 
 def test_a_day_that_the_books_contradict_is_refused_and_nothing_is_written(walk: Walk) -> None:
     before = stored.load(walk.book)
-    press(walk, ["y", "/", *"2019-01-01", "enter"])
-    at = [o.act for o in walk.desk.offers(walk.state.at)].index("dead")
-    press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
+    press(walk, keys_for(walk, "dead"))
+    tell(walk, on="2019-01-01")
+    press(walk, ["enter"])
     assert not walk.state.message.startswith("recorded")
     assert walk.drain(10)
     assert stored.load(walk.book) == before
+
+
+def test_an_older_act_of_the_box_is_corrected_there(walk: Walk) -> None:
+    """Recorded again on its card in the place of the first, also by a later start of the program."""
+    here = walk.state.at
+    press(walk, keys_for(walk, "weigh"))
+    tell(walk, grams="18")
+    press(walk, ["enter"])
+    while walk.state.mode.name == "sure":
+        press(walk, ["y"])
+    first = [(w.grams, w.animal) for w in walk.acts.ledger.rows(Weight)][-1]
+    assert first[0] == 18
+    press(walk, ["c"])
+    at = len(walk.past.earlier(here)) + 1
+    assert "weighed" in shown(walk)
+    press(walk, [str(at), "1"])
+    assert dict(card(walk).draft.answers)["grams"] == "18"
+    tell(walk, grams="19")
+    press(walk, ["enter"])
+    while walk.state.mode.name == "sure":
+        press(walk, ["y"])
+    assert walk.state.message.startswith("recorded"), walk.state.message
+    weighed = [w.grams for w in walk.acts.ledger.rows(Weight) if w.animal == first[1]]
+    assert 18 not in weighed
+    assert weighed[-1] == 19
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == walk.acts.ledger
+
+
+def test_an_older_act_of_the_box_is_taken_back_there(walk: Walk) -> None:
+    before = walk.acts.ledger
+    here = walk.state.at
+    press(walk, [*keys_for(walk, "dead"), "enter", "c", str(len(walk.past.earlier(here)) + 1), "2"])
+    assert walk.state.message.startswith("taken back: ")
+    assert walk.acts.ledger == before
+    assert walk.state.steps == (), "it is no step of the round any more"
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == before
 
 
 # -- readings that state an act ------------------------------------------------------------------
@@ -480,3 +573,20 @@ def test_a_mating_seen_in_a_pairing_box_joins_the_pairing(walk: Walk) -> None:
     with open_book(walk.path, readonly=True) as book:
         seen = [m.pairing for m in stored.load(book).rows(Mating) if m.seen == Span(walk.day, walk.day)]
     assert seen == [pairing.id]
+
+
+def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_after_undo(walk: Walk) -> None:
+    box, day = walk.route.enclosure_of(walk.state.at), walk.day
+    about_her = Action(
+        b"food".ljust(16, b"0"), box, "on-its-back", "today", "it lay on its back", "", day - 1
+    )
+    about_the_box = Action(b"lid".ljust(16, b"0"), box, "lid-open", "today", "the lid was open", "", day - 1)
+    rules = {rule.id for rule in walk.desk.config.rules}
+    assert {about_her.rule, about_the_box.rule} <= rules
+    for action in (about_her, about_the_box):
+        walk.desk.watch.set(action)
+    press(walk, ["x", "1"])
+    assert about_her.rule not in [a.rule for a in walk.desk.watch.open_at(box)]
+    assert about_the_box.rule in [a.rule for a in walk.desk.watch.open_at(box)]
+    press(walk, ["u"])
+    assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]

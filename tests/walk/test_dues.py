@@ -11,7 +11,6 @@ from typing import Any
 import pytest
 
 from rounds.acts.due_acts import labels
-from rounds.acts.fields import ref
 from rounds.presenters import care_lines, help_lines, summary_lines
 from rounds.records import enclosure_view
 from rounds.records.round_summary import Need
@@ -20,6 +19,7 @@ from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.walk import due_background
 from rounds.walk.core import Walk
+from rounds.walk.machine.card_mode import TellingCard
 from tests.endtoend import rack
 
 CONFIG = rack.config()
@@ -94,16 +94,34 @@ def test_stored_work_is_shown_at_once_and_computed_work_when_it_is_there(walk: W
     assert walk.dues.said == ""
 
 
-def test_an_act_is_offered_first_where_something_is_due_and_nowhere_else(walk: Walk) -> None:
+def test_work_is_told_where_something_is_due_and_nowhere_else_with_the_act_that_does_it(walk: Walk) -> None:
+    found = set()
     for i, s in enumerate(walk.route.stops):
-        names = [o.act for o in walk.desk.offers(i)]
         due = [
             w
             for w in walk.acts.works(s.enclosure.id)
             if w.begins() <= walk.day + 7 and not w.put_off(walk.day)
         ]
-        assert (names[:2] == ["due-done", "due-off"]) is bool(due)
-        assert names.count("due-done") == bool(due)
+        here = walk.desk.due_here(i)
+        assert len(here) == len(due)
+        fitting = {o.act for o in walk.desk.offers(i) if not o.unfit}
+        assert {d.act for d in here if d.act} <= fitting
+        found |= {bool(d.act) for d in here}
+        assert not {"due-done", "due-off"} & {o.act for o in walk.desk.offers(i)}
+    assert found == {True, False}
+
+
+def test_due_work_that_an_act_does_opens_its_card(walk: Walk) -> None:
+    settle(walk)
+    stop, [due] = next(
+        (i, here)
+        for i in range(walk.route.count())
+        if not walk.desk.actions(i) and len(here := walk.desk.due_here(i)) == 1 and here[0].act
+    )
+    go(walk, stop)
+    press(walk, "d")
+    assert isinstance(walk.state.mode, TellingCard)
+    assert walk.state.mode.draft.act == due.act
 
 
 def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
@@ -116,7 +134,7 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     assert "no action is open here, and nothing is due" in walk.state.message
     press(walk, "u")
     assert [d.what for d in walk.route.stops[stop].dues] == ["weigh the tub"]
-    press(walk, "p", "+", "3", "enter", *"rain", "enter")
+    press(walk, "p", "3", *"rain", "enter", "enter")
     assert walk.state.message.startswith("recorded: due work put off")
     assert walk.route.stops[stop].dues == ()
     assert walk.drain(10)
@@ -136,9 +154,10 @@ def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) 
     settle(walk)
     stop = computed(walk)
     go(walk, stop)
-    press(walk, "d")
-    if walk.state.mode.name == "field":
+    press(walk, "p")
+    if walk.state.mode.name == "work":
         press(walk, "1")
+    press(walk, "3", *"rain", "enter", "enter")
     if walk.state.mode.name == "sure":
         press(walk, "1")
     assert walk.state.message.startswith("recorded"), walk.state.message
@@ -231,7 +250,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
                     walk.press(key)
                     if (when == "in the middle" and i % 7 == n) or (when == "late" and n == 3):
                         settle(walk)
-                press(walk, *["backspace"] * 8)  # out of whatever is half typed
+                press(walk, *["backspace"] * 60)  # out of whatever is half typed, and off a card
                 go(walk, min(walk.route.count() - 1, 3 + 11 * n))
         found[when] = recorded(walk)
     assert found["never"][1], "nothing was recorded: the keys prove nothing"
@@ -240,13 +259,13 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
 
 
 def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: Path) -> None:
-    """The control: a walk that offers acts from what has arrived ends in another book."""
+    """The control: a walk that offers due work from what has arrived ends in another book."""
     found = []
     for early in (False, True):
         walk = rack.opened(Path(shutil.copy(book, tmp_path / f"control{early}.sqlite")), CONFIG)
-        offers = walk.acts.offers
-        walk.acts.offers = lambda e, walk=walk, offers=offers: tuple(  # type: ignore[method-assign]
-            o for o in offers(e) if walk.dues.carry or o.act not in ("due-done", "due-off")
+        due_here = walk.acts.due_here
+        walk.acts.due_here = lambda e, walk=walk, due_here=due_here: (  # type: ignore[method-assign]
+            due_here(e) if walk.dues.carry else ()
         )
         if early:
             settle(walk)
@@ -283,7 +302,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
     press(walk, "d")
     assert "nothing is due" in walk.state.message
     at = [o.act for o in walk.desk.offers(stop)].index("look-again")
-    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", *"seen", "enter")
+    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", "3", *"seen", "enter", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
     assert "could not be worked out" in walk.dues.said
@@ -304,7 +323,7 @@ def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk:
     without = sum(c.amount for c in walk.round.carry() if c.what == "substrate")
     assert with_set_up == without + 7.5
     go(walk, stop)
-    press(walk, "p", "+", "3", "enter", *"rain", "enter")
+    press(walk, "p", "3", *"rain", "enter", "enter")
     assert "weigh the tub" not in [d.what for _, d in walk.dues.undone()], "put off: not in the list"
 
 
@@ -328,11 +347,12 @@ def test_what_due_work_needs_is_carried_until_it_is_done(walk: Walk) -> None:
 
 def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> None:
     for i, s in enumerate(walk.route.stops):
-        offer = next((o for o in walk.desk.offers(i) if o.act == "due-done"), None)
-        if offer is not None:
+        if walk.desk.due_here(i):
             named = labels(walk.acts.ledger, walk.acts.works(s.enclosure.id))
-            assert set(offer.fields[0].words) <= set(named)
-            assert ref("enclosure", offer.whom[0][0], walk.acts.ledger) == s.enclosure.id
+            card = walk.desk.card(i, "due-done", s.enclosure.code, ())
+            work = card.field("work")
+            assert work is not None
+            assert {a.typed for a in work.answers} <= set(named)
 
 
 def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
@@ -348,7 +368,7 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
     )
     before = walk.route.stops[stop].dues
     go(walk, stop)
-    press(walk, "p", "+", "9", "enter", *"rain", "enter")
+    press(walk, "p", "9", *"rain", "enter", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == ()
     assert walk.close(10) is None

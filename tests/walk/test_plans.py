@@ -85,14 +85,16 @@ def test_the_round_says_what_is_planned_and_why(walk: Walk) -> None:
     assert "withheld" not in said
 
 
-def test_two_keys_make_it(walk: Walk) -> None:
+def test_it_is_made_on_its_card_after_its_cautions(walk: Walk) -> None:
     stop, before = stop_of(walk), walk.acts.ledger
     go(walk, stop)
     press(walk, "y", make(walk))
+    assert walk.state.mode.name == "card"
+    press(walk, "enter")
     assert walk.state.message.startswith("recorded: planned pairing made"), walk.state.message
     assert shown(walk, stop) == []
     assert stop_of(walk, HE) == stop
-    assert "plan-made" not in [o.act for o in walk.desk.offers(stop)]
+    assert next(o for o in walk.desk.offers(stop) if o.act == "plan-made").unfit
     assert walk.drain(10)
     assert len(stored_pairings(walk)) == sum(1 for _ in before.rows(Pairing)) + 1
     press(walk, "u")
@@ -110,9 +112,9 @@ def stored_pairings(walk: Walk) -> list[int]:
 def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     stop = stop_of(walk)
     go(walk, stop)
-    words = next(o for o in walk.desk.offers(stop) if o.act == "due-off").fields[0].words
+    words = [d.name for d in walk.desk.due_here(stop)]
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
-    press(walk, "p", *which, "+", "3", "enter", *"rain", "enter")
+    press(walk, "p", *which, "3", *"rain", "enter", "enter")
     assert shown(walk, stop) == [], walk.state.message
     press(walk, "u")
     assert len(shown(walk, stop)) == 1
@@ -124,7 +126,7 @@ def test_a_plan_that_is_given_up_is_not_offered(book: Path) -> None:
     walk.look_up_dues()
     settle(walk)
     assert shown(walk, stop_of(walk)) == []
-    assert "plan-made" not in [o.act for o in walk.desk.offers(stop_of(walk))]
+    assert next(o for o in walk.desk.offers(stop_of(walk)) if o.act == "plan-made").unfit
     assert walk.close(10) is None
 
 
@@ -139,7 +141,7 @@ def test_a_lock_withholds_it_and_says_so(book: Path) -> None:
     [said] = shown(again, stop_of(again))
     assert f"withheld: {box}: do not move (he limps)" in said
     go(again, stop_of(again))
-    press(again, "y", make(again))
+    press(again, "y", make(again), "enter")
     assert again.state.mode.name == "sure", "what was done all the same is recorded, after a question"
     assert "he limps" in again.state.message
     assert again.close(10) is None

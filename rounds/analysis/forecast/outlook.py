@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from rounds.analysis.forecast.stage_length import SHORTEST, LengthSeen, StageLength, log_likelihood
@@ -45,7 +46,7 @@ HARDLY_ANY = 0.05
 MAY_HAVE_BEGUN = 0.1
 """With this chance that the next stage has begun unseen, nobody digs."""
 _POINTS = (-3.0, -2.5, -2.0, -1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
-_LONGEST = 5000.0
+_LONGEST = 3000.0
 _NEGLIGIBLE = 7.0
 """Parts whose weight is less than e to the minus this of the best are left out."""
 
@@ -63,6 +64,7 @@ NO_EVIDENCE = StageEvidence()
 class StageOutlook(NamedTuple):
     """Days from today, given that the stage has not ended: window of :data:`INSIDE`, likely day.
 
+    With several ``heads`` the window begins when the first of them may be expected.
     ``within_fortnight`` is the chance that it ends by then, for any of ``heads`` animals.
     ``still_lasting`` is the chance that a stage lasts as long as this one has.
     ``may_have_begun`` is the day, from today, from which nobody digs (negative: past).
@@ -88,6 +90,7 @@ class _Part(NamedTuple):
     over: float
 
 
+@lru_cache(maxsize=4096)
 def outlook(
     usual: StageLength,
     over: tuple[float, float],
@@ -115,15 +118,18 @@ def outlook(
         )
         return now / still
 
+    def any_by(days: float) -> float:
+        return 1 - (1 - min(ended_by(days), 1.0)) ** max(heads, 1)
+
     def begun_by(days: float) -> float:
         return sum(part.weight * part.length.reached(part.over + days) for part in parts)
 
     tail = (1 - INSIDE) / 2
     return StageOutlook(
-        _first_day(ended_by, tail, 0.0),
+        _first_day(any_by, tail, 0.0),
         _first_day(ended_by, 0.5, 0.0),
         _first_day(ended_by, 1 - tail, 0.0),
-        1 - (1 - min(ended_by(FORTNIGHT), 1.0)) ** max(heads, 1),
+        any_by(FORTNIGHT),
         still,
         _first_day(begun_by, MAY_HAVE_BEGUN, -max(fewest, most)),
     )
@@ -180,7 +186,7 @@ def _house(
     own = variance * division.of_animal
     mean, spread, fits = usual.mean, variance * division.of_house, 0.0
     for brood in broods:
-        ended = [seen.middle - _of_sex(seen.sex, difference) for seen in brood if seen.ended]
+        ended = [seen.middle - _of_sex(seen.sex, difference) for seen in brood if seen.close]
         if not ended:
             continue
         middle = sum(ended) / len(ended)
@@ -195,8 +201,8 @@ def _sexes_differ(evidence: StageEvidence, own_sd: float) -> float:
     """How much longer males take than females, in log days: from broods with both, drawn towards none."""
     precision, weighted = 1 / SEX_SD**2, 0.0
     for brood in (evidence.sibs, *evidence.other_broods):
-        males = [seen.middle for seen in brood if seen.ended and seen.sex == "m"]
-        females = [seen.middle for seen in brood if seen.ended and seen.sex == "f"]
+        males = [seen.middle for seen in brood if seen.close and seen.sex == "m"]
+        females = [seen.middle for seen in brood if seen.close and seen.sex == "f"]
         if males and females:
             more = 1 / (own_sd**2 * (1 / len(males) + 1 / len(females)))
             precision += more
@@ -214,11 +220,11 @@ def _log_interval(seen: LengthSeen, shift: float) -> tuple[float, float]:
 
 
 def _first_day(chance: Callable[[float], float], share: float, start: float) -> float:
-    """The first day, to a quarter of one, on which the chance has reached ``share``."""
+    """The first day, to half of one, on which the chance has reached ``share``."""
     low, high = start, _LONGEST
     if chance(low) >= share:
         return low
-    while high - low > 0.25:
+    while high - low > 0.5:
         middle = (low + high) / 2
         if chance(middle) < share:
             low = middle

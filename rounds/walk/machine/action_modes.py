@@ -9,10 +9,10 @@ from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
 from rounds.walk.machine import question_sentences, recording_sentences, steps, walking_sentences
-from rounds.walk.machine.asking import Typing, ready_answer
+from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
-from rounds.walk.machine.state import Desk, Effect, Result, SetAction, State, Undoable
+from rounds.walk.machine.state import Desk, DueHere, Effect, Result, SetAction, State, Undoable
 
 MAX_DAYS = 365
 MAX_REASON = 200
@@ -44,6 +44,34 @@ class PickingAction(Mode):
             question_sentences.WHICH_IS_DONE if done else question_sentences.WHICH_IS_PUT_OFF,
             tuple(Answer(str(i), a.reason, level=a.level) for i, a in enumerate(listed, 1)),
             room=200,
+            leaves=question_sentences.NOTHING_TICKED_OFF if done else question_sentences.NOTHING_PUT_OFF,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PickingWork(Listing):
+    """Several things are planned or due here: which of them is meant."""
+
+    name: ClassVar[str] = "work"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_DONE_OR_OFF
+    command: str
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if not steps.is_digit(key):
+            said = recording_sentences.NOTHING_TICKED_OFF
+            return state._replace(mode=Walking(), message=said), ()
+        due = desk.due_here(state.at)
+        state, at = self.choose(state, key, len(due), recording_sentences.NO_WORK)
+        return (state, ()) if at is None else on_work(state, desk, due[at], self.command)
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        done = self.command == "done"
+        return Prompt(
+            question_sentences.WHICH_IS_DONE if done else question_sentences.WHICH_IS_PUT_OFF,
+            numbered([d.name for d in desk.due_here(state.at)]),
+            paged=True,
+            page=self.page,
+            room=60,
             leaves=question_sentences.NOTHING_TICKED_OFF if done else question_sentences.NOTHING_PUT_OFF,
         )
 
@@ -133,13 +161,26 @@ def open_actions(state: State, desk: Desk, command: str) -> Result:
     """``done`` or ``put_off``: about the only open action at once, about one of several when it is picked."""
     listed = _open(state, desk)
     if not listed:
-        from rounds.walk.machine.act_modes import open_one
-
-        due = open_one(state, desk, DUE_ACTS[command])
-        return due or (state._replace(message=recording_sentences.NOTHING_OPEN_OR_DUE), ())
+        due = desk.due_here(state.at) if "record" in desk.commands.values() else ()
+        if not due:
+            return state._replace(message=recording_sentences.NOTHING_OPEN_OR_DUE), ()
+        if len(due) > 1:
+            return state._replace(mode=PickingWork(command=command)), ()
+        return on_work(state, desk, due[0], command)
     if len(listed) > 1:
         return state._replace(mode=PickingAction(command)), ()
     return act_on(state, desk, listed[0], command)
+
+
+def on_work(state: State, desk: Desk, work: DueHere, command: str) -> Result:
+    """Open the card of the act that does the work; what no act does is ticked off. Or put it off."""
+    from rounds.walk.machine.act_modes import open_card, open_given
+
+    if command == "put_off":
+        return open_card(state, desk, DUE_ACTS[command], (("work", work.name),), whom=desk.label(state.at))
+    if work.act:
+        return open_card(state, desk, work.act)
+    return open_given(state, desk, DUE_ACTS[command], desk.label(state.at), (("work", work.name),))
 
 
 def act_on(state: State, desk: Desk, action: Action, command: str) -> Result:

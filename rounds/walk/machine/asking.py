@@ -38,6 +38,7 @@ class Typing(Mode):
     """A text that is being typed."""
 
     buffer: str = ""
+    any_key_leaves: ClassVar[bool] = False
 
     @property
     def layout_rubs_out(self) -> bool:

@@ -9,11 +9,16 @@ NOTHING_ADDED = "nothing added"
 NO_READING = "no reading"
 NOTHING_CHOSEN = "nothing chosen"
 NO_COMMAND = "no command"
-NO_EARLIER_VISIT = "there is no earlier visit to correct"
+NO_EARLIER_VISIT = "there is no earlier visit or act to correct"
+NOTHING_TO_CORRECT = "nothing to correct"
 NOTHING_CORRECTED = "nothing corrected"
 CORRECTING = "correcting an earlier visit: what you type is kept beside what stood there"
 ENTER_ENDS_NOTE = "enter ends the note"
 NOTHING_SCANNED = "nothing was scanned"
+
+
+def act_taken_back(act: str) -> str:
+    return f"taken back: {act}"
 
 
 def nothing_under(what: str, key: str) -> str:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from rounds.keys.commands import COMMANDS
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
-from rounds.walk.machine.action_modes import act_on
+from rounds.walk.machine.action_modes import DUE_ACTS, act_on, on_work
 from rounds.walk.machine.run_command import run
-from rounds.walk.machine.state import BackTo, Desk, Result, State
+from rounds.walk.machine.state import BackTo, Desk, DueHere, Result, State
 
 LEAP = 10
 """Rows that a page key moves."""
@@ -188,6 +188,10 @@ def _record(state: State, desk: Desk, act: RowAct) -> Result:
     if stop is None:
         said = walking_sentences.nothing_from_here(walking_sentences.NOT_ON_THIS_WALK)
         return state._replace(message=said), ()
+    if act.act == DUE_ACTS["done"]:  # the act that does the work, where one does
+        name = dict(act.typed).get("work", "")
+        due = next((d for d in desk.due_here(stop) if d.name == name), DueHere(name))
+        return on_work(_told_at(state, stop), desk, due, "done")
     return act_modes.open_given(_told_at(state, stop), desk, act.act, act.whom, act.typed)
 
 

@@ -23,6 +23,8 @@ class Answer(NamedTuple):
     """What it may be typed as beside its text; "" for nothing else."""
     level: str = ""
     """How urgent the thing chosen is: now, today, look; "" where that does not apply."""
+    unfit: str = ""
+    """Why it cannot be chosen today; its key is taken and only says so."""
 
 
 class NumberRange(NamedTuple):
@@ -33,6 +35,37 @@ class NumberRange(NamedTuple):
     unit: str
     at_least: bool
     ends: str
+
+
+class CardRow(NamedTuple):
+    """A field of a card: its label, its answer, and how that stands.
+
+    ``how``: told, proposed, typed, waits (for an answer), unsaid (nothing is told, none is waited for).
+    """
+
+    label: str
+    said: str
+    how: str
+    needed: bool
+    at: bool
+
+
+class CardShown(NamedTuple):
+    """A card: the act's title, what is to be read before the work, and the fields in their order."""
+
+    title: str
+    caution: str
+    headlines: tuple[str, ...]
+    """The caution in short, for where there is no room for all of it."""
+    rows: tuple[CardRow, ...]
+    kind: str
+    """How the field of the cursor is answered: choice, count, number, text."""
+    who: str
+    lacking: tuple[str, ...]
+    """Labels of what has to be told yet; recording waits for it."""
+    told: tuple[str, ...]
+    unsaid: tuple[str, ...]
+    """Labels of what is asked for and stays unknown as it is now."""
 
 
 class Prompt(NamedTuple):
@@ -72,6 +105,8 @@ class Prompt(NamedTuple):
     """The question is none: it says what is the case."""
     cell: str = ""
     """The cell that is saved while a text is typed."""
+    card: CardShown | None = None
+    """The card that is being filled in; the question is about the field of its cursor."""
 
     def in_sight(self) -> tuple[Answer, ...]:
         """The answers of the page in sight, each with the digit that gives it there."""

@@ -12,10 +12,11 @@ YES, NO = "yes", "no"
 NOTHING_IS_RECORDED = "nothing is recorded"
 NO_ACT_IS_RECORDED = "no act is recorded"
 RECORD_WHICH = "Record which?"
-ANOTHER_DAY, TYPE_ON = "another day", "Type on and a day first when it was not today."
-OF_WHOM = "Of whom?"
+CARD_OF_WHICH = "Open the card of which?"
+WITH_CARD = "tell more: day, note"
+TYPE_CARD = "Type card first to tell more of it, such as another day."
 ALL_THE_SAME = "Record it all the same?"
-WHICH_DAY = "How many days ago, or on which day?"
+BACK_TO_CARD = "no, back to the card"
 
 # Actions
 
@@ -28,7 +29,9 @@ WHY_PUT_OFF = "Why is it put off?"
 
 # The others
 
-CORRECT_WHICH, NOTHING_CORRECTED = "Correct which visit?", "nothing is corrected"
+CORRECT_WHICH, NOTHING_CORRECTED = "Correct which visit or act?", "nothing is corrected"
+CORRECT_IT, CORRECT_IT_FULL = "correct it", "correct it: its card opens as it was told"
+TAKE_BACK, TAKE_BACK_FULL = "take it back", "take it back: as if it had never been recorded"
 GO_WHERE, GOES_THERE = "Go to which number or code?", "goes there"
 WHICH_COMMAND, NOTHING = "Which command?", "nothing"
 NOTE = "note:"
@@ -50,20 +53,12 @@ def page(number: int) -> str:
     return f"page {number}"
 
 
-def on_day_record_which(on: str) -> str:
-    return f"On {on}, record which?"
+def correct_act(act: str) -> str:
+    return f"{act}?"
 
 
-def field(name: str, about: str) -> str:
-    return f"{name} ({about})?"
-
-
-def goes_on(alone: str) -> str:
-    return f"{GOES_ON}, alone it says {alone}" if alone else GOES_ON
-
-
-def digit_or_nothing(rub_key: str) -> str:
-    return f"a digit chooses; {rub_key}: {NOTHING_IS_RECORDED}"
+def of_page(question: str, page: int, pages: int) -> str:
+    return f"{question} {page} of {pages}:" if pages > 1 else question
 
 
 def off_for_days(most: int) -> str:

@@ -7,7 +7,7 @@ that no enclosure has: the rest of it must not be taken for answers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from rounds.keys.scan_code import MOST
@@ -23,13 +23,15 @@ class Scanning(Mode):
     buffer: str = ""
     dropped: str = ""
     """What the scan has broken off, as it is told when the scan has ended."""
+    series: tuple[tuple[str, str], ...] = ()
+    """What the cards of a series are told alike that goes on at the box scanned."""
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
             return self._ended(state, desk)
         sign = " " if key == "space" else key
         if len(sign) == 1 and sign.isprintable():
-            return state._replace(mode=Scanning((self.buffer + sign)[: MOST + 1], self.dropped)), ()
+            return state._replace(mode=replace(self, buffer=(self.buffer + sign)[: MOST + 1])), ()
         return self._nowhere(state, mode_sentences.cut_off(self.buffer))
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
@@ -55,7 +57,13 @@ class Scanning(Mode):
             return self._nowhere(state, mode_sentences.no_enclosure(text))
         box = desk.label(stop)
         said = mode_sentences.stands_here(box) if stop == state.at else mode_sentences.scanned(box)
-        return steps.arrive(state, desk, stop, self._and_dropped(said))
+        there, effects = steps.arrive(state, desk, stop, self._and_dropped(said))
+        if not self.series:
+            return there, effects
+        from rounds.walk.machine.series_mode import open_there
+
+        after, more = open_there(there, desk, self.series)
+        return after, (*effects, *more)
 
     def _nowhere(self, state: State, why: str) -> Result:
         return state._replace(mode=Walking(), message=self._and_dropped(mode_sentences.nothing_done(why))), ()
@@ -66,8 +74,19 @@ class Scanning(Mode):
 
 def open_scan(state: State, desk: Desk) -> Result:
     """Begin a scan; a second one that begins before the first has ended takes its place."""
-    begun = Scanning(dropped=_broken_off(state, desk))
+    begun = Scanning(dropped=_broken_off(state, desk), series=_series(state))
     return state._replace(mode=begun, message="", warned=False, scanned=False), ()
+
+
+def _series(state: State) -> tuple[tuple[str, str], ...]:
+    """Of a card that is one of a series, or of a scan that was begun in one."""
+    if isinstance(state.mode, Scanning):
+        return state.mode.series
+    if state.mode.name not in ("card", "series"):
+        return ()
+    from rounds.walk.machine.series_mode import series_of
+
+    return series_of(state.mode)
 
 
 def _broken_off(state: State, desk: Desk) -> str:
@@ -77,4 +96,6 @@ def _broken_off(state: State, desk: Desk) -> str:
     if isinstance(mode, Walking) and mode.buffer:
         kind = steps.rows(state, desk)[state.cursor].kind
         return mode_sentences.half_typed(kind.title, mode.buffer)
+    if mode.name == "card" and _series(state) and not getattr(mode, "buffer", ""):
+        return ""  # the next of the series: nothing was typed for it yet
     return mode.broken_off

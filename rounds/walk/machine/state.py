@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
-from rounds.acts.offer import Offer, OfferField
+from rounds.acts.offer import Offer
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import Cell
@@ -12,6 +12,7 @@ from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.questions import Ask
 
 if TYPE_CHECKING:
+    from rounds.acts.card import Card
     from rounds.views.page import Link, OpenPage, Page
 
 MAX_TEXT = 2000  # characters of one note
@@ -94,8 +95,25 @@ class Drafted(NamedTuple):
     said: str = ""
     refused: str = ""
     question: str = ""
-    asks: OfferField | None = None
+    asks: str = ""
     wrong: tuple[tuple[str, str], ...] = ()
+
+
+class DueHere(NamedTuple):
+    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off)."""
+
+    name: str
+    act: str = ""
+
+
+class OlderAct(NamedTuple):
+    """An act that concerned a box and can be corrected there: what it was told, and how it is shown."""
+
+    uid: bytes
+    act: str
+    whom: str
+    told: tuple[tuple[str, str], ...]
+    shown: str
 
 
 class Put(NamedTuple):
@@ -120,7 +138,7 @@ class SetAction(NamedTuple):
 
 
 class RecordAct(NamedTuple):
-    """An act is recorded at a stop."""
+    """An act is recorded at a stop, in the place of an older one where ``instead`` is that act's uid."""
 
     seq: int
     stop: int
@@ -128,6 +146,14 @@ class RecordAct(NamedTuple):
     whom: str
     typed: tuple[tuple[str, str], ...]
     sure: bool
+    instead: bytes = b""
+
+
+class UndoOlderAct(NamedTuple):
+    """An act that was recorded before, on any day, is taken back."""
+
+    stop: int
+    uid: bytes
 
 
 class UndoAct(NamedTuple):
@@ -153,7 +179,7 @@ class Leave(NamedTuple):
     """Quit, once everything is saved."""
 
 
-Effect = Put | SetAction | RecordAct | UndoAct | Undone | Move | Leave
+Effect = Put | SetAction | RecordAct | UndoAct | UndoOlderAct | Undone | Move | Leave
 Result = tuple[State, tuple[Effect, ...]]
 
 
@@ -168,6 +194,7 @@ class Desk(Starts, Protocol):
     """What the machine may ask about the house; all of it plain values."""
 
     commands: Mapping[str, str]
+    card_keys: Mapping[str, str]
     kinds: Mapping[str, ReadingKind]
     skips: tuple[Choice, ...]
     put_offs: tuple[Choice, ...]
@@ -204,12 +231,36 @@ class Desk(Starts, Protocol):
         """The summary's rows: a stop, and its action (None: a stop not yet seen)."""
 
     def offers(self, stop: int) -> tuple[Offer, ...]:
-        """Acts the stage suggests, the likeliest first."""
+        """Acts of the stage, the likeliest first; each has its place every day."""
+
+    def card(
+        self, stop: int, act: str, whom: str, told: tuple[tuple[str, str], ...], instead: bytes = b""
+    ) -> "Card":
+        """The card of an act as it stands with what was told."""
+
+    def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
+        """What a field is told by what was typed and "", or "" and what is wrong with it."""
 
     def draft(
-        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], *, sure: bool
+        self,
+        stop: int,
+        act: str,
+        whom: str,
+        typed: tuple[tuple[str, str], ...],
+        *,
+        sure: bool,
+        instead: bytes = b"",
     ) -> Drafted:
         """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
+
+    def due_here(self, stop: int) -> tuple[DueHere, ...]:
+        """Work that is planned or due at a stop, the most urgent first."""
+
+    def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
+        """Acts that concerned the enclosure of a stop, the newest first."""
+
+    def keeps_older(self, uid: bytes) -> str:
+        """Why an older act cannot be taken back ("" when it can)."""
 
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""

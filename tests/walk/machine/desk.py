@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from rounds.acts.offer import Offer, OfferField
+from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card, CardAnswer, CardField
+from rounds.acts.offer import Offer
 from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
 from rounds.husbandry.stages import Depth
 from rounds.keys.layout_file import layout
@@ -11,7 +12,7 @@ from rounds.settings import yamlfile
 from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, Earlier, State
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct, State
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -43,6 +44,18 @@ def shipped_keys(layout_name: str) -> dict[str, str]:
     return dict(layout(yamlfile.read(path, path.name), Vocabulary({}, {})).commands)
 
 
+def shipped_card_keys(layout_name: str) -> dict[str, str]:
+    """The commands of a card by key of a shipped layout."""
+    path = shipped("config") / "keys" / f"{layout_name}.yaml"
+    return dict(layout(yamlfile.read(path, path.name), Vocabulary({}, {})).card)
+
+
+def _answers(*texts: str) -> tuple[CardAnswer, ...]:
+    return tuple(CardAnswer(t, t) for t in texts)
+
+
+Told = tuple[tuple[str, str], ...]
+CARD_KEYS = {name: shipped_card_keys(name) for name in ("letters", "numbers")}
 LETTERS, PAD = shipped_keys("letters"), shipped_keys("numbers")
 
 
@@ -64,6 +77,11 @@ class SmallDesk:
         self.kept: set[int] = set()
         self.empty: set[int] = set()
         self.commands = dict(LETTERS)
+        self.card_keys = dict(CARD_KEYS["letters"])
+        self.caution, self.proposed, self.weighs = "", "", False
+        self.due: tuple[DueHere, ...] = ()
+        self.older: tuple[OlderAct, ...] = ()
+        self.resting: set[bytes] = set()
 
     def count(self) -> int:
         return 3
@@ -133,23 +151,55 @@ class SmallDesk:
         return (*((0, a) for a in self.open_), (1, None), (2, None))
 
     def offers(self, stop: int) -> tuple[Offer, ...]:
-        """Two acts at the first stop: one told nothing, one of two animals and told a word and a text."""
-        if stop:
+        """Three acts at the first stop: one told nothing, one of two animals and told a word and a text, one not today."""
+        if stop and not self.weighs:
             return ()
-        told = (
-            OfferField("how", "how it was sexed", ("by spot", "as adult")),
-            OfferField("mark", "its mark"),
-        )
         pair = (("UMBER/3", "UMBER 3 m"), ("UMBER/5", "UMBER 5 f"))
-        return (Offer("fed", "first feed", pair[:1], ()), Offer("sexed", "sexed", pair, told))
+        weigh = (Offer("weigh", "weighed", pair[:1]),) if self.weighs else ()
+        return (
+            Offer("fed", "first feed", pair[:1]),
+            Offer("sexed", "sexed", pair),
+            Offer("lost", "has lost its mark", (), unfit="nobody here has a mark"),
+            *weigh,
+        )
+
+    def card(self, stop: int, act: str, whom: str, told: Told, instead: bytes = b"") -> Card:
+        """Whom, a word and a text that are needed, a count that is asked for, a text that may be told, and the day."""
+        day = CardField("on", "day", "On which day?", "text", _answers("2025-05-11"), otherwise="today")
+        if act == "weigh":
+            grams = CardField("grams", "weight in g", "Weight in g?", "number", needed=True)
+            then = CardField(SERIES, "then", "The next one?", "choice", _answers(SERIES_ON, "no"))
+            return Card(act, "weighed", "", (grams, then, day))
+        if act != "sexed":
+            return Card(act, act, "", (day,))
+        who = CardField(WHOM, "who", "Whom?", "text", _answers("UMBER/3", "UMBER/5"), needed=True)
+        how = CardField("how", "how", "How?", "choice", _answers("by spot", "as adult"), needed=True)
+        mark = CardField("mark", "mark", "Which mark?", "text", needed=True)
+        many = CardField("many", "how many", "How many?", "count", asked=True, proposed=self.proposed)
+        note = CardField("note", "note", "Anything else?", "text")
+        return Card(act, "sexed", self.caution, (who, how, mark, many, note, day))
+
+    def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
+        """A mark cannot be ``unreadable``."""
+        return ("", "mark: that cannot be read") if text == "unreadable" else (text.strip(), "")
+
+    def due_here(self, stop: int) -> tuple[DueHere, ...]:
+        return self.due
+
+    def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
+        return self.older
+
+    def keeps_older(self, uid: bytes) -> str:
+        return "other acts rest on it" if uid in self.resting else ""
 
     def draft(
         self,
         stop: int,
         act: str,
         whom: str,
-        typed: tuple[tuple[str, str], ...],
+        typed: Told,
         sure: bool,
+        instead: bytes = b"",
     ) -> Drafted:
         told = dict(typed)
         if told.get("mark") == "bad":

@@ -11,20 +11,25 @@ from rounds.records.entries import NOTE
 from rounds.records.observations import Action
 from rounds.walk.machine import steps
 from rounds.walk.machine.press import press
-from rounds.walk.machine.state import Earlier, Put, State
+from rounds.walk.machine.state import DueHere, Earlier, OlderAct, Put, State
 from rounds.walk.machine.steps import start
-from tests.walk.machine.desk import LETTERS, PAD, SmallDesk, half_typed
+from tests.walk.machine.desk import CARD_KEYS, LETTERS, PAD, SmallDesk, half_typed
 from tests.walk.machine.every_mode import every_mode
 from tests.walk.machine.ways_into_modes import WAYS, keys_into
 
 ACTION = Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000)
 PAST = (Earlier(b"e" * 16, 700_000, {"moisture": "dry", NOTE: "old"}),)
+OLDER = OlderAct(b"o" * 16, "sexed", "UMBER/3", (("how", "by spot"), ("mark", "red")), "1 Mar: sexed")
 TOLD = {
     "walk": (),
     "action": (),
-    "whom": ("2",),
-    "field": ("2", "1"),
-    "sure": ("2", "1", "1", *"odd", "enter"),
+    "card": ("2",),
+    "weighing": (),
+    "series": ("4", "2", "space", "1", "enter"),
+    "sure": ("2", "1", "1", *"odd", "enter", "enter"),
+    "acting": ("1",),
+    "older": ("2",),
+    "due": (),
 }
 """What a way into a mode is told in the small house, which has one action and two acts."""
 
@@ -32,8 +37,9 @@ TOLD = {
 class Desk(SmallDesk):
     def __init__(self, pad: bool = False) -> None:
         super().__init__(past=PAST, open_=(ACTION,))
+        self.older = (OLDER,)
         if pad:
-            self.commands = dict(PAD)
+            self.commands, self.card_keys = dict(PAD), dict(CARD_KEYS["numbers"])
 
 
 PLACES = {
@@ -42,12 +48,14 @@ PLACES = {
     "correcting": ("c", "1"),
     "correcting, half typed": ("c", "1", "down", "down", "down", "down"),
     "a reason half typed": ("p", "3", "enter", *"late"),
-    "field, typed": ("y", "2", "1", "1", *"odd"),
+    "card, a word asked for": ("y", "2", "1"),
+    "card, typed": ("y", "2", "1", "1", *"odd"),
+    "card, a count": ("y", "2", "1", "1", *"odd", "enter"),
     "summary": ("v",),
 }
 """More that a scan can come into, without a mode of its own."""
-NOT_HERE = ("pick", "menu", "left")
-"""Modes of two actions, of a layout with a menu, and of a walk that takes no more keys."""
+NOT_HERE = ("pick", "menu", "left", "series", "work")
+"""Modes of two actions, of a layout with a menu, of a walk that takes no more keys, of weighing, of due work."""
 INTO = {**{mode: keys_into(mode, LETTERS, TOLD) for mode in WAYS if mode not in NOT_HERE}, **PLACES}
 
 
@@ -75,6 +83,9 @@ def test_every_mode_has_a_way_in() -> None:
         desk = Desk(pad=mode == "menu")
         if mode == "pick":
             desk.open_ = (ACTION, ACTION._replace(uid=b"b" * 16))
+        if mode == "work":
+            desk.open_, desk.due = (), (DueHere("first search", "search"), DueHere("look again"))
+        desk.weighs = mode == "series"
         assert typed(keys_into(mode, desk.commands, TOLD), desk)[0].mode.name == mode
 
 
@@ -96,7 +107,7 @@ def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: 
         ("half typed", "jelly put in 17 was only half typed and is not saved"),
         ("skip", "it is not skipped"),
         ("why", "nothing is put off"),
-        ("field, typed", "no act is recorded"),
+        ("card, typed", "no act is recorded"),
         ("sure", "no act is recorded"),
     ],
 )
@@ -244,14 +255,14 @@ def test_the_menus_digits_do_what_keys_of_their_own_do() -> None:
     [
         (("1", "1", "7", "*"), "walk", "1"),
         (("1", "1", "7", "*", "*"), "walk", ""),
-        ((".", "1", "2", "*"), "go", "1"),
-        ((".", "1", "*", "*"), "walk", ""),
+        (("/", "3", "1", "2", "*"), "go", "1"),
+        (("/", "3", "1", "*", "*"), "walk", ""),
         (("/", "5", "1", "2", "*"), "days", "1"),
         (("/", "5", "1", "*", "*"), "walk", ""),
         (("/", "5", "1", "enter", "4", "*"), "why", ""),
         (("/", "5", "1", "enter", "*"), "walk", ""),
-        (("/", "3", "2", "1", "1", "5", "*"), "field", ""),
-        (("/", "3", "2", "1", "*"), "walk", ""),
+        ((".", "2", "1", "1", "5", "*"), "card", ""),
+        ((".", "2", "1", "*"), "walk", ""),
         (("/", "0", "5", "4", "*"), "note", "4*"),
     ],
 )

@@ -1,0 +1,19 @@
+"""What stands beside the fields of a card."""
+
+from __future__ import annotations
+
+PROPOSED = "  proposed"
+NEEDED = "? has to be told"
+NOT_SAID = "? not said"
+
+
+def headlines(cautions: tuple[str, ...]) -> str:
+    return " · ".join(cautions)
+
+
+def otherwise(usual: str) -> str:
+    return f"({usual})"
+
+
+def fields_in_sight(first: int, last: int, fields: int) -> str:
+    return f"     fields {first} to {last} of {fields}; * has to be told"

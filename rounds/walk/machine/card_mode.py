@@ -1,0 +1,335 @@
+"""The card of an act: every field it can be told, one at a time, in one place. Mode ``card``.
+
+Digits and letters are answers; what else a key does is said by the layout's table of card
+commands. An answer is read as soon as it is given: a wrong one is told at once and asked again,
+and all other answers stand. Nothing is recorded before the record key.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from rounds.acts.card import WHOM, Card, CardField
+from rounds.acts.card_answers import REST_OF_THEM
+from rounds.walk.machine import card_sentences as sentences
+from rounds.walk.machine import question_sentences, recording_sentences, steps
+from rounds.walk.machine.act_modes import ActDraft, card_of, finish, told, unrecorded
+from rounds.walk.machine.asking import Listing, Typing
+from rounds.walk.machine.mode import Mode
+from rounds.walk.machine.prompts import Answer, CardRow, CardShown, Prompt, numbered
+from rounds.walk.machine.state import Desk, Drafted, Result, State
+
+MAX_FIELD = 200
+POINTS = (".", ",")
+NAMED_ROOM = 60
+AT_LEAST_SIGN = "≥"
+"""What a count is typed after when "at least" was said first."""
+MOST_TOLD = 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class TellingCard(Typing, Listing):
+    """A card that is being filled in.
+
+    ``order`` are its fields as they stood when it was opened, so that no row moves under a
+    hand; ``at`` is the field of the cursor. ``switched``: there, what is listed is typed
+    instead, or what is typed is chosen from the list.
+    """
+
+    name: ClassVar[str] = "card"
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
+    draft: ActDraft
+    order: tuple[str, ...] = ()
+    at: str = ""
+    switched: bool = False
+
+    # What is in sight
+
+    def fields(self, card: Card) -> tuple[CardField, ...]:
+        """The card's fields in the order of its opening; what turned out to be needed since stands last."""
+        known = {name: i for i, name in enumerate(self.order)}
+        return tuple(sorted(card.fields, key=lambda f: known.get(f.name, len(known))))
+
+    def field(self, card: Card) -> CardField:
+        """The field of the cursor."""
+        return card.field(self.at) or self.fields(card)[0]
+
+    def lists(self, field: CardField) -> bool:
+        """Do digits choose an answer of the field? (Else they type one.)"""
+        if field.kind == "choice":
+            return True
+        return bool(field.answers) and (field.kind == "text") != self.switched
+
+    def moved(self, at: str) -> TellingCard:
+        return replace(self, at=at, buffer="", switched=False, page=0)
+
+    # Keys
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        card = card_of(state, desk, self.draft)
+        field = self.field(card)
+        command = desk.card_keys.get(key, "")
+        if self._types(key, command, field):
+            return self._typed(state, key, field)
+        if command == "choose" and self.buffer and field.kind in ("number", "count") and key in POINTS:
+            return self.edit(state, ".", MAX_FIELD), ()
+        if steps.is_digit(key) and self.lists(field):
+            return self._chosen(state, key, desk, card, field)
+        if key == "backspace" or command == "leave":
+            return self._left(state)
+        if command == "record" and self.buffer and field.kind == "text":
+            return self._taken(state, desk, card, field, self.buffer)  # it ends the text
+        if command == "next_field" or command == "previous_field":
+            return self._moved(state, desk, card, field, 1 if command == "next_field" else -1)
+        if command == "at_least":
+            return self._at_least(state, desk, card, field)
+        if command == "choose":
+            return self._switched(state, field)
+        if command == "record":
+            return self._recorded(state, desk, card, field)
+        return state._replace(message=sentences.no_key_of_a_card(steps.name_of(key), _hint(desk))), ()
+
+    def _types(self, key: str, command: str, field: CardField) -> bool:
+        """Is the key a sign of what is being typed?"""
+        sign = " " if key == "space" else key
+        if len(sign) != 1 or not sign.isprintable() or field.kind == "choice":
+            return False
+        if field.kind == "text":
+            if self.buffer:
+                return command != "leave"
+            return not command and not (steps.is_digit(key) and self.lists(field))
+        return steps.is_digit(key) and not self.lists(field)
+
+    def _typed(self, state: State, key: str, field: CardField) -> Result:
+        mode = replace(self, switched=self.switched or self.lists(field))  # a letter begins a text
+        return mode.edit(state._replace(mode=mode), key, MAX_FIELD), ()
+
+    def _left(self, state: State) -> Result:
+        """Rub out what is typed; with nothing typed take the answer here away, and with none leave."""
+        if self.buffer:
+            left = self.buffer[:-1]
+            # What was begun by its first letter is a list again once all of it is rubbed out.
+            return state._replace(mode=replace(self, buffer=left, switched=self.switched and bool(left))), ()
+        if self.at in dict(self.draft.answers) and self.at != WHOM:
+            answers = tuple(a for a in self.draft.answers if a[0] != self.at)
+            mode = replace(self, draft=replace(self.draft, answers=answers))
+            return state._replace(mode=mode, message=sentences.ANSWER_TAKEN_AWAY), ()
+        return unrecorded(state)
+
+    def _chosen(self, state: State, key: str, desk: Desk, card: Card, field: CardField) -> Result:
+        state, at = self.choose(state, key, len(field.answers), recording_sentences.NO_ANSWER)
+        if at is None:
+            return state, ()
+        answer = field.answers[at].typed
+        if field.many:
+            now = [t.strip() for t in dict(self.draft.answers).get(field.name, "").split(",") if t.strip()]
+            left = [t for t in now if t != answer] if answer in now else [*now, answer]
+            mode = replace(self, draft=_with(self.draft, field.name, ", ".join(left)))
+            return state._replace(mode=mode), ()
+        if answer == REST_OF_THEM:
+            return self._none_of_them(state, desk, card)
+        return self._answered(state, desk, field, answer)
+
+    def _none_of_them(self, state: State, desk: Desk, card: Card) -> Result:
+        draft = self.draft
+        for f in card.fields:
+            if f.kind == "count" and f.name not in dict(draft.answers):
+                draft = _with(draft, f.name, "0")
+        return self._onwards(state, desk, replace(self, draft=draft)), ()
+
+    def _taken(self, state: State, desk: Desk, card: Card, field: CardField, text: str) -> Result:
+        """Take what was typed, or say what is wrong with it and leave it to be mended."""
+        answer, wrong = desk.read_answer(state.at, self.draft.act, field.name, text)
+        if wrong:
+            return state._replace(message=wrong), ()
+        if field.many:
+            now = dict(self.draft.answers).get(field.name, "")
+            answer = f"{now}, {answer}" if now else answer
+        return self._answered(state, desk, field, answer)
+
+    def _answered(self, state: State, desk: Desk, field: CardField, answer: str) -> Result:
+        if field.name == WHOM:
+            draft = replace(self.draft, whom=answer)
+        else:
+            draft = _with(self.draft, field.name, answer)
+        return self._onwards(state, desk, replace(self, draft=draft)), ()
+
+    def _onwards(self, state: State, desk: Desk, mode: TellingCard) -> State:
+        """To the next field that waits for an answer, else to the next one."""
+        card = card_of(state, desk, mode.draft)
+        order = mode.fields(card)
+        at = next((i for i, f in enumerate(order) if f.name == mode.at), 0)
+        waiting = [f.name for f in (*order[at + 1 :], *order[:at]) if waits(f, mode.draft)]
+        here = order[min(at + 1, len(order) - 1)].name
+        return state._replace(mode=mode.moved(waiting[0] if waiting else here))
+
+    def _moved(self, state: State, desk: Desk, card: Card, field: CardField, by: int) -> Result:
+        mode = self
+        if self.buffer:
+            state, effects = self._taken(state, desk, card, field, self.buffer)
+            if not isinstance(state.mode, TellingCard) or state.mode.buffer:
+                return state, effects
+            mode = state.mode
+            card = card_of(state, desk, mode.draft)
+        order = [f.name for f in mode.fields(card)]
+        to = order[(order.index(field.name) + by) % len(order)]
+        return state._replace(mode=mode.moved(to)), ()
+
+    def _at_least(self, state: State, desk: Desk, card: Card, field: CardField) -> Result:
+        if field.kind != "count":
+            return state._replace(message=sentences.no_count(field.label)), ()
+        if self.buffer:
+            if self.buffer == AT_LEAST_SIGN:
+                return state._replace(mode=self.typed("")), ()
+            return self._taken(state, desk, card, field, f"{self.buffer}+")
+        now = dict(self.draft.answers).get(field.name, "")
+        if not now:  # "at least" said first, as one would
+            return self._typed(state, AT_LEAST_SIGN, field)
+        other = now.removesuffix("+") if now.endswith("+") else f"{now}+"
+        return self._taken(state, desk, card, field, other)
+
+    def _switched(self, state: State, field: CardField) -> Result:
+        if self.buffer:
+            return state._replace(message=sentences.RUB_OUT_FIRST), ()
+        if field.kind == "choice" or not field.answers:
+            only = sentences.only_chosen if field.kind == "choice" else sentences.only_typed
+            return state._replace(message=only(field.label)), ()
+        return state._replace(mode=replace(self, switched=not self.switched, page=0)), ()
+
+    def _recorded(self, state: State, desk: Desk, card: Card, field: CardField) -> Result:
+        mode = self
+        if self.buffer:
+            state, _ = self._taken(state, desk, card, field, self.buffer)
+            if not isinstance(state.mode, TellingCard) or state.mode.buffer:
+                return state, ()
+            mode = state.mode
+            card = card_of(state, desk, mode.draft)
+        lacking = next((f for f in mode.fields(card) if f.needed and waits(f, mode.draft)), None)
+        if lacking is not None:
+            said = sentences.still_to_tell(lacking.question)
+            return state._replace(mode=mode.moved(lacking.name), message=said), ()
+        return finish(state, desk, mode.draft, mode.moved(mode.at), sure=False)
+
+    # What is shown
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        card = card_of(state, desk, self.draft)
+        field = self.field(card)
+        listing = self.lists(field)
+        shown = self._shown(card, desk, state.at)
+        return Prompt(
+            field.question,
+            numbered([a.shown for a in field.answers], tuple(a.typed for a in field.answers))
+            if listing
+            else (),
+            paged=True,
+            page=self.page,
+            others=_commands(desk),
+            room=NAMED_ROOM,
+            kind="card",
+            limit=0 if listing else MAX_FIELD,
+            typed=self.buffer,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
+            hint=self._will(desk, shown),
+            card=shown,
+        )
+
+    def _shown(self, card: Card, desk: Desk, stop: int) -> CardShown:
+        answers = dict(self.draft.answers)
+        field = self.field(card)
+        number = self.buffer if field.kind in ("count", "number") else ""
+        draft = _with(self.draft, field.name, number) if number else self.draft
+        rows, order = [], self.fields(card)
+        for f in order:
+            own = self.draft.whom if f.name == WHOM else answers.get(f.name)
+            at = f.name == self.at
+            if at and self.buffer:
+                said, how = f"{self.buffer}_", "typed"
+            elif own is not None and own != "":
+                said, how = f.shown(own), "told"
+            elif f.proposed and own is None:
+                said, how = f.shown(f.proposed), "proposed"
+            else:
+                said, how = f.shown(f.otherwise), "waits" if waits(f, self.draft) else "unsaid"
+            rows.append(CardRow(f.label, said, how, f.needed, at))
+        by_name = {f.name: f for f in order}
+        said_of = [(by_name[n], t) for n, t in told(draft, card) if n in by_name]
+        return CardShown(
+            card.title,
+            card.caution,
+            card.headlines,
+            tuple(rows),
+            field.kind,
+            draft.whom if draft.whom != desk.label(stop) else "",
+            tuple(f.label for f in order if f.needed and waits(f, draft)),
+            tuple(sentences.one_told(f.label, f.shown(t)) for f, t in said_of)[:MOST_TOLD],
+            tuple(f.label for f in order if f.asked and not f.needed and waits(f, draft)),
+        )
+
+    def _will(self, desk: Desk, shown: CardShown) -> str:
+        """What recording will do, or what it still needs, in one sentence."""
+        key, leave = _key(desk, "record"), _key(desk, "leave")
+        if self.buffer and shown.kind == "text":
+            return sentences.takes_text(key)
+        if shown.lacking:
+            return sentences.needs(shown.lacking, leave)
+        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid, leave)
+
+
+def waits(field: CardField, draft: ActDraft) -> bool:
+    """Is an answer of the field still waited for?"""
+    if field.name == WHOM:
+        return not draft.whom
+    if not (field.needed or field.asked):
+        return False
+    answer = dict(draft.answers).get(field.name)
+    return not answer and not (field.proposed and answer is None)
+
+
+def opened(card: Card, draft: ActDraft, at: str = "") -> TellingCard:
+    """The card with its cursor on the first field that waits, else on the first that can be told."""
+    order = tuple(f.name for f in card.fields)
+    untold = [f for f in card.fields if f.name not in dict(draft.answers)]
+    asked = [f for f in untold if f.asked]
+    free = [f for f in untold if not f.proposed]
+    first = [f for f in card.fields if waits(f, draft)]
+    likely = [f.name for f in (*first, *asked, *free, *card.fields)]
+    return TellingCard(draft=draft, order=order, at=at or next(iter(likely), ""))
+
+
+def asked_again(
+    state: State, desk: Desk, draft: ActDraft, drafted: Drafted, before: Mode | None = None
+) -> Result:
+    """What keeps an act from being recorded: its field is asked again, and all else that was told stands."""
+    card = card_of(state, desk, draft)
+    why = dict(drafted.wrong)
+    mode = before if isinstance(before, TellingCard) else opened(card, draft)
+    mode = replace(mode, draft=draft)
+    names = {f.name for f in card.fields}
+    wrong = drafted.asks or next((n for n in why if n in names), "")
+    if not card.fields:
+        return unrecorded(state, drafted.refused)
+    if wrong and wrong not in names:
+        return unrecorded(state, drafted.refused)
+    message = why.get(wrong, drafted.refused)
+    return state._replace(mode=mode.moved(wrong or mode.at), message=message), ()
+
+
+def _with(draft: ActDraft, name: str, text: str) -> ActDraft:
+    kept = tuple(a for a in draft.answers if a[0] != name)
+    return replace(draft, answers=(*kept, (name, text)))
+
+
+def _key(desk: Desk, command: str) -> str:
+    return next((k for k, c in desk.card_keys.items() if c == command), "?")
+
+
+def _hint(desk: Desk) -> str:
+    return sentences.keys_of_a_card(_key(desk, "record"), _key(desk, "next_field"), _key(desk, "leave"))
+
+
+def _commands(desk: Desk) -> tuple[Answer, ...]:
+    from rounds.keys.card_commands import CARD_COMMANDS
+
+    return tuple(Answer(_key(desk, c.id), c.label, word=c.words[0]) for c in CARD_COMMANDS.values())

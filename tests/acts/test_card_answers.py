@@ -1,0 +1,78 @@
+"""Answers by digit: known batches, who can be paired here, boxes, slots, days."""
+
+from __future__ import annotations
+
+from rounds.acts.card import CardAnswer
+from rounds.acts.card_answers import answers, batches, free_slots, grown
+from rounds.acts.registry import known
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Content, Enclosure
+from tests.acts.books import TODAY, house, record, ref, span
+
+
+def said(found: tuple[CardAnswer, ...]) -> tuple[str, ...]:
+    """What the answers tell."""
+    return tuple(a.typed for a in found)
+
+
+def ready(ledger: Ledger, box: str, act: str, field: str) -> tuple[str, ...]:
+    """The ready answers of one field at a box."""
+    one = next(f for f in known(act).fields if f.name == field)
+    return said(answers(ledger, ref(ledger, "enclosure", box), act, one, TODAY))
+
+
+def test_the_newest_batches_come_first_after_that_it_is_not_known() -> None:
+    books = house()
+    assert said(batches(books)) == ("not known",)
+    for n in range(1, 11):
+        books = record(books, "substrate", recipe=f"mix {n}")
+    books = record(books, "rebed", "T-05")  # unknown-01 is nothing to choose again
+    assert said(batches(books)) == ("not known", *(f"M-{n:02}" for n in range(10, 0, -1)))
+    assert ready(books, "T-05", "rebed", "batch") == said(batches(books))
+
+
+def _grown(count: int, sex: str = "f") -> Draft:
+    d = Draft(house())
+    line = ref(d.ledger, "line", "UMBER")
+    for n in range(count):
+        made = d.add(Animal(line=line, number=f"g{n}", sex=sex, emerged=span("2026-04-01")))
+        d.add(Content(enclosure=ref(d.ledger, "enclosure", "T-12"), animal=made, line=line))
+    return d
+
+
+def test_grown_animals_of_the_sex_and_species_that_are_free_those_here_first() -> None:
+    d = _grown(2)
+    for name in ("UMBER/2", "KESTREL/2"):  # KESTREL/2 is in an open pairing
+        d.set(Animal.first_feed, ref(d.ledger, "animal", name), span("2026-04-01"))
+    at = {c: ref(d.ledger, "enclosure", c) for c in ("T-02", "T-12")}
+    assert said(grown(d.ledger, at["T-12"], "f")) == ("UMBER/g0", "UMBER/g1", "UMBER/2", "UMBER/4")
+    assert said(grown(d.ledger, at["T-02"], "f")) == ("UMBER/2", "UMBER/4", "UMBER/g0", "UMBER/g1")
+    assert said(grown(d.ledger, at["T-12"], "m")) == ("UMBER/1",)
+    assert ready(d.ledger, "T-02", "pair", "female") == said(grown(d.ledger, at["T-02"], "f"))
+    assert ready(d.ledger, "T-02", "pair", "males") == ("UMBER/1",)
+
+
+def test_more_than_a_digit_can_choose_from_are_typed_as_before() -> None:
+    at = ref(house(), "enclosure", "T-12")
+    assert len(grown(_grown(7).ledger, at, "f")) == 9  # with UMBER/2 and UMBER/4
+    assert grown(_grown(8).ledger, at, "f") == ()
+    assert grown(_grown(60).ledger, at, "f") == ()
+
+
+def test_prepared_boxes_come_first_for_a_female_that_goes_to_lay() -> None:
+    found = ready(house(), "T-03", "to-laying", "to")
+    assert found[:3] == ("T-11", "T-12", "T-15"), "prepared, then empty ones"
+    assert set(found) == {"T-11", "T-12", "T-15", "T-01", "T-02", "T-04"}
+
+
+def test_the_days_before_today_have_the_digit_they_are_away_and_those_to_come_too() -> None:
+    assert ready(house(), "T-01", "dead", "seen")[:2] == ("2026-05-31", "2026-05-30")
+    assert ready(house(), "T-01", "due-off", "until")[:2] == ("2026-06-02", "2026-06-03")
+
+
+def test_free_slots_begin_after_the_box_itself() -> None:
+    ledger = house()
+    first = free_slots(ledger, ref(ledger, "enclosure", "T-05"), 3)
+    assert len(set(first)) == 3
+    taken = {box.place for box in ledger.rows(Enclosure)}
+    assert not {ref(ledger, "place", address) for address in first} & taken
