@@ -53,15 +53,21 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
 
 
 def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
-    """The shelf's own questions, at the first enclosure of it that was not skipped."""
+    """The shelf's own questions, at its first enclosure and then at the next ones until one was answered."""
     first, asked = desk.of_shelf(state.at)
     if first == state.at:
         return ()  # it is asked them anyhow
+    kinds = [a.kind.id for a in asked]
     cells = state.looks.get(state.at, VisitDraft()).cells
-    skipped = all(
-        state.looks.get(i, VisitDraft()).cells.get(SKIPPED) is not None for i in range(first, state.at)
-    )
-    return asked if skipped or any(cells.get(a.kind.id) is not None for a in asked) else ()
+    passed = all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at))
+    return asked if passed or any(cells.get(kind) is not None for kind in kinds) else ()
+
+
+def _passed_unread(state: State, desk: Desk, stop: int, kinds: list[str]) -> bool:
+    """Was this round at a stop, or did it skip it, without reading any of these there?"""
+    cells = state.looks.get(stop, VisitDraft()).cells
+    been = desk.passed_over(stop) or any(cells.get(k) is not None for k in (SKIPPED, AS_EXPECTED))
+    return been and all(cells.get(kind) is None for kind in kinds)
 
 
 def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
@@ -215,9 +221,13 @@ def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
 
 
 def missing(state: State, desk: Desk) -> list[int]:
-    """Rows that must be typed and are not."""
-    cells = cells_here(state, desk)
-    return [i for i, a in enumerate(rows(state, desk)) if a.must and cells.get(a.kind.id) is None]
+    """Rows that must be typed before going on and are not; what is read for the shelf can wait for its next box."""
+    cells, shown = cells_here(state, desk), rows(state, desk)
+    return [
+        i
+        for i, a in enumerate(shown)
+        if a.must not in ("", ONCE_A_SHELF) and cells.get(a.kind.id) is None
+    ]
 
 
 def go_on(state: State, desk: Desk) -> Result:
@@ -244,7 +254,11 @@ def go_on(state: State, desk: Desk) -> Result:
             state, effects = put(
                 state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
-    state, moved = arrive(state, desk, stop_after(desk, state.at))
+    # Never stopped for: the digit typed next is the next box's, and would become a temperature.
+    unread = [a.kind.title for a in shown if a.must == ONCE_A_SHELF and cells.get(a.kind.id) is None]
+    looked = unread and cells.get(SKIPPED) is None
+    said = walking_sentences.shelf_not_read(unread[0], desk.label(state.at)) if looked else ""
+    state, moved = arrive(state, desk, stop_after(desk, state.at), said)
     return state, (*effects, *moved)
 
 

@@ -97,14 +97,17 @@ def _counting(buffer: str, state: State, key: str, desk: Desk) -> Result:
     if key == "backspace":
         return state._replace(mode=Walking(buffer[:-1])), ()
     ended, effects = _number(state, desk, kind, buffer)
-    refused = ended.mode != Walking()
-    if refused and desk.commands.get(key) == "quit":
-        # Nobody is held back by a number that is none.
-        return press_again(ended._replace(mode=Walking()), key, desk)
-    if refused or desk.commands.get(key) == "next":
-        return ended, effects  # refused: stay with what was typed; or simply ended by the next key
-    after, more = press_again(ended, key, desk)
-    return after, (*effects, *more)
+    if ended.mode == Walking():
+        if desk.commands.get(key) == "next":
+            return ended, effects  # simply ended by the next key
+        after, more = press_again(ended, key, desk)
+        return after, (*effects, *more)
+    if desk.commands.get(key) == "next":
+        return ended, ()  # stay with what was typed
+    # A number that is none holds nothing back: the key does what it says, and that it is not recorded is said.
+    after, more = press_again(ended._replace(mode=Walking()), key, desk)
+    said = walking_sentences.not_taken(kind.title, buffer, after.message)
+    return after._replace(message=said), more
 
 
 def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:

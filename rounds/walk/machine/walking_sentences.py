@@ -75,6 +75,10 @@ def mended_by(rub_key: str) -> str:
     return f"; {rub_key} mends it"
 
 
+def not_taken(reading: str, typed: str, then: str) -> str:
+    return f"{reading} {typed} cannot be and is not recorded{f'; {then}' if then else ''}"
+
+
 def decimal_places(reading: str, places: int, rub_key: str) -> str:
     return f"{reading}: {places} decimal places{mended_by(rub_key)}"
 
@@ -85,6 +89,10 @@ def unreadable(reading: str, reason: str, rub_key: str) -> str:
 
 def must_be_typed(reading: str, why: str, next_key: str) -> str:
     return f"{reading} ({why}): type it, or {next_key} again leaves it unread"
+
+
+def shelf_not_read(reading: str, box: str) -> str:
+    return f"{reading} not read at {box}; it can be typed at the next box of the shelf"
 
 
 def read_once(reading: str, subject: str) -> str:
