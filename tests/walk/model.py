@@ -253,7 +253,11 @@ class Model:
             self.first_row()
             return
         rows = self.rows()
-        lacking = [i for i, (k, must, _) in enumerate(rows) if must not in ("", "once a shelf") and not self.filled(k.id)]
+        lacking = [
+            i
+            for i, (k, must, _) in enumerate(rows)
+            if must not in ("", "once a shelf") and not self.filled(k.id)
+        ]
         if lacking and not self.warned and not self.filled(SKIPPED):
             self.row, self.warned = lacking[0], True
             return

@@ -224,9 +224,7 @@ def missing(state: State, desk: Desk) -> list[int]:
     """Rows that must be typed before going on and are not; what is read for the shelf can wait for its next box."""
     cells, shown = cells_here(state, desk), rows(state, desk)
     return [
-        i
-        for i, a in enumerate(shown)
-        if a.must not in ("", ONCE_A_SHELF) and cells.get(a.kind.id) is None
+        i for i, a in enumerate(shown) if a.must not in ("", ONCE_A_SHELF) and cells.get(a.kind.id) is None
     ]
 
 

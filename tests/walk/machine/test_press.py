@@ -432,9 +432,7 @@ def test_a_list_that_a_key_closes_says_that_the_key_did_nothing_else(keys: tuple
         assert "only closed" not in press(open_, out, desk)[0].message
 
 
-@pytest.mark.parametrize(
-    "gives_up", [("y", "backspace"), ("y", "x"), ("y", "2", "backspace")], ids=str
-)
+@pytest.mark.parametrize("gives_up", [("y", "backspace"), ("y", "x"), ("y", "2", "backspace")], ids=str)
 def test_undo_after_an_act_that_was_not_recorded_says_so_before_it_takes_back_another(gives_up) -> None:
     desk = SmallDesk()
     state, _ = typed(["2", *gives_up], desk)
