@@ -23,7 +23,7 @@ from rounds.walk.desk import WalkDesk
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import State
-from rounds.walk.machine.steps import start
+from rounds.walk.machine.steps import start, stop_after
 from rounds.walk.past import Past
 from rounds.walk.recorder import Recorder
 from rounds.walk.resume import take_up
@@ -148,7 +148,7 @@ class Walk:
         )
 
     def _resume(self) -> None:
-        round_, at = self.round, 0
+        round_, at = self.round, stop_after(self.desk, -1)
         found = read.round_of(self.book, round_.keeper, self.day, self.name)
         round_.opened = found is not None
         round_.uid = found.uid if found else round_id(self._book_id, round_.keeper, self.day, self.name)
@@ -161,7 +161,7 @@ class Walk:
             if found.at_enclosure is None:
                 at = self.route.count()
             else:
-                at = self.route.by_enclosure.get(found.at_enclosure, 0)
+                at = self.route.by_enclosure.get(found.at_enclosure, at)
         round_.state = start(round_.state._replace(at=at), self.desk)
         round_.take_stock()
 
@@ -299,7 +299,7 @@ class Walk:
             return
         for stop in self.past.let_go(self.state.at):
             self.questions.forget(stop)
-        ahead = self.state.at + 1
+        ahead = stop_after(self.desk, self.state.at)
         if ahead < self.route.count():
             self.questions.asks(ahead, self.questions.starts_at(ahead))
             self.round.flags(ahead)
@@ -322,6 +322,7 @@ class Walk:
         """Acts that the books did not allow when they were written: another hand had been quicker."""
         while self.saving.refused:
             self.refusal = self._recorder.take_refusal(*self.saving.refused.popleft())
+            self.state = self.state._replace(unrecorded=True)
 
     def _wake(self) -> None:
         self.saving.wake()

@@ -82,6 +82,9 @@ class WalkDesk:
     def starts_at(self, stop: int) -> Depth:
         return self.questions.starts_at(stop)
 
+    def passed_over(self, stop: int) -> bool:
+        return self.round.passed_over(stop)
+
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         return self.questions.asks(stop, depth)
 

@@ -76,6 +76,7 @@ class SmallDesk:
             shelf_first,
         )
         self.kept: set[int] = set()
+        self.empty: set[int] = set()
         self.commands = dict(LETTERS)
         self.card_keys = dict(CARD_KEYS["letters"])
         self.caution, self.proposed, self.weighs = "", "", False
@@ -85,6 +86,9 @@ class SmallDesk:
 
     def count(self) -> int:
         return 3
+
+    def passed_over(self, stop: int) -> bool:
+        return stop in self.empty
 
     def find(self, text: str) -> int | None:
         names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}
