@@ -105,8 +105,8 @@ def test_a_search_is_told_on_its_card_and_back_leaves_it(typing: Typing) -> None
     typing.type("", "back")
     assert typing.last[-1] == "nothing recorded."
     assert typing.walk.state.mode.name == "walk"
-    typing.type("record search", "complete", "ca. 20")
-    assert "'ca. 20' is no number." in typing.last
+    typing.type("record search", "complete", "a lot of 20")
+    assert "'a lot of 20' is no number." in typing.last
     assert typing.walk.state.mode.name == "card"
     typing.type("at least 18 2", "record")
     assert typing.session.prompt().startswith("Record it all the same?")
