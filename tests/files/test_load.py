@@ -649,8 +649,18 @@ ROUGH = (
 @pytest.mark.parametrize(
     ("old", "new", "said", "hint"),
     [
-        ("15,20", "15,", "searches.csv:2:9  high: a rough count has a lowest and a highest number", "Give both"),
-        ("15,20", ",20", "searches.csv:2:8  low: a rough count has a lowest and a highest number", "Give both"),
+        (
+            "15,20",
+            "15,",
+            "searches.csv:2:9  high: a rough count has a lowest and a highest number",
+            "Give both",
+        ),
+        (
+            "15,20",
+            ",20",
+            "searches.csv:2:8  low: a rough count has a lowest and a highest number",
+            "Give both",
+        ),
         ("15,20", "15,15", "searches.csv:2:9  high: 15 is not above the lowest, 15", "an exact count"),
         ("15,20", "14,20", "searches.csv:2:8  low: 14 is not the 15 counted here", "holds its lowest"),
         ("yes", "no", "searches.csv:2:7  at_least: says no, but `low` and `high` say", ""),
