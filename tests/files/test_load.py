@@ -751,9 +751,9 @@ def test_boxes_without_a_short_number_get_the_lowest_free_ones(tmp_path: Path, b
 @pytest.mark.parametrize(
     ("header", "sign"),
     [
-        ("bay;shelf;slot", "`;`"),
-        ('"bay";"shelf";"slot"', "`;`"),
-        ('bay;"shelf";slot', "`;`"),
+        ("bay;shelf;slot", "semicolons (`;`)"),
+        ('"bay";"shelf";"slot"', "semicolons (`;`)"),
+        ('bay;"shelf";slot', "semicolons (`;`)"),
         ("bay\tshelf\tslot", "tabs"),
         ('"bay"\t"shelf"\t"slot"', "tabs"),
     ],
@@ -763,7 +763,9 @@ def test_a_table_that_other_signs_part_is_one_problem(tmp_path: Path, header: st
     sink = Sink()
     found = sheet("places", tmp_path, sink)
     assert [str(p) for p in sink.problems] == [
-        f"places.csv:1  is parted by {sign}; expected commas. Save it as CSV with commas (UTF-8)."
+        f"places.csv:1  has {sign} between its columns; expected commas. Open it in the spreadsheet again and "
+        "save it as CSV with commas: where it asks for the separator, choose the comma; for the character set, "
+        "UTF-8."
     ]
     assert not found.rows
     assert not found.whole

@@ -41,6 +41,7 @@ class Model:
         self.correcting: bytes | None = None
         self.before: list[tuple[Any, ...]] = []  # one copy per step, newest last
         self.page = 0
+        self.older = b""  # the act to correct
         self.wanted = ""
         self.picked: Any = None
         self.days = 1
@@ -59,7 +60,11 @@ class Model:
             return []
         asked = [(a.kind, a.must, a.confirms) for a in self.house.asks(self.at, self._depth(self.looks_at()))]
         first, of_shelf = self.house.of_shelf(self.at)
-        passed = [self.cells.get(i, {}).get(SKIPPED) is not None for i in range(first, self.at)]
+        names = [a.kind.id for a in of_shelf]
+        before = [
+            {k for k, v in self.cells.get(i, {}).items() if v is not None} for i in range(first, self.at)
+        ]
+        passed = [bool(had & {SKIPPED, AS_EXPECTED}) and not had & set(names) for had in before]
         if self.correcting is None and first < self.at:
             mine = self.cells.get(self.at, {})
             asked += [(a.kind, a.must, a.confirms) for a in of_shelf if all(passed) or a.kind.id in mine]
@@ -197,9 +202,9 @@ class Model:
             number = self.whole_number(kind)
             command = self.house.commands.get(key)
             if number is None:
-                if command == "quit":
+                if command != "next":
                     self.typing = ""
-                    self.walk_key(key)
+                    self.press(key)
                 return
             self.answer(number)
             if command != "next":
@@ -249,7 +254,11 @@ class Model:
             self.first_row()
             return
         rows = self.rows()
-        lacking = [i for i, (k, must, _) in enumerate(rows) if must and not self.filled(k.id)]
+        lacking = [
+            i
+            for i, (k, must, _) in enumerate(rows)
+            if must not in ("", "once a shelf") and not self.filled(k.id)
+        ]
         if lacking and not self.warned and not self.filled(SKIPPED):
             self.row, self.warned = lacking[0], True
             return
@@ -370,14 +379,30 @@ class Model:
     def do_correct(self) -> None:
         if self.correcting is not None:
             self.do_next()
-        elif self.house.earlier(self.at):
-            self.mode = "earlier"
+        elif self.house.earlier(self.at) or self.house.older_acts(self.at):
+            self.mode, self.page = "earlier", 0
 
     def in_earlier(self, key: str) -> None:
+        """The last visits, then the older acts, nine to a page; only a key that is no digit leaves the list."""
+        visits, acts = self.house.earlier(self.at), self.house.older_acts(self.at)
+        row = 9 * self.page + int(key) - 1 if key in DIGITS else 0
+        if key not in DIGITS:
+            self.mode = "walk"
+        elif key == "0":
+            self.page = (self.page + 1) % ((len(visits) + len(acts) + 8) // 9)
+        elif row < len(visits):
+            self.mode, self.correcting, self.typing, self.row = "walk", visits[row].uid, "", 0
+        elif row < len(visits) + len(acts):
+            self.mode, self.older = "older", acts[row - len(visits)].uid
+
+    def in_older(self, key: str) -> None:
+        """Left as it is: what corrects an act or takes it back is not in the model (see ``acts``)."""
+        assert not self.acts(key)
         self.mode = "walk"
-        visits = self.house.earlier(self.at)
-        if key in DIGITS and 1 <= int(key) <= len(visits):
-            self.correcting, self.typing, self.row = visits[int(key) - 1].uid, "", 0
+
+    def acts(self, key: str) -> bool:
+        """Would the key begin an act or take one back, of which the model knows nothing?"""
+        return self.mode == "older" and key in ("1", "2") and not self.house.keeps_older(self.older)
 
     def do_done(self) -> None:
         self.pick("done")

@@ -15,6 +15,7 @@ from rounds.presenters import care_lines, help_lines, summary_lines
 from rounds.records import enclosure_view
 from rounds.records.round_summary import Need
 from rounds.records.tables import Due
+from rounds.records.whereabouts import inside
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.walk import due_background
@@ -355,18 +356,27 @@ def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> Non
             assert {a.typed for a in work.answers} <= set(named)
 
 
-def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
+def test_work_for_an_animal_is_recorded_where_the_animal_is(book: Path) -> None:
     """Its row names no enclosure; what is shown at the enclosure follows all the same, also after an interruption."""
-    settle(walk)
-    stop = next(
-        i
+    walk = rack.opened(book, CONFIG)
+    stop, animal = next(
+        (i, here[0])
         for i, s in enumerate(walk.route.stops)
-        if not walk.desk.actions(i)
-        and len(w := walk.acts.works(s.enclosure.id)) == 1
-        and w[0].animal is not None
-        and s.dues
+        if not walk.acts.works(s.enclosure.id) and not walk.desk.actions(i)
+        if (here := [c.animal for c in inside(walk.acts.ledger, s.enclosure.id) if c.animal is not None])
     )
+    assert walk.close(10) is None
+    with open_book(book) as opened, opened.writing():
+        opened.run(
+            "INSERT INTO due (animal, what, earliest, latest, why, asked) VALUES (?, 'look at its claws', ?, ?, 'it limped', 1)",
+            (animal, rack.TODAY - 1, rack.TODAY + 1),
+        )
+    walk = rack.opened(book, CONFIG)
+    settle(walk)
+    [work] = walk.acts.works(walk.route.stops[stop].enclosure.id)
+    assert work.animal == animal
     before = walk.route.stops[stop].dues
+    assert before
     go(walk, stop)
     press(walk, "p", "9", *"rain", "enter", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message

@@ -11,7 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts.moving_and_locks import on, set_stage
+from rounds.acts.act import ActInput
+from rounds.acts.life import set_stage
+from rounds.acts.moving_and_locks import on
 from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder
@@ -47,13 +49,18 @@ def books(**more: Any) -> tuple[Draft, int]:
     )
 
 
+def told(when: Span) -> ActInput:
+    """An act that was told this day."""
+    return ActInput(0, {"on": when}, when.latest)
+
+
 @given(st.lists(st.tuples(st.integers(1, 30), st.sampled_from(STAGES)), max_size=8))
 def test_each_day_has_the_stage_it_was_given_then(steps: list[tuple[int, str]]) -> None:
     draft, box = books()
     day, model = D, {D: "prepared"}
     for gap, stage in steps:
         day += gap
-        set_stage(draft, box, stage, on(day))
+        set_stage(draft, told(on(day)), box, stage)
         model[day] = stage
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
     for asked in range(D, day + 3):
@@ -68,7 +75,7 @@ def test_each_day_has_the_stage_it_was_given_then(steps: list[tuple[int, str]]) 
 
 def test_days_within_a_span_belong_to_neither_stage() -> None:
     draft, box = books(stage="larvae")
-    set_stage(draft, box, "cell", Span(D + 10, D + 14, "about"))
+    set_stage(draft, told(Span(D + 10, D + 14, "about")), box, "cell")
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
     found = [then.stage if (then := was.on(now, D + n)) else "" for n in (9, 10, 13, 14)]
     assert found == ["larvae", "", "", "cell"]
@@ -76,7 +83,7 @@ def test_days_within_a_span_belong_to_neither_stage() -> None:
 
 def test_an_unknown_beginning_goes_back_and_an_unknown_end_claims_nothing() -> None:
     draft, box = books(stage="larvae", stage_since=None)
-    set_stage(draft, box, "cell", on(D + 10))
+    set_stage(draft, told(on(D + 10)), box, "cell")
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
     assert [getattr(was.on(now, D + n), "stage", "") for n in (-900, 9, 10)] == ["larvae", "larvae", "cell"]
     loose, box = books(stage="cell", stage_since=on(D + 10))
@@ -87,7 +94,7 @@ def test_an_unknown_beginning_goes_back_and_an_unknown_end_claims_nothing() -> N
 
 def test_a_stage_that_was_undone_was_never_there() -> None:
     draft, box = books(stage="larvae")
-    set_stage(draft, box, "cell", on(D + 10))
+    set_stage(draft, told(on(D + 10)), box, "cell")
     (past,) = (past.id for past in draft.ledger.rows(StagePast))
     undone = draft.ledger.after(
         [

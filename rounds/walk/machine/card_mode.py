@@ -269,12 +269,12 @@ class TellingCard(Typing, Listing):
 
     def _will(self, desk: Desk, shown: CardShown) -> str:
         """What recording will do, or what it still needs, in one sentence."""
-        key, leave = _key(desk, "record"), _key(desk, "leave")
+        key = _key(desk, "record")
         if self.buffer and shown.kind == "text":
             return sentences.takes_text(key)
         if shown.lacking:
-            return sentences.needs(shown.lacking, leave)
-        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid, leave)
+            return sentences.needs(shown.lacking)
+        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid)
 
 
 def waits(field: CardField, draft: ActDraft) -> bool:
