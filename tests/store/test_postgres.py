@@ -168,7 +168,10 @@ def walk() -> list[Entry]:
         out.append(SetFlag(visit(n, 1), Flag("wet", "now", "wet", "air", ""), True, "f00d"))
         action = Action(bytes([50 + n]) * 16, 1, "wet", "now", "wet", "air", day)
         out.append(SetActionEntry(action, visit(n, 1), at, "Ferrow"))
+        out.append(SetActionEntry(action, visit(n, 1), at, "Ferrow", knew=action.state))
+        out.append(SetActionEntry(action, visit(n, 1), at, "Ferrow", by_rule=True))
         out.append(UndoStep(uid, 1, visit(n, 1), "moisture", 1, None))
+        out.append(UndoStep(uid, 1, visit(n, 2), "moisture", 1, None, walk=b"another start"))
         out.append(StandAt(uid, 2))
         if n < 2:
             out.append(CloseRound(uid, at + 99, (3,)))
@@ -227,6 +230,7 @@ def told(book: Book) -> dict[str, Any]:
     uids = [v.uid for v in every_visit(book.db)]
     answers: dict[str, Callable[[], Any]] = {
         "house": lambda: read.house(book),
+        "newest": lambda: read.newest_rows(book),
         "keepers": lambda: (read.keepers(book), keeper_id(book, "Tamsel")),
         "enclosures": lambda: read.enclosures(book),
         "locks": lambda: read.locks(book, DAY),
