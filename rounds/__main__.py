@@ -28,6 +28,10 @@ def daily(book: str | None) -> int:
     from rounds.settings import where
 
     path = Path(book).expanduser() if book else where.default_book()
+    if not book and not path.exists():  # a first start: it asks first
+        from rounds.cli import run
+
+        return run(["walk"])
     return ended(lambda: run_walk(path, None, None, "", "", ""))
 
 

@@ -80,7 +80,11 @@ class Commands(click.Group):
 )
 @click.option("--book", metavar="PATH", help="The book to use (or set ROUNDS_BOOK).")
 @click.option("--config", metavar="DIR", help="Your own config folder (or set ROUNDS_CONFIG).")
-@click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
+@click.option(
+    "--today",
+    metavar="DATE",
+    help="Work as if this were today (2026-03-01, yesterday): what you record gets that day.",
+)
 @click.option(
     "--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links."
 )

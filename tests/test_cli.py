@@ -453,3 +453,25 @@ def test_a_summary_is_broken_between_words_on_a_terminal_alone(
     assert max(map(len, whole.splitlines())) > 50
     assert max(map(len, narrow.splitlines())) <= 50
     assert narrow.split() == whole.split()
+
+
+@pytest.mark.parametrize(("hour", "days_before"), [(3, 2), (5, 1)])
+def test_the_demo_ends_on_the_day_before_its_round(
+    hour: int, days_before: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its house's day begins at four: before that it is still yesterday's round, and nothing of it is seen."""
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from rounds.commands import book_commands
+    from rounds.files.load import last_day
+    from rounds.settings import where
+    from rounds.store import ids
+
+    now = datetime(2026, 5, 20, hour, tzinfo=ZoneInfo("Europe/Berlin"))
+    monkeypatch.setattr(ids, "now_ms", lambda: int(now.timestamp() * 1000))
+    shifts: list[int] = []
+    monkeypatch.setattr(book_commands, "_load", lambda _folder, _book, _config, shift: shifts.append(shift))
+    book_commands.load_demo(tmp_path / "demo.sqlite", None, None)
+    last = last_day(where.shipped("demo_data"))
+    assert date.fromordinal(last + shifts[0]) == date(2026, 5, 20 - days_before)

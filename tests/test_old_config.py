@@ -223,7 +223,7 @@ def test_species_and_checklists_mean_the_same(config: Config) -> None:
 def test_the_sheet_of_a_stand_in_means_the_same() -> None:
     sheet = stand_in_sheet.parse([yamlfile.read(OLD / "standin" / "sheet.yaml", "sheet.yaml")])
     assert sheet.first == ("Wash your hands.",)
-    assert sheet.acts["feed"] == ("change the cup", ("open",))
+    assert sheet.acts["feed"] == ("change the cup", ("open",), False)
     assert sheet.stages["larvae"] == (("look",), ("Never dig.", "Never add water."))
 
 

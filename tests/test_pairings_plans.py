@@ -124,7 +124,10 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
     book: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert said(capsys, book, "--plans")[0] == "no pairing is planned\n"
-    said(capsys, book, "--choose", "1,2", "--into", "P-1,P-1")
+    twice = ("--choose", "1,2", "--into", "P-1,P-1")
+    assert "P-1 is kept for another plan already: PLAN-01" in said(capsys, book, *twice, code=2)[1]
+    assert not plans(book)
+    said(capsys, book, *twice, "--sure")
     [one, two] = listed_plans(capsys, book)
     assert (one["plan"], one["meant_for"], one["withheld"], one["earliest"]) == (
         "PLAN-01",

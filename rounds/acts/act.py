@@ -15,8 +15,7 @@ from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
-from rounds.values.count_parser import USUAL
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import USUAL, RoughWidth
 
 if TYPE_CHECKING:
     from rounds.husbandry.species import Species

@@ -14,9 +14,9 @@ from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
 from rounds.values import spans
 from rounds.values.answers import parse_word, parse_yes_no
-from rounds.values.count_parser import USUAL, parse_held_counts
-from rounds.values.counts import RoughWidth
+from rounds.values.count_parser import parse_held_counts
 from rounds.values.numbers import parse_decimal, parse_whole
+from rounds.values.rough_width import USUAL, RoughWidth
 from rounds.values.span_parser import parse_day, parse_span
 from rounds.values.spans import iso
 from rounds.values.unreadable import UnreadableValue

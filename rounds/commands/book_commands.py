@@ -73,7 +73,7 @@ def load(given: CliContext, folder: Path | None, *, columns: bool, form: str) ->
 
 
 def load_demo(path: Path, config: str | None, today: int | None) -> None:
-    """A book of the invented house whose last day is yesterday."""
+    """A book of the invented house whose last day is the one before its round day (``today`` when given)."""
     from rounds.files.load import last_day
     from rounds.records.observations import House
     from rounds.settings import where
@@ -81,14 +81,20 @@ def load_demo(path: Path, config: str | None, today: int | None) -> None:
 
     folder = where.shipped("demo_data")
     with create(path, House("demo", "UTC")) as book:  # its tables bring the house's own row
-        _load(folder, book, config, shift_to(last_day(folder), today))
+        _load(folder, book, config, (today or _demo_day(folder)) - 1 - last_day(folder))
 
 
-def shift_to(last: int, today: int | None) -> int:
-    """How many days to move a history so that it ends the day before ``today``."""
-    from rounds.commands.options import this_day
+def _demo_day(folder: Path) -> int:
+    """The round day of the invented house now: before its day begins, that is still the one before."""
+    import csv
 
-    return (today or this_day()) - 1 - last
+    from rounds.husbandry.round_day import round_day
+    from rounds.store.ids import now_ms
+
+    with (folder / "house.csv").open(encoding="utf-8", newline="") as file:
+        house = next(csv.DictReader(file))
+    hours, minutes = house["day_starts"].split(":")
+    return round_day(now_ms(), house["zone"], 60 * int(hours) + int(minutes))
 
 
 def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 THIS_NEEDS = "this needs"
+STAND_IN_OR_KEEPER = "--stand-in names who walks, and so does --keeper: give one of them."
 
 
 def no_command(name: str, meant: str) -> str:

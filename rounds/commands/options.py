@@ -27,6 +27,11 @@ class CliContext:
         return Path(self._book).expanduser() if self._book else where.default_book()
 
     @property
+    def book_is_named(self) -> bool:
+        """Was a book named on the command line? Then a missing one is more likely a slip than a first start."""
+        return bool(self._book)
+
+    @property
     def today(self) -> int | None:
         """The round day asked for with ``--today``, as an ordinal, or None."""
         if self._today is None:

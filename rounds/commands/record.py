@@ -32,7 +32,11 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option(
     "--keeper", metavar="NAME", default="", help="Who did it (the book's first keeper when left out)."
 )
-@click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
+@click.option(
+    "--today",
+    metavar="DATE",
+    help="Work as if this were today (2026-03-01, yesterday): what you record gets that day.",
+)
 @click.option("--sure", is_flag=True, help="Yes: a value that looks like a slip is meant.")
 @click.option("--since", metavar="DATE", help="For `history`: from this day on.")
 @click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")

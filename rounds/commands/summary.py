@@ -74,7 +74,12 @@ def _print_safe(given: CliContext, asked: int | None, form: str) -> None:
     sheet = stand_in_sheet.parse(documents)
     with reading(given, asked) as at:
         locks = read.locks(at.book, at.today)
-        made = stand_in_sheet.stand_in_sheet(sheet, at.house.name, at.today, at.enclosures, locks)
+        facts = stand_in_sheet.SheetFacts(
+            at.keeper,
+            read.open_actions(at.book, at.today),
+            read.history(at.book, since_day=at.today - stand_in_sheet.WEEKS_BACK),
+        )
+        made = stand_in_sheet.stand_in_sheet(sheet, at.house.name, at.today, at.enclosures, locks, facts)
     print_document(made, form)
 
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.problems import EXIT_FINE
+from rounds.commands import command_line_sentences
+from rounds.problems import EXIT_FINE, RoundsError
 from rounds.screens.run import back_up, check_terminal, run_walk
 
 if TYPE_CHECKING:
@@ -44,6 +45,13 @@ PALETTE = click.option(
 
 @click.command()
 @KEEPER
+@click.option(
+    "--stand-in",
+    "stand_in",
+    metavar="NAME",
+    default="",
+    help="NAME stands in for the keeper: looks, feeds and notes, records no acts.",
+)
 @BAYS
 @NAME
 @TOUCH
@@ -56,6 +64,7 @@ def walk(
     given: CliContext,
     *,
     keeper: str = "",
+    stand_in: str = "",
     bays: str = "",
     name: str = "",
     touch: bool = False,
@@ -71,11 +80,36 @@ def walk(
     \b
     rounds walk --bays A,B --keeper Ferrow
     """
-    if plain or given.plain or width is not None:
-        return _in_lines(given.book, given, keeper, bays, name, width)
+    if stand_in and keeper:
+        raise RoundsError(command_line_sentences.STAND_IN_OR_KEEPER)
+    plain = plain or given.plain or width is not None
+    if not given.book_is_named and not given.book.exists():
+        from rounds.commands import first_start
+
+        if first_start.offered(given.book):
+            chosen, code = first_start.begin(given.book, given.today, plain=plain)
+            if chosen != "walk":
+                return _demo_instead(plain=plain, width=width, keys=keys, palette=palette) if chosen else code
+    if plain:
+        return _in_lines(given.book, given, stand_in or keeper, bays, name, width, stand_in=bool(stand_in))
     return run_walk(
-        given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, palette=palette
+        given.book,
+        given.config,
+        given.today,
+        stand_in or keeper,
+        bays,
+        name,
+        touch=touch,
+        keys=keys,
+        palette=palette,
+        stand_in=bool(stand_in),
     )
+
+
+def _demo_instead(**chosen: str | bool | None) -> int:
+    """Who has no book yet chose the invented house; keeper and bays of their own are not in it."""
+    ended: int = click.get_current_context().invoke(demo, **chosen)
+    return ended
 
 
 @click.command()
@@ -130,7 +164,7 @@ def demo(
             print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
         if plain:
-            return _in_lines(path, given, keeper, bays, name, width)
+            return _in_lines(path, given, keeper, bays, name, width, lessons=True)
         return run_walk(
             path,
             given.config,
@@ -141,13 +175,35 @@ def demo(
             keys=keys,
             palette=palette,
             kept=at is not None,
+            lessons=True,
         )
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def _in_lines(book: Path, given: CliContext, keeper: str, bays: str, name: str, width: str | None) -> int:
+def _in_lines(
+    book: Path,
+    given: CliContext,
+    keeper: str,
+    bays: str,
+    name: str,
+    width: str | None,
+    *,
+    lessons: bool = False,
+    stand_in: bool = False,
+) -> int:
     from rounds.line_ui.run_lines import run_plain
 
-    return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up)
+    return run_plain(
+        book,
+        given.config,
+        given.today,
+        keeper,
+        bays,
+        name,
+        width,
+        back_up,
+        lessons=lessons,
+        stand_in=stand_in,
+    )

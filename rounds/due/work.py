@@ -262,7 +262,10 @@ class _Held:
         self.plans: Hindrances | None = None
 
     def withheld(self, work: DueWork, today: int) -> str:
-        """Which lock forbids the work on the day it is planned for ("" when none does)."""
+        """Which lock forbids the work on the day it is planned for ("" when none does).
+
+        A lock is named before what only may be so there by then.
+        """
         if work.plan is not None:
             self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of)
             return self.plans.of(self.index.ledger.row(PlannedPairing, work.plan), work.planned(today))
@@ -270,9 +273,6 @@ class _Held:
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
-        no_digging = self.index.no_digging.get(work.enclosure)
-        if "dig" in needs and no_digging is not None and day >= no_digging:
-            return work_sentences.may_be_wandering()
         box = self.index.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
         for content in self.index.contents.get(work.enclosure, ()):
@@ -287,6 +287,9 @@ class _Held:
             lock = locks.forbidding(in_force, what)
             if lock is not None:
                 return locks.forbids(lock, what)
+        no_digging = self.index.no_digging.get(work.enclosure)
+        if "dig" in needs and no_digging is not None and day >= no_digging:
+            return work_sentences.may_be_wandering()
         return ""
 
 

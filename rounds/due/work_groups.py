@@ -18,24 +18,29 @@ def harm(work: DueWork) -> int:
 
 
 def by_job(works: Iterable[DueWork], today: int) -> list[tuple[DueWork, ...]]:
-    """The same works in the same order, those of one job, brood and day drawn together.
+    """The same works in the same order, those of one job, brood and day as one where their first stands.
 
-    Work with an animal of its own, or that a keeper asked for, always stands by itself.
+    Work with an animal of its own, or that a keeper asked for, always stands by itself, and so
+    does each of fewer than :data:`FEWEST` alike: in its own place.
     """
+    works = list(works)
     alike: dict[tuple[object, ...], list[DueWork]] = {}
     for work in works:
-        alone = work.kind == "own" or work.plan is not None or work.enclosure is None
-        by_itself = alone or (work.animal is not None and work.brood is None)
-        key = (work.key,) if by_itself else _job(work, today)
-        alike.setdefault(key, []).append(work)
-    return [
-        bunch
-        for some in alike.values()
-        for bunch in ([tuple(some)] if len(some) >= FEWEST else [(work,) for work in some])
-    ]
+        alike.setdefault(_job(work, today), []).append(work)
+    out: list[tuple[DueWork, ...]] = []
+    for work in works:
+        some = alike[_job(work, today)]
+        if len(some) < FEWEST:
+            out.append((work,))
+        elif some[0] is work:
+            out.append(tuple(some))
+    return out
 
 
 def _job(work: DueWork, today: int) -> tuple[object, ...]:
+    alone = work.kind == "own" or work.plan is not None or work.enclosure is None
+    if alone or (work.animal is not None and work.brood is None):
+        return (work.key,)
     return (
         work.what,
         work.brood,

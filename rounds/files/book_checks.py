@@ -107,7 +107,7 @@ def _rough(_check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -
     low, high = made["low"], made["high"]
     if row.bad or (low is None and high is None):
         return
-    counted = made["unsexed"] if "unsexed" in made else sum(made[c] for c in ("eggs", "l1", "l2", "l3"))
+    counted = made["unsexed"] if "unsexed" in made else sum(made[c] or 0 for c in ("eggs", "l1", "l2", "l3"))
     if low is None or high is None:
         sheet.problem(row, "high" if high is None else "low", *sentences.HALF_A_RANGE)
     elif high <= low:

@@ -18,8 +18,7 @@ from rounds.files.row_comparison import Checker, free_ids, named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.records.tables import TABLES
 from rounds.store.snapshot import Address, HouseRow, Key, Snapshot
-from rounds.values.count_parser import USUAL
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import USUAL, RoughWidth
 
 NAMES = ("house", "keepers", *(t.name for t in BOOKS))
 

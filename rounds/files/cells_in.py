@@ -17,10 +17,10 @@ from typing import Any
 from rounds.files import cell_sentences as sentences
 from rounds.problems import Refusal, nearest
 from rounds.values.answers import parse_word, parse_yes_no
-from rounds.values.count_parser import USUAL, parse_held_count
-from rounds.values.counts import RoughWidth
+from rounds.values.count_parser import parse_held_count
 from rounds.values.date_order import DateOrder
 from rounds.values.numbers import parse_decimal, parse_whole
+from rounds.values.rough_width import USUAL, RoughWidth
 from rounds.values.span_parser import parse_day, parse_span
 from rounds.values.spans import Span
 from rounds.values.unreadable import UnreadableValue

@@ -19,7 +19,7 @@ LONE_RETURN = Refusal("the line ends in a lone carriage return.", "Save it with 
 AFTER_A_QUOTE = Refusal(
     "a cell goes on after its closing quote.", 'Double a quote inside a quoted cell: "12 "" wide".'
 )
-SEMICOLONS, TABS = "`;`", "tabs"
+SEMICOLONS, TABS = "semicolons (`;`)", "tabs"
 
 PACKAGE_TOO_LARGE = "is larger than 1 MiB."
 NO_PACKAGE = "is not a data package."
@@ -41,7 +41,11 @@ def cannot_be_read(why: str) -> Refusal:
 
 
 def parted_wrongly(sign: str) -> Refusal:
-    return Refusal(f"is parted by {sign}; expected commas.", "Save it as CSV with commas (UTF-8).")
+    return Refusal(
+        f"has {sign} between its columns; expected commas.",
+        "Open it in the spreadsheet again and save it as CSV with commas: where it asks for the "
+        "separator, choose the comma; for the character set, UTF-8.",
+    )
 
 
 def quote_inside(near: str) -> Refusal:

@@ -24,8 +24,7 @@ from rounds.store.backup import back_up
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
 from rounds.store.snapshot import CellRow, RoundRow, Snapshot, held
-from rounds.values.count_parser import USUAL
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import USUAL, RoughWidth
 
 Progress = Callable[[str, int, int], None]
 """Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,

@@ -13,9 +13,9 @@ from rounds.files.csv_rows import Sink, parted_by, rows
 from rounds.files.csv_tables import AT_LEAST, BY_NAME, CsvTable
 from rounds.files.file_dates import FileDates, WaitingDate, unsettled
 from rounds.problems import Refusal, nearest
-from rounds.values.count_parser import USUAL
-from rounds.values.counts import NONE, Count, RoughWidth
+from rounds.values.counts import NONE, Count
 from rounds.values.date_order import DateOrder
+from rounds.values.rough_width import USUAL, RoughWidth
 from rounds.values.unreadable import UnreadableValue
 
 SEXED = ("males", "females")

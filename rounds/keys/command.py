@@ -58,6 +58,8 @@ class Command(NamedTuple):
     while_on_page: WhileOnPage = "nothing"
     in_every_layout: bool = False
     """No walk goes well without it: a layout that does not lead to it is refused."""
+    stand_in: bool = False
+    """A stand-in may give it: looks, what was given, notes, and finding the way."""
     by_scanner: bool = False
     """Given by a scanner that types its key: neither the foot nor a large key shows it."""
 

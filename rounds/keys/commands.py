@@ -34,6 +34,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=30,
             while_on_page="moves",
             in_every_layout=True,
+            stand_in=True,
         ),
         Command(
             "back",
@@ -49,6 +50,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=40,
             while_on_page="moves",
             in_every_layout=True,
+            stand_in=True,
         ),
         Command(
             "reading_up",
@@ -61,6 +63,7 @@ COMMANDS: Mapping[str, Command] = {
             summary_rank=10,
             page_rank=10,
             while_on_page="moves",
+            stand_in=True,
         ),
         Command(
             "reading_down",
@@ -73,6 +76,7 @@ COMMANDS: Mapping[str, Command] = {
             summary_rank=20,
             page_rank=20,
             while_on_page="moves",
+            stand_in=True,
         ),
         Command(
             "other",
@@ -110,6 +114,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=100,
             at_page_foot=False,
             while_on_page="at_row",
+            stand_in=True,
         ),
         Command(
             "go",
@@ -126,6 +131,7 @@ COMMANDS: Mapping[str, Command] = {
             summary_rank=80,
             page_rank=120,
             while_on_page="over_page",
+            stand_in=True,
         ),
         Command(
             "scan",
@@ -137,6 +143,7 @@ COMMANDS: Mapping[str, Command] = {
             summary_rank=90,
             in_every_layout=True,
             by_scanner=True,
+            stand_in=True,
         ),
         Command(
             "note",
@@ -149,6 +156,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=80,
             at_page_foot=False,
             while_on_page="at_row",
+            stand_in=True,
         ),
         Command(
             "record",
@@ -178,6 +186,7 @@ COMMANDS: Mapping[str, Command] = {
             at_page_foot=False,
             large_rank=80,
             while_on_page="over_page",
+            stand_in=True,
         ),
         Command(
             "find",
@@ -191,6 +200,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=130,
             large_rank=90,
             while_on_page="over_page",
+            stand_in=True,
         ),
         Command(
             "undo",
@@ -204,6 +214,7 @@ COMMANDS: Mapping[str, Command] = {
             at_page_foot=False,
             while_on_page="closes_page",
             in_every_layout=True,
+            stand_in=True,
         ),
         Command(
             "correct",
@@ -267,6 +278,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=150,
             large_rank=70,
             while_on_page="closes_page",
+            stand_in=True,
         ),
         Command(
             "menu",
@@ -278,6 +290,7 @@ COMMANDS: Mapping[str, Command] = {
             summary_rank=130,
             large_rank=110,
             while_on_page="over_page",
+            stand_in=True,
         ),
         Command(
             "help",
@@ -289,6 +302,7 @@ COMMANDS: Mapping[str, Command] = {
             page_rank=170,
             while_on_page="over_page",
             in_every_layout=True,
+            stand_in=True,
         ),
         Command(
             "quit",
@@ -302,6 +316,7 @@ COMMANDS: Mapping[str, Command] = {
             large_rank=100,
             while_on_page="over_page",
             in_every_layout=True,
+            stand_in=True,
         ),
     )
 }

@@ -267,7 +267,7 @@ class Session:
             return
         if walk.state.earlier is None:
             short = self.brief and not again
-            self.say(*read_out.arrival(walk, brief=short))
+            self.say(*read_out.arrival(walk, brief=short), walk.lesson.strip())
             usual, stage = read_out.confirms(walk), walk.route.stops[walk.state.at].enclosure.stage
             if usual and (again or self._usual.get(stage) != usual):
                 self.say(round_sentences.enter_alone(usual))

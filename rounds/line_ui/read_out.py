@@ -78,7 +78,7 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
         said = clean(locks.words(lock), WHOLE)
         out.append(
             sentence(
-                spoken_enclosure_sentences.lock_overruled(said)
+                spoken_enclosure_sentences.lock_lifted(said)
                 if aside
                 else spoken_enclosure_sentences.lock(said)
             )

@@ -49,6 +49,8 @@ def summary(walk: Walk, *, whole: bool = False) -> list[str]:
     if unseen:
         named = _first([f"{i}, {_unseen(walk, stop)}" for i, stop in unseen], whole=whole)
         out.append(sentence(summary_sentences.not_seen(tuple(named))))
+    if empty := walk.round.empty_boxes():
+        out.append(sentence(clean(summary_sentences.empty_boxes(empty), WHOLE)))
     return out
 
 

@@ -7,6 +7,7 @@ import shutil
 import signal
 import sys
 from collections.abc import Callable, Iterator
+from io import TextIOWrapper
 from pathlib import Path
 from types import FrameType
 from typing import TextIO
@@ -87,7 +88,8 @@ class Door:
 
 
 @contextlib.contextmanager
-def _signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+def signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+    """Have signals that ask the program to end handled by ``handler`` meanwhile."""
     old = {number: signal.signal(number, handler) for number in ENDING}
     try:
         yield
@@ -107,6 +109,13 @@ def columns(width: str | None) -> int | None:
     return int(width)
 
 
+def use_utf8() -> None:
+    """Read and say UTF-8, whatever the terminal's own encoding is. Python can do that only before the first line."""
+    for stream in (sys.stdin, sys.stdout):
+        if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+
+
 def run_plain(
     book: Path,
     config: str | None,
@@ -116,8 +125,14 @@ def run_plain(
     name: str,
     width: str | None,
     back_up: Callable[[Path], None],
+    *,
+    lessons: bool = False,
+    stand_in: bool = False,
 ) -> int:
-    """Walk a book in lines and return the exit code once it is left."""
+    """Walk a book in lines and return the exit code once it is left; with ``lessons`` the first boxes teach.
+
+    ``stand_in``: ``keeper`` looks, feeds and notes, and no more.
+    """
     wide = columns(width)
     if sys.stdin is None or sys.stdout is None:
         raise RoundsError(round_sentences.CLOSED)
@@ -125,9 +140,7 @@ def run_plain(
         raise BookError(no_book(book))
     from rounds.config import in_force
 
-    for stream in (sys.stdin, sys.stdout):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
+    use_utf8()
     walk = Walk(
         book,
         in_force(config, book),
@@ -135,11 +148,14 @@ def run_plain(
         day=today,
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
+        stand_in=stand_in,
     )
+    if lessons:
+        walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
-    with _signals(door.on_signal):
+    with signals(door.on_signal):
         try:
             _walked(walk, door)
         except OSError as error:  # nobody hears us any more

@@ -41,6 +41,10 @@ def not_seen(each: tuple[str, ...]) -> str:
     return f"Not seen: {'; '.join(each)}"
 
 
+def empty_boxes(boxes: tuple[str, ...]) -> str:
+    return f"{len(boxes)} empty, none asked: {', '.join(boxes)}"
+
+
 def more(number: int) -> str:
     return f"and {number} more: the word all reads them"
 

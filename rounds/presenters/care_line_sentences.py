@@ -6,8 +6,8 @@ NOBODY = "nobody recorded"
 AT_LEAST = "at least "
 
 
-def overruled(lock: str) -> str:
-    return f"overruled now: {lock}"
+def lifted(lock: str) -> str:
+    return f"lifted: urgent ({lock})"
 
 
 def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:

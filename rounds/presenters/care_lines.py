@@ -41,7 +41,7 @@ def at_hand(walk: Walk) -> list[Item]:
         found.append(
             Item(
                 (("LOCK ", "lock"),),
-                care_line_sentences.overruled(said) if aside else said,
+                care_line_sentences.lifted(said) if aside else said,
                 "" if aside else "strong",
             )
         )

@@ -9,8 +9,12 @@ NOTHING_TO_CARRY = " to carry next time: nothing"
 DUE_AND_NOT_DONE = " due and not done"
 
 
-def counted(actions: int, unseen: int) -> str:
-    return f" needs action: {actions}   not seen: {unseen}"
+def counted(actions: int, unseen: int, empty: int) -> str:
+    return f" needs action: {actions}   not seen: {unseen}{f'   {empty} empty, none asked' if empty else ''}"
+
+
+def empty_boxes(boxes: tuple[str, ...]) -> str:
+    return f" {len(boxes)} empty, none asked: {', '.join(boxes)}"
 
 
 def above(number: int) -> str:

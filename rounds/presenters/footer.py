@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from rounds.keys.commands import LISTED, label_at
+from rounds.keys.commands import COMMANDS, LISTED, label_at
 from rounds.keys.key_names import ARROWS, sign_of
 from rounds.presenters import foot_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, flow, wrap
@@ -56,7 +56,8 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return [*_said(clean(walk.banner, 600), "today", width, most + 1), *_news(walk, width)]
     saved = walk.kept
     first = _first_words(walk, saved) if walk.first_ever and walk.route.count() else ""
-    runs: list[Run] = [(first or foot_sentences.saved(saved), "saved")]
+    taught = "" if walk.state.pages else walk.lesson
+    runs: list[Run] = [(taught or first or foot_sentences.saved(saved), "today" if taught else "saved")]
     if walk.saving.waiting and walk.pending_shown:
         runs.append((foot_sentences.waiting(walk.saving.waiting), "strong"))
     if walk.news:
@@ -88,7 +89,10 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
     place = "page" if walk.state.pages else "walk" if walk.state.at < walk.route.count() else "summary"
     if walk.state.pages and steps.key_for(walk.desk, "reading_down") not in ARROWS:
         place = "rack" if walk.pages.page(walk.state.pages[-1]).shelves else place  # there they go box by box
-    return list(_commands(tuple(walk.desk.commands.items()), place, width, most))
+    layout = walk.desk.commands
+    if walk.desk.call_instead:  # what a stand-in may not do is not offered
+        layout = {key: command for key, command in layout.items() if COMMANDS[command].stand_in}
+    return list(_commands(tuple(layout.items()), place, width, most))
 
 
 @lru_cache(32)  # the same at every key of a walk

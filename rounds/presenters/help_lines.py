@@ -52,6 +52,9 @@ def _text(walk: Walk, width: int) -> list[Line]:
         if undone:
             out.append(((end_sentences.DUE_AND_NOT_DONE, "strong"),))
             out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
+        if empty := walk.round.empty_boxes():
+            told = clean(end_sentences.empty_boxes(empty), 20_000)
+            out += [((f" {x}", "strong"),) for x in wrap(told.strip(), width - 2, 400)]
         carried = [text for c in walk.round.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
         out.append(((end_sentences.TO_CARRY if carried else end_sentences.NOTHING_TO_CARRY, "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]

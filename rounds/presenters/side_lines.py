@@ -30,7 +30,11 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         out += [((x, ""),) for x in wrap(clean(v.note, 400), width, 4)]
         out.append(BLANK)
     out.append(((screen_sentences.NEXT_ON_THE_WALK, "strong"), (screen_sentences.SIGNS, "faint")))
-    for i in range(walk.state.at + 1, min(walk.route.count(), walk.state.at + 9)):
+    ahead = walk.state.at
+    for _ in range(8):
+        i = ahead = steps.stop_after(walk.desk, ahead)
+        if i >= walk.route.count():
+            break
         e = walk.route.stops[i].enclosure
         mark = "✓" if walk.round.looked(i) else ("s" if walk.round.skipped(i) else " ")
         open_ = MARKS[walk.desk.actions(i)[0].level] if walk.desk.actions(i) else ""

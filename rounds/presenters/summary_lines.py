@@ -27,7 +27,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
     due = _due(walk, width, 3 if height >= 20 else 1) if height >= 14 else []
     body = max(1, height - 2 - len(foot) - len(carry) - len(due))
-    head: Line = ((end_sentences.counted(actions, len(listed) - actions), "strong"),)
+    empty = len(walk.round.empty_boxes())
+    head: Line = ((end_sentences.counted(actions, len(listed) - actions, empty), "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
     blocks = [
         _block(walk, stop, action, width, 40 if i == cursor else 1, at=i == cursor)

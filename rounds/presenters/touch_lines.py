@@ -159,7 +159,12 @@ def _held(walk: Walk, found: Prompt) -> Mapping[str, tuple[str, str]] | None:
         return TYPING if found.limit else {RUB_OUT: (RUB_OUT, "none")}
     if found.kind == "find":
         arrows = {"reading_up": ("up", "up"), "reading_down": ("down", "down")}
-        return {**TYPING, "next": ("enter", "open"), **arrows}
+        return {
+            **TYPING,
+            "next": ("enter", "open"),
+            "back": (steps.leaving_key(walk.desk), "go back"),
+            **arrows,
+        }
     return None
 
 

@@ -100,9 +100,9 @@ def title(walk: Walk, width: int) -> Line:
     where = (
         screen_sentences.at_stop(walk.state.at + 1, n, seen)
         if walk.state.at < n
-        else screen_sentences.summary_so_far(seen, n)
+        else screen_sentences.summary_so_far(seen, n - len(walk.round.empty_boxes()))
         if any(not walk.round.skipped(i) for i in walk.round.unseen())
-        else screen_sentences.end_of_walk(seen, n)
+        else screen_sentences.end_of_walk(seen, n - len(walk.round.empty_boxes()))
     )
     name = screen_sentences.round_named(clean(walk.name, 12)) if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""

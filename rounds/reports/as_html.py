@@ -16,6 +16,7 @@ _STYLE = (
     "table{border-collapse:collapse;margin:.5em 0 1.5em}"
     "th,td{border:1px solid #666;padding:.2em .5em;text-align:left;vertical-align:top}"
     "th.number,td.number{text-align:right;font-variant-numeric:tabular-nums}tr{break-inside:avoid}"
+    "h2.page{break-before:page}"
 )
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -63,7 +64,8 @@ def _result(document: ReportDocument) -> list[str]:
 
 def _part(part: Report | TextBlock) -> Iterator[str]:
     if part.title:
-        yield f"<h2>{_h(part.title)}</h2>"
+        page = ' class="page"' if isinstance(part, Report) and part.own_page else ""
+        yield f"<h2{page}>{_h(part.title)}</h2>"
     if isinstance(part, TextBlock):
         yield f"<pre>{chr(10).join(_h(line) for line in part.lines)}</pre>"
         return

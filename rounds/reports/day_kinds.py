@@ -125,8 +125,13 @@ STAND_IN = listing_kind(
         ReportColumn("place", "place", "text", "Bay, shelf and slot it stands at"),
         ReportColumn("box", "box", "text", "Its code", always=True),
         ReportColumn("stage", "stage", "text", "What it is for now", always=True),
+        ReportColumn(
+            "call", "call for", "text", "What is open there and cannot wait; the keeper is to be called"
+        ),
         ReportColumn("do", "do", "text", "What a stand-in may do there"),
+        ReportColumn("give", "give", "text", "What to give, as it was given last"),
         ReportColumn("never", "never", "text", "What nobody but the keeper may do there"),
+        ReportColumn("", "seen and given"),
     ),
 )
 

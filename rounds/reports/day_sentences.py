@@ -101,6 +101,33 @@ def sheet_title(house: str, day: str) -> str:
     return f"Sheet for a stand-in, {house}, {day}"
 
 
+ROOM_TO_WRITE = "_" * 16
+
+
+def bay(name: str) -> str:
+    return f"Bay {name}"
+
+
+def call_whom(keeper: str) -> str:
+    return f"The keeper to call: {keeper}, telephone {'_' * 20}"
+
+
+def standing_water(day: str) -> str:
+    return f"Standing water on {day}."
+
+
+def leave_shut(keeper: str) -> str:
+    return f"Leave it shut until you have called {keeper}."
+
+
+def give(quarters: float, day: str) -> str:
+    return f"{quarters:g} quarter {'cup' if quarters == 1 else 'cups'} of jelly, as on {day}"
+
+
+def ask_how_much(keeper: str) -> str:
+    return f"ask {keeper} how much"
+
+
 def shelf(name: str) -> str:
     return f"Shelf {name}"
 

@@ -88,6 +88,7 @@ class Report(NamedTuple):
     ``empty`` is what text says where there are no rows; without it, text leaves the report
     out. ``name`` is the kind's table the rows belong to; several reports of a document may
     belong to one table (each with its own title and notes), and programs get one table.
+    ``own_page``: printed, it begins a page.
     """
 
     title: str
@@ -97,6 +98,7 @@ class Report(NamedTuple):
     said: tuple[str, ...] = ()
     empty: str = ""
     name: str = ROWS
+    own_page: bool = False
 
     @property
     def is_list(self) -> bool:

@@ -13,13 +13,13 @@ from rounds.husbandry.cautions import CAUTIONS
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
-from rounds.records.observations import EnclosureState
+from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.reports import day_sentences
 from rounds.reports.day_kinds import STAND_IN
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.text.cleaning import long_day
+from rounds.text.cleaning import day_words, long_day
 
 FOLDER = "standin"
 
@@ -29,6 +29,7 @@ class PermittedTask(NamedTuple):
 
     do: str
     needs: tuple[str, ...]
+    food: bool = False  # what to give is said with it
 
 
 class StageRule(NamedTuple):
@@ -44,6 +45,20 @@ class Sheet(NamedTuple):
     call: str
     acts: Mapping[str, PermittedTask]
     stages: Mapping[str, StageRule]
+    after: tuple[str, ...] = ()
+
+
+class SheetFacts(NamedTuple):
+    """What the book says that day, by the id of an enclosure."""
+
+    keeper: str
+    open_actions: Mapping[int, Sequence[Action]]
+    visits: Mapping[int, Sequence[Visit]]
+    """Of the last weeks, the oldest first."""
+
+
+WEEKS_BACK = 6 * 7
+"""Days of visits to look back for what was given last."""
 
 
 def parse(documents: Sequence[Document]) -> Sheet:
@@ -63,15 +78,17 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
         problems.append(doc.problem((), day_sentences.FIELD_MISSING))
         return Sheet((), (), "", {}, {})
     top = Fields(doc, ("sheet",), "sheet", problems)
-    top.only(("first", "cautions", "call", "acts", "stages"))
+    top.only(("first", "cautions", "call", "acts", "stages", "after"))
     first = top.words("first")
     careful = tuple(CAUTIONS[id_].text for id_ in top.words("cautions", CAUTIONS))
     call = top.get("call", str, "", required=True)
     acts: dict[str, PermittedTask] = {}
     for name in top.get("acts", dict, {}, required=True):
         one = Fields(doc, ("sheet", "acts", name), f"acts: {name}", problems)
-        one.only(("do", "needs"))
-        acts[name] = PermittedTask(one.get("do", str, "", required=True), one.words("needs", FORBIDS))
+        one.only(("do", "needs", "food"))
+        acts[name] = PermittedTask(
+            one.get("do", str, "", required=True), one.words("needs", FORBIDS), one.get("food", bool, False)
+        )
     stages: dict[str, StageRule] = {}
     for stage in top.get("stages", dict, {}, required=True):
         if stage not in STAGES:
@@ -83,7 +100,7 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     for stage in STAGES:
         if stage not in stages:
             top.problem(("stages",), day_sentences.stage_missing(stage), day_sentences.SAY_WHAT_MAY_BE_DONE)
-    return Sheet(first, careful, call, acts, stages)
+    return Sheet(first, careful, call, acts, stages, top.words("after"))
 
 
 def stand_in_sheet(
@@ -92,29 +109,71 @@ def stand_in_sheet(
     day: int,
     enclosures: Sequence[EnclosureState],
     locks: Mapping[int, Sequence[ActiveLock]],
+    facts: SheetFacts,
 ) -> ReportDocument:
-    """The sheet for a day, shelf by shelf in the order of the walk."""
-    shelves: dict[str, list[ReportRow]] = {}
+    """The sheet for a day: what goes for all, then a page for each bay in the order of the walk."""
+    bays: dict[str, list[ReportRow]] = {}
     for e in enclosures:
         if e.stage == "empty":
             continue
         rule = sheet.stages[e.stage]
         held = locked.in_force(e.stage, locks.get(e.id, ()), day, vacated=e.vacated)
         forbidden = {what for lock in held for what in lock.forbids}
+        seen = facts.visits.get(e.id, ())
+        urgent = _urgent(facts.open_actions.get(e.id, ()), seen)
+        if urgent:  # foul, hot or wet: nobody opens it alone
+            forbidden.add("open")
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
         never = [*rule.never, *(day_sentences.never(locked.words(k)) for k in locks.get(e.id, ()))]
+        if urgent:
+            never.insert(0, day_sentences.leave_shut(facts.keeper))
         where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", day_sentences.NO_PLACE)
-        row = ReportRow((where, e.code, e.stage, ", ".join(may), " ".join(never)))
-        shelves.setdefault(shelf, []).append(row)
+        feeds = any(sheet.acts[name].food for name in may)
+        cells = (
+            where,
+            e.code,
+            e.stage,
+            urgent,
+            ", ".join(may),
+            _give(seen, facts.keeper) if feeds else "",
+            " ".join(never),
+            day_sentences.ROOM_TO_WRITE,
+        )
+        bay = day_sentences.bay(e.place.bay) if e.place else day_sentences.NO_PLACE
+        bays.setdefault(bay, []).append(ReportRow(cells, under=(day_sentences.shelf(shelf),)))
+    called = day_sentences.call_whom(facts.keeper)
     columns = STAND_IN.table(ROWS).columns
     return document(
         STAND_IN,
         day_sentences.sheet_title(house, long_day(day)),
-        *(Report(day_sentences.shelf(name), columns, rows) for name, rows in shelves.items()),
+        *(
+            Report(name, columns, rows, said=(sheet.call, called), own_page=True)
+            for name, rows in bays.items()
+        ),
         said=(
             *sheet.cautions,
             *sheet.first,
             *(day_sentences.may_do(name, task.do) for name, task in sheet.acts.items()),
             sheet.call,
+            called,
+            *sheet.after,
         ),
     )
+
+
+def _urgent(actions: Sequence[Action], visits: Sequence[Visit]) -> str:
+    """What is open and cannot wait, and water that stood there at the last look that told."""
+    said = [action.reason for action in actions if action.level == "now"]
+    wet = next((v for v in reversed(visits) if "moisture" in v.read), None)
+    if not said and wet is not None and wet.read["moisture"] == "water":
+        said.append(day_sentences.standing_water(day_words(wet.day)))
+    return " ".join(said)
+
+
+def _give(visits: Sequence[Visit], keeper: str) -> str:
+    """As much jelly as was given last; the keeper is asked where nobody wrote it down."""
+    for visit in reversed(visits):
+        given = visit.read.get("jelly_in")
+        if isinstance(given, (int, float)) and given > 0:
+            return day_sentences.give(given, day_words(visit.day))
+    return day_sentences.ask_how_much(keeper)

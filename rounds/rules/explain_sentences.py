@@ -79,7 +79,7 @@ def lingers(ends_after: int) -> str:
 
 def done_with(title: str) -> str:
     """In place of an instruction that a more urgent flag's at the same box carries out as well."""
-    return f"Done with what {title[:1].lower()}{title[1:]} asks for."
+    return f'Do what "{title}" says; it covers this too.'
 
 
 # Values, and the texts they stand in.

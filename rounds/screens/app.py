@@ -19,6 +19,7 @@ from rounds.ending_signals import ENDING
 from rounds.screens import palettes
 from rounds.screens.board import Board
 from rounds.screens.lost_terminal import lasting
+from rounds.screens.typed_input import undisturbed
 from rounds.walk.core import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
@@ -74,7 +75,7 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         self.walk, self.touch = walk, touch
 
     def get_driver_class(self) -> type[Driver]:
-        return lasting(super().get_driver_class())
+        return lasting(undisturbed(super().get_driver_class()))
 
     def get_default_screen(self) -> Screen[None]:
         return WalkScreen(self.walk, self.painted, touch=self.touch)

@@ -48,10 +48,12 @@ def run_walk(
     keys: str = "",
     palette: str = "",
     kept: bool = True,
+    lessons: bool = False,
+    stand_in: bool = False,
 ) -> int:
     """Open the walk on a book and return the exit code once it is left.
 
-    ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
+    ``kept``: False for a book that is thrown away afterwards. ``stand_in``: ``keeper`` looks, feeds and notes, and no more. ``lessons``: the first boxes say what can be tried. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
     """
     check_terminal()
     if not book.exists():
@@ -73,7 +75,10 @@ def run_walk(
         day=today,
         name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
+        stand_in=stand_in,
     )
+    if lessons:
+        walk_.teach()
     app = WalkApp(walk_, touch=touch, palette=palette)
     try:
         ended = app.run()

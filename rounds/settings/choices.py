@@ -9,8 +9,7 @@ from rounds.problems import BadInput, Problem
 from rounds.settings import config_sentences
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.values.count_parser import USUAL
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import USUAL, RoughWidth
 
 PALETTE_NAMES = ("dark", "light", "terminal", "red")
 """Names of the palettes (in rounds.screens.palettes): what ``look`` in the file and ``--look`` may say."""

@@ -15,7 +15,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
@@ -167,10 +167,12 @@ class Book:
         self.close()
 
 
-def create(path: Path | str, house: House) -> Book:
-    """Make an empty book for ``house`` at ``path`` and open it. Nothing is left half made.
+def create(path: Path | str, house: House, first: Callable[[Book], object] | None = None) -> Book:
+    """Make a book for ``house`` at ``path`` and open it. Nothing is left half made.
 
-    Raises BookError if something is there already or the place cannot hold a book.
+    It is empty, or has what ``first`` wrote into it before it was put in its place. Raises
+    BookError if something is there already or the place cannot hold a book, and what
+    ``first`` raises.
     """
     path = Path(path)
     if os.path.lexists(path):
@@ -185,6 +187,10 @@ def create(path: Path | str, house: House) -> Book:
         with disk.private():
             made.touch(exist_ok=False)
         _fill(made, house)
+        if first is not None:
+            with open_book(made) as book:
+                first(book)
+                book.fold_in()
         disk.sync_file(made)
         try:
             os.link(made, path)  # unlike a rename, never replaces what appeared meanwhile

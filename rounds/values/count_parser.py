@@ -8,10 +8,9 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from rounds.values import value_sentences as sentences
-from rounds.values.counts import NONE, Count, Counts, RoughWidth
+from rounds.values.counts import NONE, Count, Counts
+from rounds.values.rough_width import USUAL, RoughWidth
 from rounds.values.unreadable import UnreadableValue
-
-USUAL = RoughWidth()
 
 MOST = 999_999
 

@@ -8,14 +8,6 @@ be disagree. A test or a fit asks :attr:`Count.exact` first and takes only exact
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import NamedTuple
-
-
-class RoughWidth(NamedTuple):
-    """How far ``about N`` reaches to both sides: so many percent of N, rounded up, and at least so many."""
-
-    percent: int = 10
-    least: int = 1
 
 
 @dataclass(frozen=True, slots=True)

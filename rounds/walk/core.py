@@ -23,7 +23,7 @@ from rounds.walk.desk import WalkDesk
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import State
-from rounds.walk.machine.steps import start
+from rounds.walk.machine.steps import start, stop_after
 from rounds.walk.past import Past
 from rounds.walk.recorder import Recorder
 from rounds.walk.resume import take_up
@@ -38,6 +38,7 @@ from rounds.walk.walk_dues import WalkDues
 if TYPE_CHECKING:
     from rounds.records.observations import Visit
     from rounds.walk.act_queries import ActDesk
+    from rounds.walk.lessons import Lessons
     from rounds.walk.page_cache import LookUp
     from rounds.walk.together import Together
 
@@ -70,6 +71,7 @@ class Walk:
         day: int | None = None,
         name: str = "",
         bays: Sequence[str] = (),
+        stand_in: bool = False,
         clock: Callable[[], int] = now_ms,
         writer: type[Writer] = Writer,
     ) -> None:
@@ -81,7 +83,8 @@ class Walk:
         self.banner = config.banner  # what the keeper must be told of the config
         self.day = day = day or round_day(clock(), house.zone, house.day_starts)
         ids = Ids(clock)
-        keeper = keeper or next(iter(read.keepers(book)), "keeper")
+        keepers = read.keepers(book)
+        keeper = keeper or next(iter(keepers), "keeper")
 
         visits: dict[int, bytes] = {}
         vocabulary = config.vocabulary
@@ -95,7 +98,7 @@ class Walk:
             read.known_actions(book, day),
         )
         self.past = Past(book, self.route, visits, vocabulary.every_shelf)
-        self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch)
+        self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch, stand_in=stand_in)
         self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)
         self.round = RoundState(
@@ -128,10 +131,16 @@ class Walk:
             self.undo,
             self.pages,
         )
+        if stand_in:
+            others = (name for name in keepers if name != keeper)
+            self.desk.call_instead = next(others, walk_sentences.THE_KEEPER)
         self._resume()
+        if stand_in:
+            self.say(walk_sentences.stands_in(self.desk.call_instead))
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
+        self.lessons: Lessons | None = None  # what the first boxes teach: in the invented house alone
         self.refusal = ""  # an act that the books no longer allowed, until it was read
         self.saving = Saving(book, config, writer)
         self._recorder = Recorder(
@@ -139,7 +148,7 @@ class Walk:
         )
 
     def _resume(self) -> None:
-        round_, at = self.round, 0
+        round_, at = self.round, stop_after(self.desk, -1)
         found = read.round_of(self.book, round_.keeper, self.day, self.name)
         round_.opened = found is not None
         round_.uid = found.uid if found else round_id(self._book_id, round_.keeper, self.day, self.name)
@@ -152,7 +161,7 @@ class Walk:
             if found.at_enclosure is None:
                 at = self.route.count()
             else:
-                at = self.route.by_enclosure.get(found.at_enclosure, 0)
+                at = self.route.by_enclosure.get(found.at_enclosure, at)
         round_.state = start(round_.state._replace(at=at), self.desk)
         round_.take_stock()
 
@@ -259,6 +268,24 @@ class Walk:
             self.refusal = ""  # it was read
         if effects:
             self._recorder.carry_out(effects)
+        if effects and self.lessons is not None:
+            self.lessons.learn(effects, self._raised_today)
+
+    def teach(self) -> None:
+        """Have the first boxes say what can be tried at them, until it is done."""
+        from rounds.walk.lessons import Lessons  # no start of a keeper's own needs it
+
+        self.lessons = Lessons(self.desk)
+
+    @property
+    def lesson(self) -> str:
+        """What can be tried at the box the walk stands at; "" when nothing is taught."""
+        return self.lessons.said(self.state.at) if self.lessons is not None and not self.over else ""
+
+    def _raised_today(self, stop: int) -> bool:
+        """Is there a flag at a stop that no action was open for before today?"""
+        older = {a.rule for a in self.desk.actions(stop) if a.opened < self.day}
+        return any(flag.rule not in older for flag in self.round.flags(stop))
 
     def say(self, message: str) -> None:
         """Show a message that no key brought about."""
@@ -272,7 +299,7 @@ class Walk:
             return
         for stop in self.past.let_go(self.state.at):
             self.questions.forget(stop)
-        ahead = self.state.at + 1
+        ahead = stop_after(self.desk, self.state.at)
         if ahead < self.route.count():
             self.questions.asks(ahead, self.questions.starts_at(ahead))
             self.round.flags(ahead)
@@ -295,6 +322,7 @@ class Walk:
         """Acts that the books did not allow when they were written: another hand had been quicker."""
         while self.saving.refused:
             self.refusal = self._recorder.take_refusal(*self.saving.refused.popleft())
+            self.state = self.state._replace(unrecorded=True)
 
     def _wake(self) -> None:
         self.saving.wake()

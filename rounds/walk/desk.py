@@ -50,6 +50,7 @@ class WalkDesk:
         self.watch, self.round, self.undo = watch, round, undo
         vocabulary = config.vocabulary
         self.day, self.card_keys = round.day, config.card_keys
+        self.call_instead = ""
         self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
         self.skips: tuple[Choice, ...] = vocabulary.skips
         self.put_offs: tuple[Choice, ...] = vocabulary.put_offs
@@ -80,6 +81,9 @@ class WalkDesk:
 
     def starts_at(self, stop: int) -> Depth:
         return self.questions.starts_at(stop)
+
+    def passed_over(self, stop: int) -> bool:
+        return self.round.passed_over(stop)
 
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         return self.questions.asks(stop, depth)

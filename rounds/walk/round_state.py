@@ -115,6 +115,16 @@ class RoundState:
             i for i, s in enumerate(self._route.stops) if s.enclosure.stage != "empty" and not self.looked(i)
         )
 
+    def passed_over(self, stop: int) -> bool:
+        """Is it an empty box at which nothing is open? In a house where nobody lives yet, none is passed over."""
+        box = self._route.stops[stop].enclosure
+        return box.stage == "empty" and not self._watch.open_at(box.id) and self._route.lived_in
+
+    def empty_boxes(self) -> tuple[str, ...]:
+        """The codes of the boxes that were passed over, in shelf order."""
+        stops = range(self._route.count())
+        return tuple(self._route.label(i) for i in stops if self.passed_over(i) and not self.looked(i))
+
     @property
     def over(self) -> bool:
         """Whether the walk stands at its end, past the last enclosure."""

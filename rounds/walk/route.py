@@ -22,6 +22,11 @@ class Route:
     def count(self) -> int:
         return len(self.stops)
 
+    @property
+    def lived_in(self) -> bool:
+        """Is any box of the walk more than an empty one?"""
+        return any(s.enclosure.stage != "empty" for s in self.stops)
+
     def find(self, text: str) -> int | None:
         """The stop with this short number or code."""
         found = self._numbers.get(int(text)) if text.isdecimal() else None

@@ -15,7 +15,17 @@ from rounds.walk.rule_monitor import Watch
 class StageQuestions:
     """Questions are worked out once for a stop and a depth, and again once :meth:`forget` was told."""
 
-    def __init__(self, vocabulary: Vocabulary, day: int, route: Route, past: Past, watch: Watch) -> None:
+    def __init__(
+        self,
+        vocabulary: Vocabulary,
+        day: int,
+        route: Route,
+        past: Past,
+        watch: Watch,
+        *,
+        stand_in: bool = False,
+    ) -> None:
+        self._stand_in = stand_in  # is not asked for what would be an act
         self._vocabulary, self._day = vocabulary, day
         self._route, self._past, self._watch = route, past, watch
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
@@ -49,6 +59,8 @@ class StageQuestions:
                 oldest=s.enclosure.company.oldest_since,
                 vacated=s.enclosure.vacated,
             )
+            if self._stand_in:
+                known = self._asks[(stop, depth)] = tuple(a for a in known if not a.kind.act)
         return known
 
     def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:

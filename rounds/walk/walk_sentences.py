@@ -5,7 +5,12 @@ from __future__ import annotations
 GONE = "no longer in the books"
 GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
+THE_KEEPER = "the keeper"
 WORKING = "working …"
+
+
+def stands_in(keeper: str) -> str:
+    return f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}."
 
 
 def rescued(reason: str, file: str) -> str:

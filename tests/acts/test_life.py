@@ -38,7 +38,8 @@ class Life:
             return
         if self.random.random() < 0.6:
             lived = [e.id for e in self.ledger.rows(Enclosure) if here(self.ledger, e.id)]
-            offer = self.random.choice(offers(self.ledger, self.random.choice(lived)))
+            listed = offers(self.ledger, self.random.choice(lived))
+            offer = self.random.choice([offer for offer in listed if not offer.unfit])
             self.record(offer.act, self.random.choice(offer.whom)[0])
         else:
             every = sorted(registry.all_acts())

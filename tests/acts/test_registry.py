@@ -14,7 +14,7 @@ from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import RoughWidth
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, day, house, plan, record, ref, span
 

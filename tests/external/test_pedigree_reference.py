@@ -470,7 +470,7 @@ def test_equal_shares_of_unrelated_founders_leave_as_many_founder_genomes():
 
 
 def test_colony_figures_of_a_file_that_says_who_is_alive(tmp_path, capsys):
-    """Founder equivalents and genomes of one generation (Lacy 1989, definitions; K worked out by sgkit)."""
+    """Founder equivalents and genomes of one generation (Lacy 1989, definitions; K worked out by hand, in exact fractions)."""
     rows = ["animal,sire,dam,state", "a,,,dead", "b,,,dead", "c,a,b,alive", "d,a,b,alive"]
     path = tmp_path / "p.csv"
     path.write_text("\n".join(rows) + "\n")

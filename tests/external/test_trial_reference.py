@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy import optimize, stats
-from scipy.special import expit
+from scipy.special import expit, logit
 
 from rounds.analysis.trial import beta_binomial, inbreeding_cost
 from rounds.analysis.trial import power as trial_power
@@ -286,14 +286,16 @@ def best_fit(arms: Any) -> float:
     """The highest log likelihood of arms with one mean and a rho for each."""
 
     def minus(x: Any) -> float:
-        mean, rhos = expit(x[0]), expit(x[1:])
+        # Below that rho the library's beta functions cancel to noise, far above any likelihood.
+        mean, rhos = expit(x[0]), np.maximum(expit(x[1:]), 1e-6)
         total = 0.0
         for rows, rho in zip(arms, rhos, strict=True):
             n, y = np.array(rows).T
             total += stats.betabinom.logpmf(y, n, mean * (1 - rho) / rho, (1 - mean) * (1 - rho) / rho).sum()
         return -float(total)
 
-    starts = [[m, *rhos] for m in (-1.5, 0.0, 1.5) for rhos in product((-4.0, 0.5), repeat=len(arms))]
+    eggs, alive = np.array([row for rows in arms for row in rows]).T.sum(axis=1)
+    starts = [[logit(alive / eggs), *rhos] for rhos in product((-4.0, 0.5), repeat=len(arms))]
     options = {"xatol": 1e-6, "fatol": 1e-9, "maxiter": 4000}
     return -min(float(optimize.minimize(minus, x, method="Nelder-Mead", options=options).fun) for x in starts)
 

@@ -11,7 +11,7 @@ from rounds.files.load import load_folder
 from rounds.files.write import write_folder
 from rounds.problems import BadInput, Problem
 from rounds.store.book import Book
-from rounds.values.counts import RoughWidth
+from rounds.values.rough_width import RoughWidth
 from rounds.values.spans import Span
 from tests.files.folders import HOUSE, VOCABULARY, write
 

@@ -640,6 +640,45 @@ def test_a_pipe_under_a_tables_name_does_not_hang(tmp_path: Path, book: Book) ->
         load_folder(folder, book, VOCABULARY)
 
 
+ROUGH = (
+    "enclosure,made,eggs,l1,l2,l3,at_least,low,high,count_words\n"
+    "TL-001,2026-02-20,12,,3,,yes,15,20,between 15 and 20\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said", "hint"),
+    [
+        (
+            "15,20",
+            "15,",
+            "searches.csv:2:9  high: a rough count has a lowest and a highest number",
+            "Give both",
+        ),
+        (
+            "15,20",
+            ",20",
+            "searches.csv:2:8  low: a rough count has a lowest and a highest number",
+            "Give both",
+        ),
+        ("15,20", "15,15", "searches.csv:2:9  high: 15 is not above the lowest, 15", "an exact count"),
+        ("15,20", "14,20", "searches.csv:2:8  low: 14 is not the 15 counted here", "holds its lowest"),
+        ("yes", "no", "searches.csv:2:7  at_least: says no, but `low` and `high` say", ""),
+    ],
+)
+def test_a_rough_count_must_fit_what_is_counted_where_some_was_left_unsaid(
+    tmp_path: Path, book: Book, old: str, new: str, said: str, hint: str
+) -> None:
+    assert loaded(tmp_path / "good", {**HOUSE, "searches": ROUGH}, book)["searches"] == 1
+    (search,) = held(book.db).tables["search"].values()
+    assert [search[c] for c in ("eggs", "l1", "low", "high")] == [12, None, 15, 20]
+    with create(tmp_path / "other" / "b.book", House("", "UTC")) as other:
+        told = problems(tmp_path / "t", {**HOUSE, "searches": ROUGH.replace(old, new)}, other)
+    assert len(told) == 1
+    assert told[0].startswith(said), told
+    assert hint in told[0]
+
+
 PLANS = "plan,female,male,chosen,earliest,latest,pairing,dropped\nA,UMBER/2,UMBER/1,2026-02-20,2026-02-21,2026-03-05,,\n"
 
 
@@ -712,9 +751,9 @@ def test_boxes_without_a_short_number_get_the_lowest_free_ones(tmp_path: Path, b
 @pytest.mark.parametrize(
     ("header", "sign"),
     [
-        ("bay;shelf;slot", "`;`"),
-        ('"bay";"shelf";"slot"', "`;`"),
-        ('bay;"shelf";slot', "`;`"),
+        ("bay;shelf;slot", "semicolons (`;`)"),
+        ('"bay";"shelf";"slot"', "semicolons (`;`)"),
+        ('bay;"shelf";slot', "semicolons (`;`)"),
         ("bay\tshelf\tslot", "tabs"),
         ('"bay"\t"shelf"\t"slot"', "tabs"),
     ],
@@ -724,7 +763,9 @@ def test_a_table_that_other_signs_part_is_one_problem(tmp_path: Path, header: st
     sink = Sink()
     found = sheet("places", tmp_path, sink)
     assert [str(p) for p in sink.problems] == [
-        f"places.csv:1  is parted by {sign}; expected commas. Save it as CSV with commas (UTF-8)."
+        f"places.csv:1  has {sign} between its columns; expected commas. Open it in the spreadsheet again and "
+        "save it as CSV with commas: where it asks for the separator, choose the comma; for the character set, "
+        "UTF-8."
     ]
     assert not found.rows
     assert not found.whole

@@ -123,7 +123,9 @@ def _cell(draw: st.DrawFn, table: type[Record], c: Column, made: dict[str, dict[
         )
     return draw(
         {
-            "whole": st.integers(0, 999),
+            "whole": st.integers(0, 999)
+            if needed(table, c) or c.default is not None
+            else st.one_of(st.none(), st.integers(0, 999)),
             "number": numbers,
             "yesno": st.booleans(),
             "day": st.one_of(st.none(), days),
@@ -186,7 +188,21 @@ def _kept(table: type[Record], row: dict[str, Any], n: int, rows: dict[Any, dict
                 row["dropped"] = 730_000 if n or row["dropped"] is None else row["dropped"]
             else:
                 row["dropped"] = None
+    if "low" in row:
+        _rough(row)
     return True
+
+
+def _rough(row: dict[str, Any]) -> None:
+    """Bend a drawn range to one that is a rough count of what the row counts; leave out half a one."""
+    if row["low"] is None or row["high"] is None or row.get("animal") is not None:
+        row |= {"low": None, "high": None}
+        return
+    kinds = ("unsexed",) if "unsexed" in row else ("eggs", "l1", "l2", "l3")
+    low = sum(row[kind] or 0 for kind in kinds)
+    row |= {"low": low, "high": low + 1 + row["high"]}
+    if "at_least" in row:
+        row["at_least"] = True
 
 
 values = {

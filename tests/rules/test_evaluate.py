@@ -246,7 +246,7 @@ def told(*rules: Rule, stage: str = "laying") -> list[str]:
 def test_urgent_flags_at_one_box_are_one_instruction_in_the_right_order() -> None:
     first = urgent("air", 1, "{third: [laying]}")
     second, third = urgent("water", 4), urgent("third", 6)
-    assert told(third, second, first) == ["do air", "do water", "Done with what air asks for."]
+    assert told(third, second, first) == ["do air", "do water", 'Do what "Air" says; it covers this too.']
     # Where the first does not do it as well, and without the first, it is told in full.
     assert told(third, second, first, stage="cell") == ["do air", "do water", "do third"]
     assert told(third, second) == ["do water", "do third"]
@@ -254,7 +254,7 @@ def test_urgent_flags_at_one_box_are_one_instruction_in_the_right_order() -> Non
 
 def test_two_rules_that_cover_each_other_are_not_both_silent() -> None:
     a, b = urgent("first", 1, "{third: []}"), urgent("third", 2, "{first: []}")
-    assert told(a, b) == ["do first", "Done with what first asks for."]
+    assert told(a, b) == ["do first", 'Do what "First" says; it covers this too.']
 
 
 def test_water_to_bring_follows_the_size_of_the_box() -> None:

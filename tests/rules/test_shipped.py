@@ -262,7 +262,7 @@ def test_a_foul_hot_flooded_box_with_larvae_on_top_gets_one_instruction(rules: l
     ):
         found = evaluate(RuleSet(rules), scene(worst, at=box(stage)))
         urgent = [f for f in found if f.flag is not None and f.flag.level == "now"]
-        assert [f.rule.id for f in urgent if not f.flag.todo.startswith("Done with")] == full, stage  # type: ignore[union-attr]
+        assert [f.rule.id for f in urgent if not f.flag.todo.startswith('Do what "')] == full, stage  # type: ignore[union-attr]
         assert urgent[0].rule.id == "hot-substrate"
 
 

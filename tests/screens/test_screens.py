@@ -138,7 +138,7 @@ def test_every_meaning_has_a_sign_of_its_own(book: Path) -> None:
         text = at(walk, 7, "m", "4")
         assert re.search(r"standing water +✓", text)  # read, and saved
         assert "\n!!! Water stands" in text  # the flag, worst kind
-        assert "→ Pour or draw the water off" in text.replace("\n    ", " ")
+        assert "→ Away from cables and sockets, draw the water off" in text.replace("\n    ", " ")
         assert "done or put off: Water stands" in at(walk, 7, "d")
         text = at(walk, 33)
         assert "\nLOCK do not" in text

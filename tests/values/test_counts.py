@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.values.count_parser import MOST, parse_count, parse_counts, parse_held_count, parse_held_counts
-from rounds.values.counts import NONE, Count, Counts, RoughWidth, exactly
+from rounds.values.counts import NONE, Count, Counts, exactly
+from rounds.values.rough_width import RoughWidth
 from rounds.values.unreadable import UnreadableValue
 
 

@@ -78,7 +78,7 @@ def test_acts_that_mention_both_are_found_and_lead_to_their_page(walk: Walk) -> 
     assert [r.cells[1] for r in acts] == ["mating seen"]
     assert acts[0].link is not None
     assert acts[0].link.kind == "pairing"
-    house.press(walk, *["backspace"] * 20, "b")
+    house.press(walk, *["backspace"] * 20, "left")
     walk.state = walk.state._replace(pages=())
     house.press(walk, "u")
     assert "taken back" in looked_for(walk, "umber 13 umber 14").parts[1].rows[0].cells[2]
@@ -109,7 +109,25 @@ def test_enter_opens_what_was_found_and_back_comes_back_to_it(walk: Walk) -> Non
     assert walk.state.pages[-1].link.kind == "pairing"
     house.press(walk, "b")
     assert walk.state.pages[-1] == OpenPage(Link("find"), 0, "p-12")
-    house.press(walk, *["backspace"] * 5)
+    house.press(walk, *["backspace"] * 9)
+    assert walk.state.pages == (OpenPage(Link("find")),), "one press too many leads nowhere"
+    assert walk.state.message == "nothing is typed; left goes back"
+    house.press(walk, "left")
+    assert not walk.state.pages
+
+
+def test_looked_for_again_it_opens_empty(walk: Walk) -> None:
+    house.press(walk, "/", *"p-12", "enter", "/")
+    assert walk.state.pages[-1] == OpenPage(Link("find"))
+    house.press(walk, *"umber", "enter", "b")
+    assert walk.state.pages[-1].query == "umber", "going back comes back to what was found"
+
+
+def test_on_a_pad_minus_leaves_and_belongs_to_what_is_typed(walk: Walk) -> None:
+    walk.desk.commands = walk.config.with_keys("numbers").commands
+    house.press(walk, "/", "0", "4", "1", "-", "*", "*", "*")
+    assert (walk.state.pages[-1].query, walk.state.message) == ("", "nothing is typed; - goes back")
+    house.press(walk, "-")
     assert not walk.state.pages
 
 

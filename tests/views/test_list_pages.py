@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from rounds.acts import due_acts
 from rounds.cli import run
 from rounds.due.work import works
+from rounds.due.work_groups import harm
 from rounds.records.observations import ReadingChange
-from rounds.views import find_sentences
+from rounds.views import box_sentences, find_sentences
 from rounds.views.corrections_page import folded
 from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
@@ -48,11 +49,17 @@ def to_row(walk: Walk, kind: str, wanted: Any) -> ListRow:
 # Due
 
 
+def boxes_of(row: ListRow) -> int:
+    """How many works are on a line: one, or those of a job at several boxes (`TL-017 +3` is four)."""
+    return 1 + int(row.cells[2].partition(" +")[2] or 0)
+
+
 def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
-    every = works(walk.acts.ledger, walk.config.species, walk.day)
+    every = [w for w in works(walk.acts.ledger, walk.config.species, walk.day) if w.shown]
     meant = [w for w in every if w.done is None and (w.begins() <= walk.day + AHEAD or w.put_off(walk.day))]
     page = shown(walk, "due")
-    assert len(rows(page)) == len(meant)
+    assert sum(boxes_of(row) for row in rows(page)) == len(meant)
+    assert any(boxes_of(row) > 2 for row in rows(page)), "the control: a job at several boxes is one line"
     titles = [p.title for p in page.parts]
     wanted = [
         "overdue",
@@ -68,13 +75,21 @@ def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
     assert further, "the control: the walk itself looks a week ahead"
 
 
-def test_days_rise_and_boxes_stand_in_shelf_order_within_one(walk: Walk) -> None:
+def test_days_rise_and_within_one_harm_and_shelf_order(walk: Walk) -> None:
+    """What costs lives comes first, what a lock withholds last; among equals a keeper walks along the rack."""
     order = {s.enclosure.id: i for i, s in enumerate(walk.route.stops)}
-    by_day: dict[str, list[int]] = {}
+    works_ = [w for w in works(walk.acts.ledger, walk.config.species, walk.day) if w.done is None and w.shown]
+    by_day: dict[str, list[tuple[int, int]]] = {}
     for row in (row for part in shown(walk, "due").parts[1:] for row in part.rows):
         assert row.enclosure is not None
-        by_day.setdefault(row.cells[0], []).append(order[row.enclosure])
+        said = row.cells[3].split("; at ")[0]
+        harms = {harm(w) for w in works_ if w.enclosure == row.enclosure and w.what in said}
+        if "withheld" not in said:
+            harms.discard(harm(works_[0]._replace(withheld="a lock")))
+        (of_row,) = harms
+        by_day.setdefault(row.cells[0], []).append((of_row, order[row.enclosure]))
     assert len(by_day) > 5
+    assert len({harm_ for some in by_day.values() for harm_, _ in some}) > 1
     assert all(some == sorted(some) for some in by_day.values())
     assert list(by_day)[:2] == ["today", "tomorrow"]
 
@@ -112,19 +127,19 @@ def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
 def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     """At a box with several works and an open action: it is that work, whatever else is there."""
     ledger = walk.acts.ledger
-    several = {
-        i: walk.acts.works(s.enclosure.id)
-        for i, s in enumerate(walk.route.stops)
-        if walk.desk.actions(i)
-        and len([w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day]) > 1
-    }
-    assert several
-    stop, mine = next(iter(several.items()))
+    shown_alone = {(r.enclosure, r.cells[3]) for r in rows(shown(walk, "due")) if boxes_of(r) == 1}
+    stop, name, work = next(
+        (i, n, w)
+        for i, here in ((i, walk.acts.works(s.enclosure.id)) for i, s in enumerate(walk.route.stops))
+        for n, w in due_acts.labels(ledger, here).items()
+        if walk.desk.actions(i) and len(here) > 1 and w.begins() <= walk.day
+        if any(e == w.enclosure and t.startswith(w.what) for e, t in shown_alone)
+    )
     box = walk.route.stops[stop].enclosure.id
-    names = due_acts.labels(ledger, mine)
-    name, work = next((n, w) for n, w in names.items() if w.begins() <= walk.day and w != mine[0])
+    others = [w for w in walk.acts.works(box) if w.key != work.key]
+    assert others
     actions = walk.desk.actions(stop)
-    to_row(walk, "due", lambda r: r.enclosure == box and r.cells[3].startswith(work.what))
+    to_row(walk, "due", lambda r: (r.enclosure, boxes_of(r)) == (box, 1) and r.cells[3].startswith(work.what))
     looked_at = (walk.state.at, walk.state.pages)
     house.press(walk, "p", "3", "backspace")
     assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
@@ -135,6 +150,7 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     assert (walk.state.mode.name, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
+    assert [w for w in walk.acts.works(box) if w.key != work.key] == others
     assert walk.desk.actions(stop) == actions
     parked = next(p for p in shown(walk, "due").parts if p.title == "put off")
     assert [r.cells[3].split("; ")[1] for r in parked.rows] == ["put off: rain"]
@@ -152,11 +168,12 @@ def test_work_done_from_its_row_is_gone_from_the_list_at_once(walk: Walk) -> Non
     assert row.cells[3] not in [r.cells[3] for r in after]
 
 
-def test_work_that_begins_later_is_not_ticked(walk: Walk) -> None:
+def test_work_that_begins_later_or_at_several_boxes_is_not_ticked(walk: Walk) -> None:
     acts = len(walk.books.recorded)
-    to_row(walk, "due", lambda r: isinstance(dict(r.acts).get("done"), str))
-    house.press(walk, "d")
-    assert "a week before" in walk.state.message
+    for why in ("a week before", box_sentences.SEVERAL_BOXES):
+        to_row(walk, "due", lambda r, why=why: why in str(dict(r.acts).get("done")))
+        house.press(walk, "d")
+        assert why in walk.state.message
     assert walk.state.mode.name == "walk"
     house.press(walk, "p")
     assert len(walk.books.recorded) == acts

@@ -5,6 +5,8 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+from rounds.line_ui import read_out_summary
+from rounds.presenters import help_lines, summary_lines
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from tests.endtoend import rack
@@ -50,3 +52,37 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
     tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
     assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 23.5
     assert tomorrow.close(10) is None
+
+
+def emptied(walk: Walk, *stops: int) -> None:
+    for i in stops:
+        stop = walk.route.stops[i]
+        walk.route.stops[i] = stop._replace(enclosure=stop.enclosure._replace(stage="empty"))
+
+
+def test_empty_boxes_are_one_list_at_the_end_and_nobody_is_asked(demo_book: Path, tmp_path: Path) -> None:
+    walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "empty.sqlite")), CONFIG)
+    quiet = [i for i in range(1, walk.route.count()) if not walk.desk.actions(i)][:2]
+    emptied(walk, *quiet)
+    open_ = next(i for i in range(1, walk.route.count()) if walk.desk.actions(i))
+    emptied(walk, open_)
+    codes = tuple(walk.route.label(i) for i in quiet)
+    walked = {walk.state.at}
+    while not walk.over:
+        walk.press("space")
+        walked.add(walk.state.at)
+    assert walked == set(range(walk.route.count() + 1)) - set(quiet), "one with an open action is a stop"
+    assert walk.round.empty_boxes() == codes
+    said = " ".join(text for line in summary_lines.lines(walk, 80, 24) for text, _ in line)
+    assert "2 empty, none asked" in said
+    assert f"2 empty, none asked: {', '.join(codes)}." in " ".join(read_out_summary.summary(walk))
+    helped = " ".join(text for line in help_lines.lines(walk, 120, 200) for text, _ in line)
+    assert f"2 empty, none asked: {', '.join(codes)}" in helped
+    assert walk.close(10) is None
+
+
+def test_in_a_house_where_nobody_lives_yet_every_box_is_a_stop(demo_book: Path, tmp_path: Path) -> None:
+    walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "new.sqlite")), CONFIG)
+    emptied(walk, *range(walk.route.count()))
+    assert not any(walk.desk.passed_over(i) for i in range(walk.route.count()) if not walk.desk.actions(i))
+    assert walk.close(10) is None

@@ -8,6 +8,7 @@ thousand trials drawn at random, always the same ones.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import ceil, sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -75,6 +76,7 @@ def testable(one: int, other: int) -> bool:
     return min(one, other) >= FEWEST and max(one, other) <= MOST_UNEVEN * min(one, other)
 
 
+@lru_cache(maxsize=4096)  # one plan asks for some powers twice; its draws are always the same
 def planned_power(one: int, other: int, eggs: int, rho: float, p: float, q: float) -> float | None:
     """How often a trial of so many broods finds survival p and q different; None where there is no test."""
     if not testable(one, other):
@@ -137,7 +139,9 @@ def planned_detectable(
 ) -> float | None:
     """The highest survival below p that a planned trial would tell from it; None if even 0 would not be.
 
-    Halved in over q: the further q lies below p, the surer it is found.
+    Halved in over q: the further q lies below p, the surer it is found. Where p is low, 0 itself
+    can be less sure than a little more, because broods that died whole tell nothing of how alike
+    their eggs are; then nothing is promised unless 0 would be told, too.
     """
     if (planned_power(one, other, eggs, rho, p, 0.0) or 0) < power:
         return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from rounds.acts.card import SERIES, SERIES_ON, Card
+from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card
 from rounds.acts.offer import DAY_FIELD
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
@@ -151,7 +151,8 @@ def open_given(state: State, desk: Desk, act: str, whom: str, answers: tuple[tup
 def proceed(state: State, desk: Desk, draft: ActDraft, *, with_card: bool = False) -> Result:
     """Open the card, or record at once what has nothing to be asked or read before."""
     card = card_of(state, desk, draft)
-    waits = any((f.needed or f.asked) and f.name not in dict(draft.answers) for f in card.fields)
+    answered = {name for name, _ in draft.answers} | ({WHOM} if draft.whom else set())
+    waits = any((f.needed or f.asked) and f.name not in answered for f in card.fields)
     if not with_card and not waits and not card.caution:
         return finish(state, desk, draft, None, sure=False)
     from rounds.walk.machine.card_mode import opened

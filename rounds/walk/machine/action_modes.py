@@ -25,6 +25,7 @@ class PickingAction(Mode):
     """Several actions are open: which of them is meant."""
 
     name: ClassVar[str] = "pick"
+    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOTHING_DONE_OR_OFF
     command: str
     """``done`` or ``put_off``."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import ClassVar, Self
 
 from rounds.keys.commands import PER_PAGE
 from rounds.walk.machine import mode_sentences, steps, walking_sentences
@@ -17,6 +17,7 @@ class Listing(Mode):
     """A list to choose from by digits, nine to a page; any other key leaves it."""
 
     page: int = 0
+    any_key_leaves: ClassVar[bool] = True
 
     def choose(self, state: State, key: str, count: int, nothing: str) -> tuple[State, int | None]:
         """Which of ``count`` things a digit chooses; None and the state to go on with when it is none.
@@ -37,6 +38,7 @@ class Typing(Mode):
     """A text that is being typed."""
 
     buffer: str = ""
+    any_key_leaves: ClassVar[bool] = False
 
     @property
     def layout_rubs_out(self) -> bool:

@@ -23,6 +23,8 @@ from rounds.walk.machine.state import Desk, Drafted, Result, State
 MAX_FIELD = 200
 POINTS = (".", ",")
 NAMED_ROOM = 60
+AT_LEAST_SIGN = "≥"
+"""What a count is typed after when "at least" was said first."""
 MOST_TOLD = 12
 
 
@@ -178,10 +180,12 @@ class TellingCard(Typing, Listing):
         if field.kind != "count":
             return state._replace(message=sentences.no_count(field.label)), ()
         if self.buffer:
+            if self.buffer == AT_LEAST_SIGN:
+                return state._replace(mode=self.typed("")), ()
             return self._taken(state, desk, card, field, f"{self.buffer}+")
         now = dict(self.draft.answers).get(field.name, "")
-        if not now:
-            return state._replace(message=sentences.NUMBER_FIRST), ()
+        if not now:  # "at least" said first, as one would
+            return self._typed(state, AT_LEAST_SIGN, field)
         other = now.removesuffix("+") if now.endswith("+") else f"{now}+"
         return self._taken(state, desk, card, field, other)
 
@@ -265,12 +269,12 @@ class TellingCard(Typing, Listing):
 
     def _will(self, desk: Desk, shown: CardShown) -> str:
         """What recording will do, or what it still needs, in one sentence."""
-        key, leave = _key(desk, "record"), _key(desk, "leave")
+        key = _key(desk, "record")
         if self.buffer and shown.kind == "text":
             return sentences.takes_text(key)
         if shown.lacking:
-            return sentences.needs(shown.lacking, leave)
-        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid, leave)
+            return sentences.needs(shown.lacking)
+        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid)
 
 
 def waits(field: CardField, draft: ActDraft) -> bool:

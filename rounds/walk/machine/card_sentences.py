@@ -5,7 +5,6 @@ from __future__ import annotations
 ANSWER_TAKEN_AWAY = "taken away; the same key again leaves the card"
 SERIES_OVER = "no more are weighed"
 NEXT_BOX = "Number or code of the next box?"
-NUMBER_FIRST = "type the number first"
 RUB_OUT_FIRST = "take back what is typed first"
 
 
@@ -41,18 +40,16 @@ def takes_text(record_key: str) -> str:
     return f"{record_key} takes what you typed"
 
 
-def needs(labels: tuple[str, ...], leave_key: str) -> str:
-    return f"still to tell: {', '.join(labels)}; {leave_key} leaves and nothing is recorded"
+def needs(labels: tuple[str, ...]) -> str:
+    return f"still to tell: {', '.join(labels)}"
 
 
 def one_told(label: str, answer: str) -> str:
     return f"{label} {answer}"
 
 
-def will_record(
-    record_key: str, title: str, who: str, told: tuple[str, ...], unsaid: tuple[str, ...], leave_key: str
-) -> str:
+def will_record(record_key: str, title: str, who: str, told: tuple[str, ...], unsaid: tuple[str, ...]) -> str:
     of = f" {who}" if who else ""
     what = f": {', '.join(told)}" if told else ""
     left = f"; not said: {', '.join(unsaid)}" if unsaid else ""
-    return f"{record_key} records {title}{of}{what}{left}. {leave_key} leaves"
+    return f"{record_key} records {title}{of}{what}{left}"

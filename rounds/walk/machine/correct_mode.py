@@ -18,6 +18,7 @@ class ChoosingVisit(Listing):
     """The last visits, then the acts that concerned this box, the newest first."""
 
     name: ClassVar[str] = "earlier"
+    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOTHING_CORRECTED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:

@@ -15,6 +15,7 @@ from rounds.walk.machine.state import Desk, Result, State
 @dataclass(frozen=True)
 class ReadingHelp(Mode):
     name: ClassVar[str] = "help"
+    any_key_leaves: ClassVar[bool] = True
     page: int = 0
     """Turned past its last page the help begins again: who shows it knows how many there are."""
 

@@ -32,6 +32,9 @@ class Mode(ABC):
         if cls.name:
             MODES[cls.name] = cls
 
+    any_key_leaves: ClassVar[bool] = False
+    """Does a key that is no answer close the mode? That key is then said to have done nothing else."""
+
     @abstractmethod
     def press(self, state: State, key: str, desk: Desk) -> Result:
         """What the key does; ``state`` is without the message of the key before."""

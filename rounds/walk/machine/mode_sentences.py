@@ -25,6 +25,10 @@ def nothing_under(what: str, key: str) -> str:
     return f"{what} under {key}"
 
 
+def only_closed(said: str, key: str, *, the_help: bool) -> str:
+    return f"{said}{'; ' if said else ''}{key} only closed the {'help' if the_help else 'list'}"
+
+
 def with_nothing_typed(rub_key: str) -> str:
     return f"{rub_key} with nothing typed goes back"
 

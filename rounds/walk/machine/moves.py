@@ -10,9 +10,10 @@ from rounds.walk.machine.state import Desk, Leave, Result, State, VisitDraft
 def back(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
         return steps.go_on(state, desk)
-    if state.at == 0:
+    before = steps.stop_before(desk, state.at)
+    if before is None:
         return state._replace(message=walking_sentences.FIRST_ENCLOSURE), ()
-    return steps.arrive(state, desk, state.at - 1)
+    return steps.arrive(state, desk, before)
 
 
 def to_summary(state: State, desk: Desk) -> Result:

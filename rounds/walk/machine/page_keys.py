@@ -11,7 +11,7 @@ from rounds.keys.commands import COMMANDS
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.action_modes import DUE_ACTS, act_on, on_work
-from rounds.walk.machine.run_command import run
+from rounds.walk.machine.run_command import for_the_keeper, run
 from rounds.walk.machine.state import BackTo, Desk, DueHere, Result, State
 
 LEAP = 10
@@ -33,7 +33,7 @@ def open_pages(state: State, desk: Desk) -> Result:
 def open_find(state: State) -> Result:
     if state.earlier is not None:
         return state._replace(message=recording_sentences.CORRECTING_FIRST), ()
-    return _push(state, OpenPage(Link("find"))), ()
+    return _push(state, OpenPage(Link("find"))), ()  # always with nothing typed
 
 
 def press(state: State, key: str, desk: Desk) -> Result:
@@ -59,6 +59,9 @@ def press(state: State, key: str, desk: Desk) -> Result:
 
 
 def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
+    refused = for_the_keeper(state, command, desk) if command else None
+    if refused is not None:
+        return refused, ()
     does = COMMANDS[command].while_on_page if command else "nothing"
     if does in ("at_row", "at_row_and_back"):
         return _at_enclosure(state, command, desk, page)
@@ -78,9 +81,12 @@ def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
     command = desk.commands.get(key, "")
     if not key.isalnum() and command in ("reading_up", "reading_down"):
         return _moved(state, key, command, page) or state, ()  # a pad has no arrows
+    if not here.query and key == steps.leaving_key(desk):
+        return _back(state), ()
     if key == "backspace" or steps.rubs_out(desk, key):
-        if not here.query:
-            return _back(state), ()
+        if not here.query:  # one press too many must not lead away
+            leaves = steps.name_of(steps.leaving_key(desk))
+            return state._replace(message=walking_sentences.nothing_typed(leaves)), ()
         return _top(state, here._replace(query=here.query[:-1], cursor=0)), ()
     text = " " if key == "space" else key
     if len(text) == 1 and text.isprintable():
@@ -211,6 +217,8 @@ def _push(state: State, opened: OpenPage) -> State:
     """Open a page; one that is open already is gone back to, so that the way never grows in circles."""
     for i, earlier in enumerate(state.pages):
         if earlier.link == opened.link:
+            if earlier.query:  # what was looked for before is not asked again
+                return state._replace(pages=(*state.pages[:i], opened))
             return state._replace(pages=state.pages[: i + 1])
     return state._replace(pages=(*state.pages, opened))
 

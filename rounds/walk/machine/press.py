@@ -10,7 +10,8 @@ writer.
 from __future__ import annotations
 
 from rounds.walk.machine import steps, walking_sentences
-from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.question_sentences import NO_ACT_IS_RECORDED
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
 
@@ -18,6 +19,9 @@ from rounds.walk.machine.state import Desk, Result, State
 def press(state: State, key: str, desk: Desk) -> Result:
     """One key. Keys are single characters or the names of rounds.keys.key_names.NAMED."""
     after, effects = _pressed(state, key, desk)
+    given_up = state.mode.broken_off == NO_ACT_IS_RECORDED and isinstance(after.mode, Walking) and not effects
+    if given_up or after.unrecorded:
+        after = after._replace(unrecorded=given_up)
     if after.back_to is not None and isinstance(after.mode, Walking):  # all is told, or given up
         pages, at, cursor = after.back_to
         after = after._replace(pages=pages, at=at, cursor=cursor, back_to=None)
@@ -38,4 +42,20 @@ def _pressed(state: State, key: str, desk: Desk) -> Result:
         return state._replace(message=walking_sentences.escape_does_nothing(instead)), ()
     if mode.layout_rubs_out and steps.rubs_out(desk, key):
         key = "backspace"
-    return mode.press(state._replace(message="", scanned=False), key, desk)
+    result = mode.press(state._replace(message="", scanned=False), key, desk)
+    return _said_if_eaten(mode, key, desk, result) if mode.any_key_leaves else result
+
+
+def _said_if_eaten(mode: Mode, key: str, desk: Desk, result: Result) -> Result:
+    """A key that closed a list did nothing else: say so, or who typed on believes that it did."""
+    after, effects = result
+    closed = isinstance(after.mode, Walking) and not effects and not steps.is_digit(key)
+    asked_to = (
+        key in ("escape", "backspace") or steps.rubs_out(desk, key) or desk.commands.get(key) == mode.name
+    )
+    if not closed or asked_to:
+        return result
+    from rounds.walk.machine import mode_sentences  # no start needs it
+
+    said = mode_sentences.only_closed(after.message, steps.name_of(key), the_help=mode.name == "help")
+    return after._replace(message=said), effects

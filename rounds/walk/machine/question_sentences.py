@@ -85,5 +85,5 @@ def next_instead(keys: tuple[str, ...], then: str) -> str:
     return f"; {' or '.join(keys)}: {then}"
 
 
-def looks_for(move_keys: str, rub_key: str) -> str:
-    return f"letters and digits look for it; {move_keys} choose, enter opens, {rub_key} with nothing typed goes back"
+def looks_for(move_keys: str, leaving_key: str) -> str:
+    return f"letters and digits look for it; {move_keys} choose, enter opens, {leaving_key} with nothing typed goes back"

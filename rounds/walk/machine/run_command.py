@@ -7,12 +7,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from rounds.walk.machine import moves, steps
+from rounds.keys.commands import COMMANDS
+from rounds.walk.machine import moves, steps, walking_sentences
 from rounds.walk.machine.state import Desk, Result, State
+
+
+def for_the_keeper(state: State, command: str, desk: Desk) -> State | None:
+    """The state that refuses what a stand-in may not do and says whom to call; None where it may be done."""
+    if not desk.call_instead or COMMANDS[command].stand_in:
+        return None
+    said = walking_sentences.for_the_keeper(
+        COMMANDS[command].label, desk.call_instead, steps.key_for(desk, "note")
+    )
+    return state._replace(message=said)
 
 
 def run(state: State, command: str, desk: Desk) -> Result:
     """Carry out a command, whichever key gave it."""
+    refused = for_the_keeper(state, command, desk)
+    if refused is not None:
+        return refused, ()
     return BY_COMMAND[command](state, desk)
 
 

@@ -16,6 +16,7 @@ from rounds.walk.machine.state import Desk, Result, State
 @dataclass(frozen=True)
 class Skipping(Mode):
     name: ClassVar[str] = "skip"
+    any_key_leaves: ClassVar[bool] = True
     broken_off: ClassVar[str] = question_sentences.NOT_SKIPPED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
@@ -25,7 +26,7 @@ class Skipping(Mode):
             return state._replace(message=mode_sentences.NOT_SKIPPED), ()
         said = mode_sentences.skipped(desk.label(state.at), reason.title)
         state, effects = steps.put(state, desk, SKIPPED, Depth.WALL, reason.id)
-        state, moved = steps.arrive(state, desk, state.at + 1, said)
+        state, moved = steps.arrive(state, desk, steps.stop_after(desk, state.at), said)
         return state, (*effects, *moved)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:

@@ -67,6 +67,8 @@ class State(NamedTuple):
     came_from: int = 0  # the stop the summary was opened from
     pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
+    unrecorded: bool = False
+    """An act was just given up or refused: who takes that back would take back the reading before it."""
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 
     @property
@@ -197,6 +199,8 @@ class Desk(Starts, Protocol):
     skips: tuple[Choice, ...]
     put_offs: tuple[Choice, ...]
     day: int
+    call_instead: str
+    """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
 
     def count(self) -> int:
         """How many stops the walk has."""
@@ -206,6 +210,9 @@ class Desk(Starts, Protocol):
 
     def label(self, stop: int) -> str:
         """The stop's code."""
+
+    def passed_over(self, stop: int) -> bool:
+        """Is it an empty box at which nothing is open? The walk does not stop there; one can go to it."""
 
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         """The stage's questions at a depth."""

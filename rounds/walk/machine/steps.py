@@ -53,15 +53,21 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
 
 
 def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
-    """The shelf's own questions, at the first enclosure of it that was not skipped."""
+    """The shelf's own questions, at its first enclosure and then at the next ones until one was answered."""
     first, asked = desk.of_shelf(state.at)
     if first == state.at:
         return ()  # it is asked them anyhow
+    kinds = [a.kind.id for a in asked]
     cells = state.looks.get(state.at, VisitDraft()).cells
-    skipped = all(
-        state.looks.get(i, VisitDraft()).cells.get(SKIPPED) is not None for i in range(first, state.at)
-    )
-    return asked if skipped or any(cells.get(a.kind.id) is not None for a in asked) else ()
+    passed = all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at))
+    return asked if passed or any(cells.get(kind) is not None for kind in kinds) else ()
+
+
+def _passed_unread(state: State, desk: Desk, stop: int, kinds: list[str]) -> bool:
+    """Was this round at a stop, or did it skip it, without reading any of these there?"""
+    cells = state.looks.get(stop, VisitDraft()).cells
+    been = desk.passed_over(stop) or any(cells.get(k) is not None for k in (SKIPPED, AS_EXPECTED))
+    return been and all(cells.get(kind) is None for kind in kinds)
 
 
 def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
@@ -94,6 +100,16 @@ def start(state: State, desk: Desk) -> State:
     # A mode that asks something goes on: only a number that is half typed belongs to the question left.
     mode = Walking() if isinstance(state.mode, Walking) else state.mode
     return state._replace(cursor=cursor, mode=mode, warned=False)
+
+
+def stop_after(desk: Desk, at: int) -> int:
+    """The next stop of the walk behind ``at``, without the boxes that are passed over; the summary past the last."""
+    return next((i for i in range(at + 1, desk.count()) if not desk.passed_over(i)), desk.count())
+
+
+def stop_before(desk: Desk, at: int) -> int | None:
+    """The stop of the walk before ``at``; None when there is none."""
+    return next((i for i in range(at - 1, -1, -1) if not desk.passed_over(i)), None)
 
 
 def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
@@ -134,6 +150,13 @@ def rubs_out(desk: Desk, key: str) -> bool:
 def rub_key(desk: Desk) -> str:
     """The key that takes back the last sign typed, as it is shown."""
     return next((k for k in desk.commands if rubs_out(desk, k)), "backspace")
+
+
+def leaving_key(desk: Desk) -> str:
+    """The key that leaves a page that is typed on: one that goes back and is no letter or digit."""
+    return next(
+        (k for k, c in desk.commands.items() if c == "back" and (len(k) > 1 or not k.isalnum())), "left"
+    )
 
 
 def key_for(desk: Desk, command: str) -> str:
@@ -198,9 +221,11 @@ def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
 
 
 def missing(state: State, desk: Desk) -> list[int]:
-    """Rows that must be typed and are not."""
-    cells = cells_here(state, desk)
-    return [i for i, a in enumerate(rows(state, desk)) if a.must and cells.get(a.kind.id) is None]
+    """Rows that must be typed before going on and are not; what is read for the shelf can wait for its next box."""
+    cells, shown = cells_here(state, desk), rows(state, desk)
+    return [
+        i for i, a in enumerate(shown) if a.must not in ("", ONCE_A_SHELF) and cells.get(a.kind.id) is None
+    ]
 
 
 def go_on(state: State, desk: Desk) -> Result:
@@ -227,7 +252,11 @@ def go_on(state: State, desk: Desk) -> Result:
             state, effects = put(
                 state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
-    state, moved = arrive(state, desk, state.at + 1)
+    # Never stopped for: the digit typed next is the next box's, and would become a temperature.
+    unread = [a.kind.title for a in shown if a.must == ONCE_A_SHELF and cells.get(a.kind.id) is None]
+    looked = unread and cells.get(SKIPPED) is None
+    said = walking_sentences.shelf_not_read(unread[0], desk.label(state.at)) if looked else ""
+    state, moved = arrive(state, desk, stop_after(desk, state.at), said)
     return state, (*effects, *moved)
 
 
@@ -236,6 +265,11 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message=walking_sentences.NOTHING_TO_TAKE_BACK), ()
     seq = state.steps[-1].seq
+    if state.unrecorded:
+        newest = state.steps[-1]
+        before = walking_sentences.THE_ACTION if newest.action is not None else title_of(desk, newest.kind)
+        again = walking_sentences.nothing_to_undo(key_for(desk, "undo"), desk.label(newest.stop), before)
+        return state._replace(message=again), ()
     refused = desk.keeps(seq)
     if refused:
         return state._replace(message=refused), ()

@@ -23,7 +23,7 @@ def press(state: State, key: str, desk: Desk) -> Result:
         case "next":
             return steps.arrive(state, desk, listed[state.cursor][0])
         case "back":
-            return steps.arrive(state, desk, max(0, desk.count() - 1))
+            return steps.arrive(state, desk, steps.stop_before(desk, desk.count()) or 0)
         case "summary":
             return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
     if command and COMMANDS[command].summary_rank:

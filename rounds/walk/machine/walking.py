@@ -21,6 +21,7 @@ from rounds.walk.machine.steps import (
     cells_here,
     is_digit,
     key_for,
+    leaving_key,
     name_of,
     put_all,
     rows,
@@ -51,6 +52,10 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
         return _command(state._replace(warned=warned and command == "next"), command, desk)
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
+            if desk.call_instead and kind.act:  # the reading is an act
+                note = key_for(desk, "note")
+                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, note)
+                return state._replace(message=said), ()
             return ask_for(state, kind, desk)
     lock = key in NUM_LOCK and "menu" in desk.commands.values()
     said = walking_sentences.does_nothing_here(name_of(key), key_for(desk, "help"), num_lock=lock)
@@ -60,7 +65,8 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
 def way_back(state: State, desk: Desk) -> str:
     """What to press instead of Escape. A terminal sends it and the next key as one when they come fast."""
     if state.pages:
-        return walking_sentences.goes_back(rub_key(desk))
+        typed = desk.page(state.pages[-1]).typed
+        return walking_sentences.goes_back(leaving_key(desk) if typed else rub_key(desk))
     return walking_sentences.takes_back(key_for(desk, "undo"))
 
 
@@ -95,14 +101,17 @@ def _counting(buffer: str, state: State, key: str, desk: Desk) -> Result:
     if key == "backspace":
         return state._replace(mode=Walking(buffer[:-1])), ()
     ended, effects = _number(state, desk, kind, buffer)
-    refused = ended.mode != Walking()
-    if refused and desk.commands.get(key) == "quit":
-        # Nobody is held back by a number that is none.
-        return press_again(ended._replace(mode=Walking()), key, desk)
-    if refused or desk.commands.get(key) == "next":
-        return ended, effects  # refused: stay with what was typed; or simply ended by the next key
-    after, more = press_again(ended, key, desk)
-    return after, (*effects, *more)
+    if ended.mode == Walking():
+        if desk.commands.get(key) == "next":
+            return ended, effects  # simply ended by the next key
+        after, more = press_again(ended, key, desk)
+        return after, (*effects, *more)
+    if desk.commands.get(key) == "next":
+        return ended, ()  # stay with what was typed
+    # A number that is none holds nothing back: the key does what it says, and that it is not recorded is said.
+    after, more = press_again(ended._replace(mode=Walking()), key, desk)
+    said = walking_sentences.not_taken(kind.title, buffer, after.message)
+    return after._replace(message=said), more
 
 
 def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:

@@ -88,5 +88,5 @@ def _on_page(state: State, desk: Desk) -> Prompt:
         )
     keys = (sign_of(steps.key_for(desk, c)) for c in ("reading_up", "reading_down"))
     moves = " ".join(k for k in keys if len(k) == 1)
-    said = question_sentences.looks_for(moves, steps.rub_key(desk))
+    said = question_sentences.looks_for(moves, sign_of(steps.leaving_key(desk)))
     return Prompt(said, kind="find", typed=opened.query, statement=True)

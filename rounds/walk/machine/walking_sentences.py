@@ -20,6 +20,10 @@ NOT_ON_THIS_WALK = "that enclosure is not on this walk"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
+def for_the_keeper(what: str, keeper: str, note_key: str) -> str:
+    return f"{what}: only the keeper does that. Call {keeper}; {note_key} writes a note."
+
+
 def does_nothing_here(key: str, help_key: str, *, num_lock: bool) -> str:
     return f"{key} does nothing here{' (is Num Lock off?)' if num_lock else ''}; {help_key} shows the keys"
 
@@ -34,6 +38,10 @@ def does_nothing_on_page(key: str, help_key: str) -> str:
 
 def goes_back(key: str) -> str:
     return f"{key} goes back"
+
+
+def nothing_typed(leaving_key: str) -> str:
+    return f"nothing is typed; {leaving_key} goes back"
 
 
 def takes_back(key: str) -> str:
@@ -71,6 +79,10 @@ def mended_by(rub_key: str) -> str:
     return f"; {rub_key} mends it"
 
 
+def not_taken(reading: str, typed: str, then: str) -> str:
+    return f"{reading} {typed} cannot be and is not recorded{f'; {then}' if then else ''}"
+
+
 def decimal_places(reading: str, places: int, rub_key: str) -> str:
     return f"{reading}: {places} decimal places{mended_by(rub_key)}"
 
@@ -83,12 +95,20 @@ def must_be_typed(reading: str, why: str, next_key: str) -> str:
     return f"{reading} ({why}): type it, or {next_key} again leaves it unread"
 
 
+def shelf_not_read(reading: str, box: str) -> str:
+    return f"{reading} not read at {box}; it can be typed at the next box of the shelf"
+
+
 def read_once(reading: str, subject: str) -> str:
     return f"{reading} is read once per {subject}"
 
 
 def taken_back(box: str, what: str) -> str:
     return f"taken back at {box}: {what}"
+
+
+def nothing_to_undo(undo_key: str, box: str, before: str) -> str:
+    return f"nothing was recorded just now; {undo_key} again takes back {before} at {box}"
 
 
 def still_to_be_read(readings: str) -> str:

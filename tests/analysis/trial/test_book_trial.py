@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from rounds.acts import running_trials
+from rounds.acts.act import ConfirmationRequired
 from rounds.analysis.pedigree.book_pedigree import of_book
 from rounds.analysis.trial import book_trial, book_trial_words, tally_sentences, trial_candidates
 from rounds.analysis.trial.brood_counts import BroodCount
@@ -191,7 +194,10 @@ def test_an_endpoint_changed_when_counting_was_over_is_no_endpoint_fixed_before(
 def test_places_drawn_are_set_against_places_used() -> None:
     books = opened(places=",".join(PLACES))
     books = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
-    books = paired(books, "TALLOW/12", "TALLOW/22", "L-5")
+    # Elsewhere than drawn, which is asked about.
+    with pytest.raises(ConfirmationRequired, match="A4-1 is the place drawn for the brood of RUSH/11"):
+        paired(books, "TALLOW/12", "TALLOW/22", "L-5")
+    books = record(books, "pair", "L-5", female="TALLOW/12", males="TALLOW/22", on="2026-05-29", sure=True)
     found = book_trial.places(books, ref(books, "trial", "TR-01"))
     assert {p.female: (p.drawn, p.now) for p in found if p.now} == {
         "TALLOW/11": ("A3-1", "A3-1"),

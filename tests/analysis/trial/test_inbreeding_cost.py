@@ -142,7 +142,7 @@ def test_rows_that_vary_more_than_chance_widen_the_interval() -> None:
         ("F,n,survived\n0,10,11\n", "No more"),
         ("F,n,survived\n0,10,1\n0,9,1\n", "one level"),
         ("f,n\n0,1\n", "`survived`"),
-        ("F,n,survived\n2,10,1\n", "from 0 to 1"),
+        ("F,n,survived\n2,10,1\n", "above 1, the highest possible"),
         ("F,n,survived\n0,0,0\n", "how many eggs"),
     ],
 )

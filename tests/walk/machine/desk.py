@@ -67,6 +67,7 @@ class SmallDesk:
         self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
         self.put_offs = (Choice("lacking", "nothing here for it", "1"), Choice("watch", "watching it", "2"))
         self.day = 739_000
+        self.call_instead = ""
         self.first, self.locked, self.past, self.open_, self.shelf_first = (
             first,
             locked,
@@ -75,6 +76,7 @@ class SmallDesk:
             shelf_first,
         )
         self.kept: set[int] = set()
+        self.empty: set[int] = set()
         self.commands = dict(LETTERS)
         self.card_keys = dict(CARD_KEYS["letters"])
         self.caution, self.proposed, self.weighs = "", "", False
@@ -84,6 +86,9 @@ class SmallDesk:
 
     def count(self) -> int:
         return 3
+
+    def passed_over(self, stop: int) -> bool:
+        return stop in self.empty
 
     def find(self, text: str) -> int | None:
         names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}

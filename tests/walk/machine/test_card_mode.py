@@ -89,8 +89,14 @@ def test_at_least_is_said_of_a_count_and_taken_back_by_the_same_key() -> None:
     assert dict(state.mode.draft.answers)["many"] == "3"
     state, _ = typed(desk, (*TO_MARK, "at_least"))
     assert "is no count" in state.message
-    state, _ = typed(desk, (*FILLED, "at_least"))
-    assert state.message == "type the number first"
+
+
+def test_at_least_may_be_said_before_the_number() -> None:
+    desk = desk_of("letters")
+    state, _ = typed(desk, (*FILLED, "at_least", "at_least", "at_least", "3"))
+    assert shown(state, desk).rows  # it stands there as it is typed
+    state, effects = typed(desk, ("record",), state)
+    assert told(effects)["many"] == "≥3"
 
 
 def test_what_is_listed_can_be_typed_and_what_has_no_list_says_so() -> None:

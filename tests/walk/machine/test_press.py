@@ -21,7 +21,7 @@ from rounds.walk.machine.state import (
     VisitDraft,
 )
 from rounds.walk.machine.steps import start
-from tests.walk.machine.desk import SmallDesk, half_typed
+from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 
 
 def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | None = None):
@@ -391,7 +391,81 @@ def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_no
     assert [(e.stop, e.kind, e.after) for e in effects if isinstance(e, Put)] == [(2, "shelf_temp", 24.5)]
     state, _ = typed(["b", "m", "2"], desk, state)  # looked at after all: the second is not asked for it then
     assert (state.at, cells(state, 1)["moisture"], asked(state)) == (1, "right", True)
-    state, _ = typed(["b", "m", "2", "space", "space"], desk, state)
-    assert (state.at, asked(state)) == (1, False), "the first is read: it is asked there"
+    state, _ = typed(["b", "j", "2", "space"], desk, state)
+    assert (state.at, asked(state)) == (1, True), "nobody read it there, so it can still be typed here"
     state, _ = typed(["space"], desk, state)
     assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"
+
+
+def test_an_empty_box_is_no_stop_though_one_can_go_there():
+    desk = SmallDesk(first=1)
+    desk.empty = {1}
+    state, effects = typed(["space"], desk)
+    assert (state.at, effects[-1]) == (2, Move(2))
+    assert all(e.stop != 1 for e in effects)
+    state, _ = press(state, "b", desk)
+    assert state.at == 0
+    state, _ = typed(["s", "1"], desk)
+    assert state.at == 2
+    state, _ = typed(["g", *"TL-002", "enter"], desk)
+    assert state.at == 1
+    assert press(state, "space", desk)[0].at == 2
+    desk.empty = {0, 2}
+    assert press(state, "space", desk)[0].at == 3, "the summary"
+    after, _ = press(state, "b", desk)
+    assert (after.at, "first enclosure" in after.message) == (1, True)
+    state, _ = typed(["v", "b"], desk)
+    assert state.at == 1
+
+
+@pytest.mark.parametrize("keys", [("s",), ("c",), ("?",), (".",), ("y",), ("/pad",)], ids=str)
+def test_a_list_that_a_key_closes_says_that_the_key_did_nothing_else(keys: tuple[str, ...]) -> None:
+    desk = SmallDesk(past=(Earlier(b"v1", 738_999, {"moisture": "wet"}),))
+    if keys == ("/pad",):
+        desk.commands, keys = dict(PAD), ("/",)
+    open_, _ = typed(list(keys), desk)
+    assert open_.mode.name != "walk"
+    state, effects = press(open_, "enter", desk)
+    assert (state.mode.name, effects) == ("walk", ())
+    assert state.message.endswith(f"enter only closed the {'help' if keys == ('?',) else 'list'}")
+    for out in ("backspace", "escape"):
+        assert "only closed" not in press(open_, out, desk)[0].message
+
+
+@pytest.mark.parametrize("gives_up", [("y", "backspace"), ("y", "x"), ("y", "2", "backspace")], ids=str)
+def test_undo_after_an_act_that_was_not_recorded_says_so_before_it_takes_back_another(gives_up) -> None:
+    desk = SmallDesk()
+    state, _ = typed(["2", *gives_up], desk)
+    state, effects = press(state, "u", desk)
+    assert (effects, cells(state)) == ((), {"jelly_gone": 2})
+    assert state.message == "nothing was recorded just now; u again takes back jelly gone at TL-001"
+    state, _ = press(state, "u", desk)
+    assert cells(state) == {}
+    state, _ = typed(["2", *gives_up, "m", "2", "u"], desk)
+    assert cells(state) == {"jelly_gone": 2}, "what was read since is taken back at once"
+
+
+def test_a_shelf_reading_never_catches_the_digit_of_the_next_box():
+    """Two boxes done without a look at the screen: amount and next, amount and next."""
+    desk = SmallDesk(shelf_first=True)
+    state, effects = typed(["2", "space"], desk)
+    assert (state.at, "shelf °C not read at TL-001" in state.message) == (1, True)
+    assert "shelf_temp" in [a.kind.id for a in steps.rows(state, desk)], "it can be typed at the next box"
+    state, more = typed(["3", "space"], desk, state)
+    assert state.at == 2
+    assert "shelf_temp" not in {e.kind for e in (*effects, *more) if isinstance(e, Put)}
+    state, _ = typed([*["down"] * 3, *"24.5", "enter"], desk, state)
+    assert cells(state, 2)["shelf_temp"] == 24.5
+    for key in ("up", *"23", "enter"):
+        state, _ = press(state, key, desk)
+    assert cells(state, 2)["shelf_temp"] == 23, "typed wrong, it is typed again"
+
+
+def test_a_number_out_of_range_swallows_no_key_that_is_typed_after_it():
+    desk = SmallDesk(shelf_first=True)
+    state, effects = typed([*["down"] * 4, *"99", "n", *"dry", "enter"], desk)
+    assert [e.after for e in effects if isinstance(e, Put)][-1] == "dry"
+    assert "shelf_temp" not in cells(state)
+    state, effects = typed([*["down"] * 4, *"99", "u"], desk)
+    assert (half_typed(state), effects) == ("", [])
+    assert state.message.startswith("shelf °C 99 cannot be and is not recorded; nothing of this round")
