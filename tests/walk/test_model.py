@@ -245,7 +245,10 @@ def test_the_walk_on_a_book_does_what_the_model_does(
             if model.acts(key):
                 continue
             model.press(key)
+            books = walk.acts.ledger
             walk.press(key)
+            if walk.acts.ledger is not books:  # a reading that states an act: what waits now is asked
+                model.first_row()
             try:
                 same(walk.state, model)
             except AssertionError as error:
