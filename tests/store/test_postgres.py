@@ -230,7 +230,7 @@ def told(book: Book) -> dict[str, Any]:
     uids = [v.uid for v in every_visit(book.db)]
     answers: dict[str, Callable[[], Any]] = {
         "house": lambda: read.house(book),
-        "newest": lambda: read.newest_rows(book),
+        "newest rows": lambda: read.newest_rows(book),
         "keepers": lambda: (read.keepers(book), keeper_id(book, "Tamsel")),
         "enclosures": lambda: read.enclosures(book),
         "locks": lambda: read.locks(book, DAY),
