@@ -230,7 +230,8 @@ def told(book: Book) -> dict[str, Any]:
     uids = [v.uid for v in every_visit(book.db)]
     answers: dict[str, Callable[[], Any]] = {
         "house": lambda: read.house(book),
-        "newest": lambda: read.newest_rows(book),
+        # A server uses numbers up where an insertion met a conflict: theirs differ, which have rows does not.
+        "newest rows": lambda: tuple(map(bool, read.newest_rows(book))),
         "keepers": lambda: (read.keepers(book), keeper_id(book, "Tamsel")),
         "enclosures": lambda: read.enclosures(book),
         "locks": lambda: read.locks(book, DAY),
