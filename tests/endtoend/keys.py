@@ -27,8 +27,8 @@ STRAY = (
 WORDS = ("ok", "dry at top", "2 eggs", "q", "b u s", "né")
 
 
-LEAVE = ("enter", *["backspace"] * 9, "q")
-"""Ends whatever is half typed in any mode, and quits."""
+LEAVE = ("enter", "*", *["backspace"] * 9, "q")
+"""Ends whatever is half typed in any mode, leaves a card (*) however much is typed there, and quits."""
 
 
 def some_keys(random: Random, count: int, numbers: int = 60, leave: bool = False) -> list[str]:
