@@ -128,7 +128,11 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
         yield row("first search", at + 26, at + 28, at + 35, "she went in 28 days before")
     elif box.stage == "pairing":
         yield row(
-            "move the female to a laying enclosure", at + 14, at + 18, at + 21, "14 to 21 days together, common practice"
+            "move the female to a laying enclosure",
+            at + 14,
+            at + 18,
+            at + 21,
+            "14 to 21 days together, common practice",
         )
     elif box.stage == "cell":
         low, likely, high = emergence(box, temperature)
