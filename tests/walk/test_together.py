@@ -145,16 +145,15 @@ def test_an_open_list_keeps_its_digits_until_it_is_closed(keepers: Keepers) -> N
     house.go(mine, mine.route.stops[stop].enclosure.number)
     house.press(mine, "y")
     mine.look_about()
-    before = mine.state.mode.prompt(mine.state, mine.desk)
+    before, due = mine.state.mode.prompt(mine.state, mine.desk), mine.desk.due_here(stop)
     code = mine.route.label(stop)
     record(keepers.book, "look-again", code, about="mites", because="a few", **{"in": "+0"})
     assert mine.look_about()
     assert code in mine.news
-    assert mine.state.mode.prompt(mine.state, mine.desk) == before
+    assert (mine.state.mode.prompt(mine.state, mine.desk), mine.desk.due_here(stop)) == (before, due)
     house.press(mine, "backspace")
     mine.look_about()
-    house.press(mine, "y")
-    assert mine.state.mode.prompt(mine.state, mine.desk) != before, "the new work is offered now"
+    assert mine.desk.due_here(stop) != due, "the new work is due here now"
 
 
 def test_one_keeper_at_two_terminals_has_one_round_and_one_visit_a_box(keepers: Keepers) -> None:
