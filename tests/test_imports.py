@@ -165,7 +165,8 @@ assert len(compose(walk, 80, 24)) == 24
 start = {{n: m for n, m in sys.modules.items() if n.startswith("rounds.")}}
 walk.close(10)
 for name, module in start.items():
-    waits = name.endswith("_sentences") and "__getattr__" in vars(module)
+    by_chance = name == "rounds.walk.walk_sentences"  # says "working" where due work is not known yet
+    waits = name.endswith("_sentences") and ("__getattr__" in vars(module) or by_chance)
     sys.modules["start:" + name + ("=not-run" if waits else "")] = module
 """,
     )
