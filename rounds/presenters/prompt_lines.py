@@ -44,7 +44,7 @@ def hint(walk: Walk, width: int) -> list[Line]:
     found = asked(walk)
     rub = steps.rub_key(walk.desk)
     if found.hint:
-        said = found.hint
+        said = clean(found.hint, 400)
         if found.card is not None:
             return [cut(((f" {x}", "strong"),), width) for x in wrap(said, width - 1, 3)]
     elif found.limit:

@@ -90,8 +90,9 @@ def test_no_byte_of_a_text_steers_the_terminal(folder: Path, tmp_path: Path, siz
             known = [k if not k.startswith("act:") else "1" for k in keys]
             terminal.press("g", *str(numbers[i % len(numbers)]), "enter", *known)
             terminal.quiet(0.04)
-            # Out of any mode again, whichever it was: enter ends texts, and % is no key of a mode.
-            terminal.press("enter", "enter", "%", "enter")
+            # Out of any mode again, whichever it was: enter ends texts, % is no key of a mode, and
+            # * leaves a card, after it has rubbed out what was typed.
+            terminal.press("enter", "enter", "%", "enter", *"*" * 12)
             terminal.quiet(0.02)
         terminal.press("g", "1", "enter", "q")
         assert terminal.ended() == 0
