@@ -77,7 +77,7 @@ class TellingCard(Typing, Listing):
         if steps.is_digit(key) and self.lists(field):
             return self._chosen(state, key, desk, card, field)
         if key == "backspace" or command == "leave":
-            return self._left(state)
+            return self._left(state, key)
         if command == "record" and self.buffer and field.kind == "text":
             return self._taken(state, desk, card, field, self.buffer)  # it ends the text
         if command == "next_field" or command == "previous_field":
@@ -105,10 +105,13 @@ class TellingCard(Typing, Listing):
         mode = replace(self, switched=self.switched or self.lists(field))  # a letter begins a text
         return mode.edit(state._replace(mode=mode), key, MAX_FIELD), ()
 
-    def _left(self, state: State) -> Result:
-        """Rub out what is typed; with nothing typed take the answer here away, and with none leave."""
+    def _left(self, state: State, key: str) -> Result:
+        """Rub out what is typed; with nothing typed take the answer here away, and with none leave.
+
+        Backspace rubs out one sign, the key that leaves all of them.
+        """
         if self.buffer:
-            left = self.buffer[:-1]
+            left = self.buffer[:-1] if key == "backspace" else ""
             # What was begun by its first letter is a list again once all of it is rubbed out.
             return state._replace(mode=replace(self, buffer=left, switched=self.switched and bool(left))), ()
         if self.at in dict(self.draft.answers) and self.at != WHOM:

@@ -119,7 +119,7 @@ def test_a_wrong_answer_is_told_when_it_is_given_and_the_others_stand() -> None:
     assert (effects, state.message) == ([], "mark: that cannot be read")
     assert (state.mode.at, state.mode.buffer) == ("mark", "unreadable")
     assert dict(state.mode.draft.answers) == {"how": "by spot"}
-    _, effects = typed(desk, (*["leave"] * len("unreadable"), *"red", "record", "record"), state)
+    _, effects = typed(desk, ("leave", *"red", "record", "record"), state)
     assert told(effects) == {"how": "by spot", "mark": "red"}
 
 
