@@ -85,7 +85,7 @@ def _of_cards(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = [BLANK, ((help_sentences.KEYS_OF_A_CARD, "strong"),)]
     for command in CARD_COMMANDS.values():
         keys = " ".join(sign_of(k) for k, c in walk.desk.card_keys.items() if c == command.id)
-        out += _row(f"  {keys:<14}", command.does, width)
+        out += _row(f"  {keys:<14}", command.does, width, "strong")
     return out
 
 
@@ -136,9 +136,9 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     return out
 
 
-def _row(name: str, text: str, width: int) -> list[Line]:
-    """A name and its text beside it; under it where the terminal is narrow."""
+def _row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
     if width < 60:
-        return [((name.rstrip(), "key"),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
     texts = wrap(text, width - len(name), 20) or [""]
-    return [((name if not i else " " * len(name), "key"), (x, "")) for i, x in enumerate(texts)]
+    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]
