@@ -75,7 +75,7 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     from rounds.presenters import card_lines  # no start needs it
 
     shown = asked(walk).card
-    body = height - 1 - len(foot)
+    body = max(0, height - 1 - len(foot))
     if shown is None:
         return []
     least = len(card_lines.lines(shown, width, body))
@@ -83,9 +83,9 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
         head = [_one_line(walk.route.stops[walk.state.at])]
     care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
     out = [*head, *care, *([BLANK] if care else [])]
-    out += card_lines.lines(shown, width, body - len(out))
+    out += card_lines.lines(shown, width, max(0, body - len(out)))
     out += [BLANK] * (body - len(out))
-    return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))]
+    return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))][:height]
 
 
 def _one_line(stop: Stop) -> Line:

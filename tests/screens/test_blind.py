@@ -124,7 +124,9 @@ def told(page: Page) -> Iterator[str]:
             yield from (*tile.texts, *tile.signs, *tile.said)
 
 
-FAMILY = re.compile(r"^sibs: .*|\b(full|half|full or half) sibs\b|sibs of (the founders|(the|their) line's founders)")
+FAMILY = re.compile(
+    r"^sibs: .*|\b(full|half|full or half) sibs\b|sibs of (the founders|(the|their) line's founders)"
+)
 """How pages say whose full sib an animal is: that is who it is, not what it was paired for."""
 
 OPENED: dict[str, type[Record]] = {
