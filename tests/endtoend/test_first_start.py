@@ -48,7 +48,7 @@ def test_a_first_start_makes_the_rack_and_walks_it(
     screen = terminal.wait_for("1 of 4")
     assert "Wren" in screen
     assert "A1-1" in screen
-    terminal.press("space", "space")  # the shelf's temperature is left unread
+    terminal.press("space")  # the shelf's temperature is left unread, and stops nobody
     terminal.wait_for("2 of 4")
     terminal.press("q")
     assert terminal.ended() == 0

@@ -88,7 +88,7 @@ def test_a_quit_round_stays_open_and_a_finished_one_is_closed_by_the_next(
         ("", "nothing was recorded"),
         ("n", "nothing was recorded"),
         ("1", "saved: 1 reading or act of this round; the next start goes on at {code}"),
-        ("1 space 1 space", "saved: 2 readings and acts of this round; the next start goes on at {code}"),
+        ("1 space 1 space", "saved: 3 readings and acts of this round; the next start goes on at {code}"),
         ("1 u", "nothing was recorded; the next start goes on at {code}"),
         ("1 v", "saved: 1 reading or act of this round; the next start shows its summary, {left} not seen"),
     ],
