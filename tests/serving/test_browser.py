@@ -39,15 +39,6 @@ def test_a_round_with_a_finger(book: Path, tmp_path: Path) -> None:
             tablet.page.goto(at.address)
             tablet.wait("1 of 60")
             tap("│    1    │", "1", "1 ✓")
-            tap("␣ on", "space", "> A1 shelf °C")
-            for big, key, then in (
-                ("2", "2", "2_"),
-                ("4", "4", "24_"),
-                (". point", ".", "24._"),
-                ("5", "5", "24.5_"),
-            ):
-                tap(big if len(big) > 1 else f"│    {big}    │", key, then)
-            tap("␣ on", "space", "24.5 ✓")
             tap("␣ on", "space", "2 of 60")
             tap("│    2    │", "2", "2 ✓")
             tap("│    4    │", "4", "4_")
