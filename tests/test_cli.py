@@ -172,7 +172,8 @@ def test_the_summary_in_json_is_the_one_in_text(typed, demo: Path) -> None:
         if row["amount"] is not None:
             amount = f"{row['amount']:g} "
         elif row["most"] is not None:
-            amount = f"{row['least']:.0f} to {row['most']:.0f} "
+            least, most = (f"{n:.0f}" if n >= 10 else f"{n:.1f}" for n in (row["least"], row["most"]))
+            amount = f"{least} to {most} "
         else:
             amount = "amount not known"
         codes = ", ".join(row["for"] or row["unknown_for"])
@@ -250,7 +251,7 @@ def test_keys_are_printed_of_any_layout_in_any_form(typed, tmp_path: Path) -> No
     table = list(csv.DictReader(io.StringIO(typed("keys", "--layout", "numbers", "--as", "csv")[1])))
     assert [r["for"] for r in table] == [r["for"] for r in rows]
     assert {r["layout"] for r in table} == {"numbers"}
-    assert {r["kind"] for r in table} == {"command", "reading"}
+    assert {r["kind"] for r in table} == {"command", "card", "reading"}
     (tmp_path / "settings.yaml").write_text("keys: numbers\n")
     assert typed("--config", tmp_path, "keys") == typed("keys", "--layout", "numbers")
     code, out, err = typed("keys", "--layout", "leters")

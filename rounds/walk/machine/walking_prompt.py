@@ -12,7 +12,7 @@ from rounds.text.cleaning import clean
 from rounds.walk.machine import question_sentences, steps, walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Answer, NumberRange, Prompt
-from rounds.walk.machine.questions import presses
+from rounds.walk.machine.questions import ONCE_A_SHELF, presses
 from rounds.walk.machine.state import Desk, State
 
 NOTHING = Prompt()
@@ -37,7 +37,7 @@ def _at_the_end(state: State, desk: Desk) -> Prompt:
     confirmed = cells.get(AS_EXPECTED)
     known = confirmed if isinstance(confirmed, Mapping) else {}
     left = [a for a in steps.rows(state, desk) if cells.get(a.kind.id) is None and a.kind.id not in known]
-    must = ", ".join(clean(a.kind.title, 18) for a in left if a.must)
+    must = ", ".join(clean(a.kind.title, 18) for a in left if a.must not in ("", ONCE_A_SHELF))
     if must:
         return Prompt(walking_sentences.still_to_be_read(must), urgent=must, statement=True)
     said = walking_sentences.NOTHING_MORE if left else walking_sentences.ALL_IS_READ
