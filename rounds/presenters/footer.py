@@ -51,18 +51,29 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return _said(said, "now", width, most + 1)
     said = clean(walk.state.message, 400)
     if said:
-        return [*_said(said, "strong", width, most), *_news(walk, width)]
+        return [*_said(said, "strong", width, most), *_taught(walk, width), *_news(walk, width)]
     if walk.banner:
         return [*_said(clean(walk.banner, 600), "today", width, most + 1), *_news(walk, width)]
     saved = walk.kept
     first = _first_words(walk, saved) if walk.first_ever and walk.route.count() else ""
-    taught = "" if walk.state.pages else walk.lesson
+    taught = _lesson(walk)
     runs: list[Run] = [(taught or first or foot_sentences.saved(saved), "today" if taught else "saved")]
     if walk.saving.waiting and walk.pending_shown:
         runs.append((foot_sentences.waiting(walk.saving.waiting), "strong"))
     if walk.news:
         runs.append((foot_sentences.news_beside(clean(walk.news, 400)), "strong"))
     return [cut(runs, width)]
+
+
+def _lesson(walk: Walk) -> str:
+    """What this box teaches, in the invented house; no page covers it."""
+    return "" if walk.state.pages else walk.lesson
+
+
+def _taught(walk: Walk, width: int) -> list[Line]:
+    """The lesson in a line of its own where the first one says something else."""
+    taught = _lesson(walk)
+    return _said(taught, "today", width, 1) if taught else []
 
 
 def _news(walk: Walk, width: int) -> list[Line]:

@@ -90,7 +90,7 @@ def test_a_start_at_any_point_finds_the_round_as_it_stood(
 def test_two_flags_of_a_visit_keep_their_order(houses: Path, tmp_path: Path) -> None:
     """No degrees on the shelf: unlikely, and a jump; both are raised at once."""
     book = house.copied(houses, tmp_path)
-    interrupted_everywhere(book, ["0", "space", "0", "space"])
+    interrupted_everywhere(book, [*["down"] * 20, "up", "0", "space"])
     with house.walking(book) as walk:
         assert len(walk.round.flags(0)) > 1
 
