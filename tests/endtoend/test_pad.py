@@ -164,7 +164,7 @@ def test_a_pad_whose_point_sends_a_comma_records_an_act_too(
     for separator in (b",", NAMED[","]):
         terminal.send(separator)
         terminal.wait_for(r"Record which\?")
-        terminal.send(pad("plain", "*"))
+        terminal.send(pad("plain", "enter"))
         terminal.wait_for("nothing recorded")
     terminal.send(pad("plain", "/", "9"))
     assert terminal.ended() == 0
@@ -178,5 +178,5 @@ def test_with_letters_in_force_the_pad_alone_does_not_leave(
     terminal.wait_for("1 of 60")
     terminal.send(pad("named", "/", "9"))
     terminal.wait_for("look for: 9_")
-    terminal.press("backspace", "backspace", "q")
+    terminal.press("backspace", "left", "q")
     assert terminal.ended() == 0
