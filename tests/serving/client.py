@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from typing import Any
 
@@ -32,9 +33,13 @@ class Visitor:
         await self.send("stdin", keys)
 
     async def wait(self, words: str) -> None:
-        """Until some words are on the screen."""
-        while words not in self.text():
-            assert await self._next(), f"closed with {self.code} before {words!r} came:\n{self.text()}"
+        """Until some words are on the screen; what the screen shows instead is told when they do not come."""
+        try:
+            async with asyncio.timeout(PATIENCE):
+                while words not in self.text():
+                    assert await self._next(), f"closed with {self.code} before {words!r} came:\n{self.text()}"
+        except TimeoutError:
+            raise AssertionError(f"{words!r} did not come:\n{self.text()}") from None
 
     async def gone(self) -> int | None:
         """The code with which the server closes it."""

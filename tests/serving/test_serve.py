@@ -155,7 +155,7 @@ def test_a_walk_ends_with_its_page_and_the_next_resumes(book: Path, tmp_path: Pa
         visitor.socket._response.connection.transport.abort()  # as a tablet that is out of reach
         await until_no_walk(server)
         visitor = await visit(session, server.url)
-        await visitor.wait("2 of 60")
+        await visitor.wait("3 of 60")
         await visitor.wait("note: dry ✓")
         await visitor.press("q")
         assert await visitor.gone() == 4000
