@@ -9,7 +9,7 @@ from rounds.acts.groups import AGES, instar, said
 from rounds.acts.life import follow, kind_of_lock, set_stage
 from rounds.acts.moving_and_locks import NOTE, ON
 from rounds.husbandry.life_table import HERE, INTO
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import code, fresh_name
@@ -290,8 +290,8 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "quarantine":
         raise ActRefused.at("enclosure", arrival_sentences.not_in_quarantine(code(draft.ledger, box)))
-    if given["stage"] in ("quarantine", "empty", "prepared"):
-        lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
+    if given["stage"] in ("quarantine", *VACANT):
+        lived = ", ".join(s for s in STAGES if s not in ("quarantine", *VACANT))
         raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
     held = [
         lock

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.acts import checklist_sentences
 from rounds.husbandry.species import PRESETS, Species
+from rounds.husbandry.stages import VACANT
 from rounds.records.round_summary import Need
 from rounds.records.tables import Enclosure, Tick
 from rounds.values.spans import FIRST, Span
@@ -167,7 +168,7 @@ def _set_ups(
     """The set-ups to carry for: where, the steps that are open, and how much the enclosure holds."""
     taken: set[int] = set()
     for box in ledger.rows(Enclosure):
-        if box.stage in ("empty", "prepared"):
+        if box.stage in VACANT:
             open_ = _begun(ledger, box.id, lists, presets)
             if any(line.step.bring for line in open_):
                 taken.add(box.id)

@@ -8,7 +8,7 @@ from rounds.acts.fields import Field
 from rounds.acts.life import clear_away
 from rounds.acts.moving_and_locks import ON
 from rounds.acts.vacating import LOOKED, may_be_cleared
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Enclosure, Tick
@@ -25,7 +25,7 @@ CLEARING = "clearing"
         "then",
         "word",
         "empty (unless given) or prepared: filled anew and waiting",
-        words=("empty", "prepared"),
+        words=VACANT,
         default="empty",
     ),
     ON,

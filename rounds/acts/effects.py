@@ -6,7 +6,7 @@ from rounds.acts import effects_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.fields import Field
 from rounds.acts.life import set_stage
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Enclosure, Pairing, PairingMale
@@ -21,10 +21,10 @@ def move_in(draft: Draft, given: ActInput, box: int, stage: str | None, field: s
     One that was empty or prepared needs ``stage``; one in use keeps its own, and another is refused.
     """
     now = str(draft.ledger.row(Enclosure, box).stage)
-    lived = [s for s in STAGES if s not in ("empty", "prepared")]
+    lived = [s for s in STAGES if s not in VACANT]
     if stage is not None and stage not in lived:
         raise ActRefused.at(field, effects_sentences.animals_inside(stage, lived))
-    if now not in ("empty", "prepared"):
+    if now not in VACANT:
         if stage is not None and stage != now:
             raise ActRefused.at(field, effects_sentences.in_use_already(code(draft.ledger, box), now))
         return

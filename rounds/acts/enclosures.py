@@ -8,7 +8,7 @@ from rounds.acts.act_checks import may
 from rounds.acts.fields import Field
 from rounds.acts.life import set_stage
 from rounds.acts.moving_and_locks import NOTE, ON, first_day, lift, lock
-from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.husbandry.stages import FORBIDS, STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Brood, Content, Due, Enclosure, Search
@@ -51,9 +51,6 @@ def swap_boxes(draft: Draft, given: ActInput) -> None:
         may(draft, b, "move", given)
     draft.set(Enclosure.place, box, theirs.place)
     draft.set(Enclosure.place, other, mine.place)
-
-
-VACANT = ("empty", "prepared")
 
 
 @act(

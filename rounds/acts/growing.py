@@ -23,6 +23,7 @@ from rounds.acts.groups import (
 from rounds.acts.life import follow, set_stage
 from rounds.acts.moving_and_locks import ON, living, put
 from rounds.husbandry.life_table import ANIMAL, HERE
+from rounds.husbandry.stages import VACANT
 from rounds.records.column import Column
 from rounds.records.invariants import sexes
 from rounds.records.ledger import Draft
@@ -120,7 +121,7 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant) -> int:
     if into == box:
         raise ActRefused.at("into", growing_sentences.where_it_was())
     now = draft.ledger.row(Enclosure, into).stage
-    if now not in ("empty", "prepared") or inside(draft.ledger, into):
+    if now not in VACANT or inside(draft.ledger, into):
         raise ActRefused.at("into", growing_sentences.not_free(code(draft.ledger, into)))
     may(draft, box, "move", given)
     if meant.animal is not None:
@@ -251,7 +252,7 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
             "stage", growing_sentences.in_no_enclosure(animal_name(draft.ledger, given.subject))
         )
     box = draft.ledger.row(Content, here).enclosure
-    if given["stage"] in ("empty", "prepared"):
+    if given["stage"] in VACANT:
         raise ActRefused.at("stage", growing_sentences.no_stage_for_an_animal(given["stage"]))
     if len(inside(draft.ledger, box)) > 1 and not given.sure:
         raise ConfirmationRequired(

@@ -13,7 +13,7 @@ from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.vacating import LOOKED, REST
 from rounds.husbandry.life_table import ANIMAL, LEFT
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan
@@ -24,7 +24,7 @@ _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", requi
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 _CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
 _INTO = Field("into", "ref", "the enclosure it is in now", required=True, of="enclosure")
-_LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
+_LIVED = tuple(s for s in STAGES if s not in VACANT)
 
 
 def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:

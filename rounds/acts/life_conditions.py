@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from rounds.acts.act import ActInput
-from rounds.husbandry.stages import INSTARS
+from rounds.husbandry.stages import INSTARS, VACANT
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, Protein, Search
 from rounds.records.whereabouts import inside
-
-VACANT = ("empty", "prepared")
 
 
 def no_pairing_open(ledger: Ledger, box: int, _: ActInput) -> bool:

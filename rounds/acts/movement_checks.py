@@ -16,6 +16,7 @@ from rounds.acts.act_checks import ActWarning
 from rounds.acts.movements import MovedBox, Movements, Mover, movements
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.locks import BY_STAGE, holds
+from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import (
@@ -34,7 +35,7 @@ from rounds.records.tables import (
 from rounds.records.whereabouts import inside
 from rounds.values.spans import LAST, iso
 
-QUARANTINE, VACANT = "quarantine", ("empty", "prepared")
+QUARANTINE = "quarantine"
 FIELDS = ("to", "into", "in", "with", "female_to", "male_to", "enclosure", "stage", "on")
 """The field that a doubt is told at: the first of these that the act has."""
 SHOWN = 2

@@ -9,6 +9,7 @@ from rounds.acts.offered_subjects import Box, box, nobody
 from rounds.acts.offered_subjects import whom as whom_of
 from rounds.acts.registry import all_acts
 from rounds.acts.stated_acts import STATED
+from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 
@@ -71,7 +72,7 @@ HERE = {
 """Fields that can only mean the enclosure at which the act is recorded."""
 APART = {"arrival": "into", "loan-in": "into"}
 """The same where newcomers may be put here: nobody lives here, or only others in quarantine."""
-TAKES_NEW = ("quarantine", "empty", "prepared")
+TAKES_NEW = ("quarantine", *VACANT)
 
 
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:

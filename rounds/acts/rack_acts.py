@@ -6,11 +6,10 @@ from rounds.acts import enclosure_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.moving_and_locks import NOTE, ON
+from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import free_number
 from rounds.records.tables import Enclosure, Place
-
-VACANT = ("empty", "prepared")
 
 
 @act(

@@ -21,6 +21,7 @@ from rounds.acts.groups import (
 from rounds.acts.moving_and_locks import ON, leave, put
 from rounds.acts.vacating import LOOKED, REST
 from rounds.husbandry.hatching import FOUND
+from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
 from rounds.records.tables import Brood, Content, Enclosure
@@ -137,7 +138,7 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
             stage = ledger.row(Enclosure, tub).stage
             if tub == box:
                 slips.append(FieldError.of("into", brood_sentences.the_brood_is_there(code(ledger, tub))))
-            elif stage not in ("empty", "prepared") or inside(ledger, tub):
+            elif stage not in VACANT or inside(ledger, tub):
                 slips.append(FieldError.of("into", brood_sentences.tub_in_use(code(ledger, tub), stage)))
         return slips
     if prefix is None:
@@ -199,7 +200,7 @@ def merge(draft: Draft, given: ActInput) -> None:
     slips: list[FieldError] = []
     doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
     stage = str(ledger.row(Enclosure, box).stage)
-    if stage not in (*YOUNG, "colony", "empty", "prepared"):
+    if stage not in (*YOUNG, "colony", *VACANT):
         slips.append(FieldError.of("enclosure", brood_sentences.not_a_tub_of_young(code(ledger, box), stage)))
     for tub in given["from"]:
         slips += _can_merge(ledger, tub, box)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from rounds.acts import effects_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.fields import Field
+from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Content, Enclosure, Search, StagePast
@@ -28,8 +29,6 @@ OF_A_PAIRING = ("to-laying", "parted", "male-out")
 
 BREEDING = ("pairing", "laying", "colony")
 """Stages in which eggs may be in the substrate whether or not anybody has seen them."""
-
-VACANT = ("empty", "prepared")
 
 
 def vacate(

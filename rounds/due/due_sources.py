@@ -26,6 +26,7 @@ from rounds.due.stage_lengths import (
 from rounds.due.windows import StageSeen, work_window
 from rounds.husbandry.life_table import LIFE_OF_STAGES, needs_somebody
 from rounds.husbandry.species import Species, SpeciesRange
+from rounds.husbandry.stages import VACANT
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Lot
 from rounds.values.spans import LAST, UNKNOWN, Span, text
@@ -396,7 +397,7 @@ def _leftovers(index: DueIndex, box: Enclosure, species: Species | None) -> Iter
     for n, protein in enumerate(index.protein.get(box.id, []), 1):
         given, out = protein.given or UNKNOWN, protein.taken_out
         done = out.latest if out is not None else None
-        if done is None and box.stage in ("empty", "prepared"):
+        if done is None and box.stage in VACANT:
             continue
         if protein.out_by is not None:
             window, likely = Span(protein.out_by, protein.out_by), protein.out_by

@@ -19,6 +19,9 @@ STAGES = (
     "empty",
 )
 
+VACANT = ("empty", "prepared")
+"""Stages in which nobody is in the enclosure."""
+
 INSTARS = ("L1", "L2", "L3")
 
 FORBIDS = ("dig", "open", "move", "wet")

@@ -390,9 +390,6 @@ class Fewer(Counted, Record, table="fewer"):
     made: Column[Span | None] = c.span("when", default=None)
     last_seen: Column[int | None] = c.day("last day they were seen alive", default=None)
     cause: Column[str] = c.text("suspected cause, or who has them now", default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
-    count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
 TABLES: dict[str, type[Record]] = {

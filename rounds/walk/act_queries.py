@@ -21,6 +21,7 @@ from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.shown_work import shown
 from rounds.husbandry import locks
+from rounds.husbandry.stages import VACANT
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.naming import animal_name
@@ -208,7 +209,7 @@ class ActDesk:
     def _that_fit(self, enclosure: int) -> tuple[str, ...]:
         """Lists that can be begun here: set-ups where nobody lives, clearings elsewhere."""
         box = self.ledger.row(Enclosure, enclosure)
-        use = "set-up" if box.stage in ("empty", "prepared") else "clearing"
+        use = "set-up" if box.stage in VACANT else "clearing"
         return tuple(
             c.id
             for c in self.config.checklists
