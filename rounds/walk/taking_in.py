@@ -99,8 +99,7 @@ class TakingIn:
         self.other_start, self.undone = False, frozenset()
         if gone:
             desk.undo.forget(gone)
-            left = tuple(s for s in round_.state.steps if s.seq not in gone)
-            round_.state = round_.state._replace(steps=left)
+            round_.drop_steps(gone)
         return bool(gone)
 
     def _take_in_books(self, held: int | None) -> bool:
