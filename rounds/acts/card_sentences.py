@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-WHO, WHO_IS_IT = "who", "Whom does it concern?"
+WHO, WHO_IS_IT = "who", "Which one is it?"
 TODAY = "today"
 NOT_KNOWN = "not known"
 THEN, ANOTHER = "then", "Weigh the next one after this?"

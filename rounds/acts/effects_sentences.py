@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is missing: {box} is vacant now.", "Expected keep, empty, prepare or later.")
+    return Unsaid(f"is missing: {box} is empty now.", "Expected keep, empty, prepare or later.")
 
 
 def still_holds_animals(box: str) -> Refusal:

@@ -18,7 +18,7 @@ def proposed(fields: tuple[str, ...]) -> str:
 
 
 def has_to_be_told(labels: tuple[str, ...]) -> str:
-    return f"Still to tell: {', '.join(labels)}. leave: nothing is recorded."
+    return f"Still needed: {', '.join(labels)}. leave: nothing is recorded."
 
 
 def will_record(title: str, who: str, told: tuple[str, ...], unsaid: tuple[str, ...]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 PROPOSED = "  proposed"
-NEEDED = "? has to be told"
+NEEDED = "? needed"
 NOT_SAID = "? not said"
 
 
@@ -16,4 +16,4 @@ def otherwise(usual: str) -> str:
 
 
 def fields_in_sight(first: int, last: int, fields: int) -> str:
-    return f"     fields {first} to {last} of {fields}; * has to be told"
+    return f"     fields {first} to {last} of {fields}; * needed"

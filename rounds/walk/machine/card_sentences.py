@@ -25,7 +25,7 @@ def only_typed(label: str) -> str:
 
 
 def still_to_tell(question: str) -> str:
-    return f"still to tell: {question}"
+    return f"still needed: {question}"
 
 
 def no_key_of_a_card(key: str, keys: str) -> str:
@@ -41,7 +41,7 @@ def takes_text(record_key: str) -> str:
 
 
 def needs(labels: tuple[str, ...]) -> str:
-    return f"still to tell: {', '.join(labels)}"
+    return f"still needed: {', '.join(labels)}"
 
 
 def one_told(label: str, answer: str) -> str:

@@ -80,7 +80,7 @@ def mended_by(rub_key: str) -> str:
 
 
 def not_taken(reading: str, typed: str, then: str) -> str:
-    return f"{reading} {typed} cannot be and is not recorded{f'; {then}' if then else ''}"
+    return f"{reading} {typed} cannot be right and was not recorded{f'; {then}' if then else ''}"
 
 
 def decimal_places(reading: str, places: int, rub_key: str) -> str:

@@ -127,7 +127,7 @@ def test_nothing_is_recorded_while_something_has_to_be_told() -> None:
     desk = desk_of("letters")
     state, effects = typed(desk, ("act", "2", "1", "next_field", "record"))
     assert (effects, state.mode.at) == ([], "how")
-    assert state.message == "still to tell: How?"
+    assert state.message == "still needed: How?"
     assert shown(state, desk).lacking == ("how", "mark")
 
 
