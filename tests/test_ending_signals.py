@@ -22,9 +22,7 @@ import asyncio, os, pkgutil, signal, sys
 for name in ("SIGHUP", "SIGKILL"):
     delattr(signal, name)
 del os.geteuid
-def none_here(*_):
-    raise NotImplementedError
-asyncio.unix_events._UnixSelectorEventLoop.add_signal_handler = none_here
+del asyncio.unix_events._UnixSelectorEventLoop.add_signal_handler  # what is left raises NotImplementedError
 """
 
 

@@ -139,13 +139,12 @@ def _most_boxes(answers: Answers) -> int:
 def _confirm(answers: Answers) -> str:
     rack = rack_of(answers)
     places, codes = list(rack.places()), rack.codes()
-    last_bay = ascii_uppercase[rack.bays - 1]
     return " ".join(
         (
             sentences.rack(
                 clean(rack.house),
                 clean(rack.keeper),
-                f"A to {last_bay}" if rack.bays > 1 else "A",
+                ascii_uppercase[rack.bays - 1],
                 rack.shelves,
                 rack.slots,
                 places[0],

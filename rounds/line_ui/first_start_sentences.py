@@ -42,12 +42,12 @@ def one_of_these(most: int) -> str:
 
 
 def rack(
-    house: str, keeper: str, bays: str, shelves: int, slots: int, first_place: str, last_place: str
+    house: str, keeper: str, last_bay: str, shelves: int, slots: int, first_place: str, last_place: str
 ) -> str:
-    """What will be made; ``bays`` is one letter, or two with ``to``."""
-    many = "bays" if " " in bays else "bay"
+    """What will be made; ``last_bay`` is the letter of the last bay, A where there is one."""
+    bays = "bay A" if last_bay == "A" else f"bays A to {last_bay}"
     return (
-        f"{house}, kept by {keeper}. Rack: {many} {bays}, shelves {shelves} high, {slots} side by side: "
+        f"{house}, kept by {keeper}. Rack: {bays}, shelves {shelves} high, {slots} side by side: "
         f"{first_place} to {last_place}."
     )
 

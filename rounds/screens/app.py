@@ -93,10 +93,12 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()
+        # On Windows the loop takes none; there only the interpreter itself does.
+        takes_signals = type(loop).add_signal_handler is not asyncio.AbstractEventLoop.add_signal_handler
         for number in ENDING:
-            try:
+            if takes_signals:
                 loop.add_signal_handler(number, self._ended_by, number)
-            except NotImplementedError:  # Windows: there only the interpreter itself takes signals
+            else:
                 signal.signal(number, lambda n, _frame: loop.call_soon_threadsafe(self._ended_by, n))
 
     def on_ready(self) -> None:

@@ -9,7 +9,8 @@ found by the numbers of rows, of which every key and every act leaves one.
 from __future__ import annotations
 
 import logging
-from typing import Any, NamedTuple
+from collections.abc import Callable
+from typing import Any, NamedTuple, TypeVar
 
 from rounds.records.observations import Action, Visit
 from rounds.store import database_errors
@@ -20,11 +21,11 @@ from rounds.store.orm import pw
 from rounds.store.read_rounds import NewestRows, newest_rows
 from rounds.store.read_visits import CHUNK, visits_by_id
 
-UNDO = "undo"
+T = TypeVar("T")
 _log = logging.getLogger(__name__)
 
 
-class SeenVisit(NamedTuple):
+class CommittedVisit(NamedTuple):
     """A visit as it is now: the uid of its round, the code of its enclosure, and all that was read."""
 
     round: bytes
@@ -32,7 +33,7 @@ class SeenVisit(NamedTuple):
     visit: Visit
 
 
-class SetAction(NamedTuple):
+class CommittedAction(NamedTuple):
     """An action as it was last set, at the enclosure of this code, by whom and when."""
 
     action: Action
@@ -41,7 +42,7 @@ class SetAction(NamedTuple):
     at_ms: int
 
 
-class MadeAct(NamedTuple):
+class CommittedAct(NamedTuple):
     """An act without what it changed: its uid, name, what was typed, keeper and instant.
 
     ``subject`` is what a keeper calls whom it was done to.
@@ -72,9 +73,9 @@ class Committed(NamedTuple):
     """
 
     newest: NewestRows
-    visits: tuple[SeenVisit, ...]
-    actions: tuple[SetAction, ...]
-    acts: tuple[MadeAct, ...]
+    visits: tuple[CommittedVisit, ...]
+    actions: tuple[CommittedAction, ...]
+    acts: tuple[CommittedAct, ...]
     standing: tuple[Standing, ...]
     other_start: bool
     undone: frozenset[int]
@@ -82,11 +83,7 @@ class Committed(NamedTuple):
 
 def version(book: Book) -> int | None:
     """A number that changes with every commit of another connection; None while the book cannot be asked."""
-    try:
-        row = book.row("PRAGMA data_version")
-    except pw.DatabaseError as error:  # the writer says so too, where something waits to be saved
-        _log.warning("the book cannot be looked at: %s", database_errors.sentence(error, book.path))
-        return None
+    row = _asked(book, lambda: book.row("PRAGMA data_version"))
     return None if row is None else int(row[0])
 
 
@@ -105,18 +102,23 @@ def since(
     ``again`` are row ids of visits that are read once more: not every sign of a note leaves a row.
     ``shared``: another start of the program was seen in the round before.
     """
-    try:
+
+    def read() -> Committed:
         with book.reading():
             return _since(book, after, day, round_, walk, again, shared=shared)
-    except pw.DatabaseError as error:
-        _log.warning("the book cannot be looked at: %s", database_errors.sentence(error, book.path))
-        return None
+
+    return _asked(book, read)
 
 
 def visit(book: Book, id_: int) -> Visit | None:
     """A visit as it is now, by its row id; None when it cannot be read."""
+    return _asked(book, lambda: next(iter(visits_by_id(book, [id_])), None))
+
+
+def _asked(book: Book, ask: Callable[[], T]) -> T | None:
+    """What the book answers; None while it cannot be asked: the writer says so too, where something waits to be saved."""
     try:
-        return next(iter(visits_by_id(book, [id_])), None)
+        return ask()
     except pw.DatabaseError as error:
         _log.warning("the book cannot be looked at: %s", database_errors.sentence(error, book.path))
         return None
@@ -165,7 +167,7 @@ def _since(
     )
 
 
-def _visits(book: Book, after: NewestRows, again: frozenset[int]) -> list[SeenVisit]:
+def _visits(book: Book, after: NewestRows, again: frozenset[int]) -> list[CommittedVisit]:
     ids = {
         id_
         for (id_,) in book.rows(
@@ -185,12 +187,12 @@ def _visits(book: Book, after: NewestRows, again: frozenset[int]) -> list[SeenVi
             some,
         ):
             found[id_] = (bytes(uid), code)
-    return [SeenVisit(*found[v.id], v) for v in visits]
+    return [CommittedVisit(*found[v.id], v) for v in visits]
 
 
-def _actions(book: Book, after: NewestRows) -> list[SetAction]:
+def _actions(book: Book, after: NewestRows) -> list[CommittedAction]:
     """Each action once, as it is now."""
-    last: dict[bytes, SetAction] = {}
+    last: dict[bytes, CommittedAction] = {}
     for code, keeper, at_ms, uid, *facts, state, until, why, cause_gone, withheld, closed in book.rows(
         "SELECT e.code, k.name, c.at_ms, a.uid, a.enclosure, a.rule, a.level, a.reason, a.todo, a.opened, a.state,"
         " a.until, a.why, a.cause_gone, a.withheld, a.closed FROM action_change c JOIN action a ON a.id = c.action"
@@ -198,11 +200,11 @@ def _actions(book: Book, after: NewestRows) -> list[SetAction]:
         (after.action_change,),
     ):
         action = Action._make((bytes(uid), *facts, state, until, why, bool(cause_gone), withheld, closed))
-        last[action.uid] = SetAction(action, code, keeper or "", at_ms)
+        last[action.uid] = CommittedAction(action, code, keeper or "", at_ms)
     return list(last.values())
 
 
-def _acts(book: Book, after: NewestRows) -> list[MadeAct]:
+def _acts(book: Book, after: NewestRows) -> list[CommittedAct]:
     rows: list[tuple[Any, ...]] = book.rows(
         "SELECT a.uid, a.name, coalesce(e.code, l.name || '/' || n.number, ''), a.given, k.name, a.at_ms FROM act a"
         " LEFT JOIN keeper k ON k.id = a.keeper"
@@ -212,6 +214,6 @@ def _acts(book: Book, after: NewestRows) -> list[MadeAct]:
         (after.act,),
     )
     return [
-        MadeAct(bytes(uid), name, subject, tuple(map(str, unpack(given).values())), keeper or "", at)
+        CommittedAct(bytes(uid), name, subject, tuple(map(str, unpack(given).values())), keeper or "", at)
         for uid, name, subject, given, keeper, at in rows
     ]

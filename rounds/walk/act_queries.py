@@ -15,7 +15,7 @@ from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, 
 from rounds.acts.card import WHOM, Card, CardAnswer
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
-from rounds.acts.offer import DAY_FIELD, Offer
+from rounds.acts.offer import Offer
 from rounds.acts.offers import for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
@@ -24,19 +24,15 @@ from rounds.husbandry import locks
 from rounds.husbandry.stages import VACANT
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
-from rounds.records.naming import animal_name
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import TABLES, Batch, Enclosure
-from rounds.text.cleaning import day_words
-from rounds.values.spans import iso
+from rounds.records.tables import Batch, Enclosure
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
+from rounds.walk.older_acts import older_acts
 
 Told = tuple[tuple[str, str], ...]
-OLDER = 27
-"""Older acts of a box that are listed, the newest first: three pages."""
 _log = logging.getLogger(__name__)
 
 
@@ -162,41 +158,26 @@ class ActDesk:
 
     def due_names(self, enclosure: int) -> tuple[str, ...]:
         """Work that is planned or due at an enclosure, by the words it is called by."""
-        named = due_acts.labels(self.ledger, self.works(enclosure))
-        return tuple(
-            name
-            for name, w in named.items()
-            if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day)
-        )
+        return tuple(self._due_by_name(enclosure))
 
     def due_here(self, enclosure: int) -> tuple[DueHere, ...]:
         """The same, each with the act that does it where that fits here today."""
-        named = due_acts.labels(self.ledger, self.works(enclosure))
         fitting = {o.act for o in self.offers(enclosure) if not o.unfit}
         return tuple(
-            DueHere(name, next((a for a in due_acts.OWN_ACT.get(named[name].kind, ()) if a in fitting), ""))
-            for name in self.due_names(enclosure)
+            DueHere(name, next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""))
+            for name, work in self._due_by_name(enclosure).items()
         )
+
+    def _due_by_name(self, enclosure: int) -> dict[str, DueWork]:
+        return {
+            name: work
+            for name, work in due_acts.labels(self.ledger, self.works(enclosure)).items()
+            if work.begins() <= self.day + DUE_AHEAD and not work.put_off(self.day)
+        }
 
     def older(self, enclosure: int) -> tuple[OlderAct, ...]:
         """Acts that concerned an enclosure, the newest first."""
-        ledger, out = self.ledger, list[OlderAct]()
-        for act in reversed(self.books.recorded):
-            if enclosure not in enclosure_view.touched(ledger, act.changes):
-                continue
-            if act.undoes or act.name not in registry.all_acts():
-                continue
-            whom = _named(ledger, act)
-            told = tuple((n, t) for n, t in act.given.items() if t)
-            if not any(n == DAY_FIELD for n, _ in told) and any(
-                f.name == DAY_FIELD for f in registry.known(act.name).fields
-            ):
-                told = (*told, (DAY_FIELD, iso(act.day)))  # as it was meant then: not today
-            shown = walk_sentences.older_act(day_words(act.day), registry.known(act.name).title, whom)
-            out.append(OlderAct(act.uid, act.name, whom, told, shown))
-            if len(out) == OLDER:
-                break
-        return tuple(out)
+        return older_acts(self.ledger, self.books.recorded, enclosure)
 
     def law(self, act: str, whom: str, typed: Mapping[str, str]) -> str:
         """What is on file about the law on the species an act brings in, or nothing."""
@@ -266,9 +247,8 @@ class ActDesk:
         """Take an act into the books as they stand here; which enclosures it concerns."""
         planned = self.plan(act, whom, typed, sure=sure)
         table, subject = planned.act.on, planned.subject or None
-        self.books.recorded.append(
-            Recorded(uid, act, planned.changes, 0, table, subject, typed, self.day, sure=sure)
-        )
+        made = Recorded(uid, act, planned.changes, 0, table, subject, typed, self.day, sure=sure)
+        self.books.recorded.append(made)
         return self._take(planned.changes)
 
     def concerns(self, uid: bytes) -> set[int]:
@@ -309,22 +289,12 @@ class ActDesk:
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> str:
-    """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, whether it was looked through, which of several groups)."""
+    """The first field that is missing as things are, when nothing else is wrong: which of several groups, say."""
     if not all(s.unsaid for s in slips):
         return ""
     name = slips[0].field
     known = any(f.name == name for f in registry.known(act).fields)
     return name if known and name not in typed else ""
-
-
-def _named(ledger: Ledger, act: Recorded) -> str:
-    """Whom an act was done to, as it would be typed."""
-    if not act.table or act.subject is None:
-        return ""
-    if act.table == "animal":
-        return animal_name(ledger, act.subject)
-    of = TABLES[act.table]
-    return str(ledger.row(of, act.subject).value(of.column(of.key[0])))
 
 
 def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:

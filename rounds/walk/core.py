@@ -231,7 +231,7 @@ class Walk:
     @property
     def news(self) -> str:
         """What others did last, or that this start joined a round that goes on; "" when there is nothing to say."""
-        told = self._together.said() if self._together is not None else ""
+        told = self._together.news.said() if self._together is not None else ""
         return told or self._joined
 
     @property

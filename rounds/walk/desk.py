@@ -118,7 +118,6 @@ class WalkDesk:
 
     def draft(
         self,
-        stop: int,  # noqa: ARG002  # the books know where everybody is
         act: str,
         whom: str,
         typed: tuple[tuple[str, str], ...],

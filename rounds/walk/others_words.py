@@ -54,3 +54,15 @@ def action_words(action: Action) -> str:
     if action.state == "done":
         return together_sentences.action_done(reason)
     return together_sentences.action_put_off(reason)
+
+
+def act_words(name: str, given: tuple[str, ...]) -> str:
+    """What an act was and what it was told, or that one was taken back."""
+    from rounds.acts import registry  # no look needs it that finds no act
+    from rounds.store.read_acts import UNDO
+
+    if name == UNDO:
+        return together_sentences.TAKEN_BACK
+    known = registry.all_acts().get(name)
+    title = known.title if known is not None else name
+    return together_sentences.act(title, clean(", ".join(filter(None, given)), 60))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from rounds.config import Config
 from rounds.records.entries import (
@@ -176,15 +176,16 @@ class Recorder:
 
     def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
         """Take back an act of any day; one of this round is no step of it any more."""
-        round_ = self.desk.round
-        gone = self.desk.undo.steps_about(uid)
-        steps = [step for seq in gone for step in self.desk.undo.take_back(seq)]
-        left = tuple(u for u in round_.state.steps if u.seq not in gone)
-        round_.state = round_.state._replace(steps=left)
+        steps = self._dropped(self.desk.undo.steps_about(uid))
         self.refresh(self.desk.acts.take_back(uid))
-        visit = round_.visits.get(stop, b"")
-        undone = UndoActEntry(self._act_id(), uid, round_.day, self._now(), round_.keeper, visit)
-        return [undone, *steps, *self._revived(uid, visit)]
+        visit = self.desk.round.visits.get(stop, b"")
+        return [self._undo_act(uid, visit), *steps, *self._revived(uid, visit)]
+
+    def _dropped(self, seqs: Collection[int]) -> list[UndoStep]:
+        """The rows of steps that cannot be taken back any more, marked so."""
+        rows = [row for seq in seqs for row in self.desk.undo.take_back(seq)]
+        self.desk.round.drop_steps(seqs)
+        return rows
 
     def _take_back(self, act: UndoAct) -> list[Entry]:
         taken, visit = self.desk.undo.subject(act.seq), self.desk.round.visits.get(act.stop, b"")
@@ -243,19 +244,15 @@ class Recorder:
 
         Nor is a decision about an action that somebody else had taken before.
         """
-        round_ = self.desk.round
         about = entry.action.uid if isinstance(entry, SetActionEntry) else b""
         about = entry.uid if isinstance(entry, RecordActEntry) else about
         gone = self.desk.undo.steps_about(about, newest=isinstance(entry, SetActionEntry))
-        rows = [row for seq in gone for row in self.desk.undo.take_back(seq)]
-        left = tuple(u for u in round_.state.steps if u.seq not in gone)
-        round_.state = round_.state._replace(steps=left)
+        rows = self._dropped(gone)
         if rows:
-            self.saving.put(list(rows), ())
-        if isinstance(entry, SetActionEntry):
-            return walk_sentences.not_recorded(why)
-        self.desk.books.reread()
-        self.refresh([s.enclosure.id for s in self.desk.route.stops])
+            self.saving.put(list[Entry](rows), ())
+        if not isinstance(entry, SetActionEntry):
+            self.desk.books.reread()
+            self.refresh([s.enclosure.id for s in self.desk.route.stops])
         return walk_sentences.not_recorded(why)
 
     def _judged(self, stops: Iterable[int]) -> list[Entry]:

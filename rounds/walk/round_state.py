@@ -6,7 +6,7 @@ Everything the screen asks of a round, from what is held in memory; recording is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from rounds.config import Config
@@ -67,6 +67,11 @@ class RoundState:
     def say(self, message: str) -> None:
         """Show a message that no key brought about."""
         self.state = self.state._replace(message=message)
+
+    def drop_steps(self, seqs: Collection[int]) -> None:
+        """Nobody takes these steps back any more."""
+        left = tuple(step for step in self.state.steps if step.seq not in seqs)
+        self.state = self.state._replace(steps=left)
 
     def take_stock(self) -> None:
         """Count anew what this round has seen: its looks were read from the book."""

@@ -28,6 +28,8 @@ from rounds.store.book import create
 from rounds.store.ledger_store import make
 from rounds.values.spans import Span
 from rounds.walk.core import Walk
+from rounds.walk.machine import steps
+from rounds.walk.machine.card_shown import card_key_for
 from tests.endtoend.rack import MORNING, TODAY
 
 LAYOUTS = ("letters", "numbers")
@@ -49,114 +51,59 @@ class ActBudget(NamedTuple):
     cases: tuple[KeyCase, ...]
 
 
-BUDGETS = (
-    ActBudget(
-        "search with counts",
-        9,
-        (
-            KeyCase(
-                "LA-1",
-                "act:search 1 3 at_least 1 4 record",
-                "complete, at least 3 eggs, 14 L1",
-                "how=complete eggs=3+ l1=14",
-            ),
-            KeyCase(
-                "LA-2",
-                "act:search 2 next_field 2 at_least 9 record",
-                "partial, at least 2 L1, 9 L2",
-                "how=partial l1=2+ l2=9",
-            ),
-            KeyCase(
-                "LA-1",
-                "act:search 1 next_field 7 next_field next_field 4 record",
-                "complete, 7 L1, 4 L3",
-                "how=complete l1=7 l3=4",
-            ),
-        ),
-    ),
-    ActBudget(
-        "mating seen",
-        2,
-        (
-            KeyCase("PA-1", "act:mating-seen", "one pair"),
-            KeyCase("PA-2", "act:mating-seen", "another"),
-            KeyCase("PA-3", "act:mating-seen", "a female with two males, not seen which"),
-        ),
-    ),
-    ActBudget(
-        "to the laying box",
-        4,
-        (
-            KeyCase("PA-1", "act:to-laying 1 record", "the first prepared box", "to=PR-1"),
-            KeyCase("PA-2", "act:to-laying 2 record", "the second prepared box", "to=PR-2"),
-            KeyCase("HO-1", "act:to-laying 1 record", "a female on her own, no pairing", "to=PR-1"),
-        ),
-    ),
-    ActBudget(
-        "split of 14 into tubs",
-        8,
-        (
-            KeyCase("LV-14", "act:split record", "14 tubs, one each", "tubs=14 prefix=LV evenly=yes"),
-            KeyCase("LV-14", "act:split 4 record", "4 tubs, spread evenly: 4, 4, 3, 3", "tubs=4 evenly=yes"),
-            KeyCase("LV-14", "act:split 7 record", "7 tubs of 2", "tubs=7 evenly=yes"),
-        ),
-    ),
-    ActBudget(
-        "weigh-in",
-        7,
-        (
-            KeyCase("LV-14", "act:weigh-one 4 . 2 record", "one of a group, 4.2 g", "grams=4.2"),
-            KeyCase("LV-1", "act:weigh 3 1 . 5 record", "a numbered larva, 31.5 g", "grams=31.5"),
-            KeyCase("HO-1", "act:weigh 1 8 record", "a grown female, 18 g", "grams=18"),
-        ),
-    ),
-    ActBudget(
-        "emergence with sex",
-        4,
-        (
-            KeyCase("CE-1", "act:emerged 1 record", "a male", "sex=m"),
-            KeyCase("CE-1", "act:emerged 2 record", "a female", "sex=f"),
-            KeyCase("RE-1", "act:emerged 2 record", "a female, her box resting already", "sex=f"),
-        ),
-    ),
-    ActBudget(
-        "emergence to first feeding box",
-        8,
-        (
-            KeyCase(
-                "RE-1",
-                "act:emerged 2 record act:move 1 record",
-                "emerged, a female; moved to feed",
-                "to=PR-1 stage=holding",
-            ),
-            KeyCase(
-                "RE-1",
-                "act:emerged 1 record act:move 2 record",
-                "emerged, a male; the second box",
-                "to=PR-2 stage=holding",
-            ),
-            KeyCase("RE-2", "act:emerged 1 record act:first-feed", "emerged; fed in the box it is in"),
-        ),
-    ),
-    ActBudget(
-        "death with suspected cause and last seen",
-        5,
-        (
-            KeyCase(
-                "HO-1",
-                "act:dead 1 1 record",
-                "the last one there: old age, alive yesterday",
-                "seen=2026-03-01 rest=keep",
-            ),
-            KeyCase(
-                "HO-2", "act:dead 3 3 record", "too dry, alive three days ago", "seen=2026-02-27 rest=keep"
-            ),
-            KeyCase(
-                "CE-1", "act:dead 6 9 record", "stuck in its moult, seen nine days ago", "seen=2026-02-21"
-            ),
-        ),
-    ),
-)
+TABLE = """
+search with counts: 9
+LA-1 | act:search 1 3 at_least 1 4 record | complete, at least 3 eggs, 14 L1 | how=complete eggs=3+ l1=14
+LA-2 | act:search 2 next_field 2 at_least 9 record | partial, at least 2 L1, 9 L2 | how=partial l1=2+ l2=9
+LA-1 | act:search 1 next_field 7 next_field next_field 4 record | complete, 7 L1, 4 L3 | how=complete l1=7 l3=4
+
+mating seen: 2
+PA-1 | act:mating-seen | one pair
+PA-2 | act:mating-seen | another
+PA-3 | act:mating-seen | a female with two males, not seen which
+
+to the laying box: 4
+PA-1 | act:to-laying 1 record | the first prepared box | to=PR-1
+PA-2 | act:to-laying 2 record | the second prepared box | to=PR-2
+HO-1 | act:to-laying 1 record | a female on her own, no pairing | to=PR-1
+
+split of 14 into tubs: 8
+LV-14 | act:split record | 14 tubs, one each | tubs=14 prefix=LV evenly=yes
+LV-14 | act:split 4 record | 4 tubs, spread evenly: 4, 4, 3, 3 | tubs=4 evenly=yes
+LV-14 | act:split 7 record | 7 tubs of 2 | tubs=7 evenly=yes
+
+weigh-in: 7
+LV-14 | act:weigh-one 4 . 2 record | one of a group, 4.2 g | grams=4.2
+LV-1 | act:weigh 3 1 . 5 record | a numbered larva, 31.5 g | grams=31.5
+HO-1 | act:weigh 1 8 record | a grown female, 18 g | grams=18
+
+emergence with sex: 4
+CE-1 | act:emerged 1 record | a male | sex=m
+CE-1 | act:emerged 2 record | a female | sex=f
+RE-1 | act:emerged 2 record | a female, her box resting already | sex=f
+
+emergence to first feeding box: 8
+RE-1 | act:emerged 2 record act:move 1 record | emerged, a female; moved to feed | to=PR-1 stage=holding
+RE-1 | act:emerged 1 record act:move 2 record | emerged, a male; the second box | to=PR-2 stage=holding
+RE-2 | act:emerged 1 record act:first-feed | emerged; fed in the box it is in
+
+death with suspected cause and last seen: 5
+HO-1 | act:dead 1 1 record | the last one there: old age, alive yesterday | seen=2026-03-01 rest=keep
+HO-2 | act:dead 3 3 record | too dry, alive three days ago | seen=2026-02-27 rest=keep
+CE-1 | act:dead 6 9 record | stuck in its moult, seen nine days ago | seen=2026-02-21
+"""
+"""Each act with its budget, and below it its cases: box | steps | said | told."""
+
+
+def budgets(table: str) -> Iterator[ActBudget]:
+    """The budgets as they are written in a table."""
+    for paragraph in table.strip().split("\n\n"):
+        head, *cases = paragraph.splitlines()
+        name, _, most = head.rpartition(": ")
+        yield ActBudget(name, int(most), tuple(KeyCase(*case.split(" | ")) for case in cases))
+
+
+BUDGETS = tuple(budgets(TABLE))
 
 SERIES = KeyCase("LV-14", "act:weigh-one 4 . 2 next_field next_field next_field 1 record", "the first")
 NEXT_OF_SERIES = (
@@ -241,17 +188,17 @@ def keys_of(walk: Walk, step: str) -> tuple[str, ...]:
     """The keys of a step as the walk stands now."""
     if step.startswith("act:"):
         at = [o.act for o in walk.desk.offers(walk.state.at)].index(step.removeprefix("act:"))
-        record = next(k for k, c in walk.desk.commands.items() if c == "record")
+        record = steps.key_for(walk.desk, "record")
         return (*keys_of_entry(record, walk.desk.commands), *["0"] * (at // 9), str(at % 9 + 1))
     if step in walk.desk.card_keys.values():
-        return (next(k for k, c in walk.desk.card_keys.items() if c == step),)
+        return (card_key_for(walk.desk, step),)
     return (step,)
 
 
 def pressed(walk: Walk, case: KeyCase) -> tuple[list[str], int]:
     """The keys of a case as they were pressed, and how many acts came of it."""
     if case.box:
-        go = next(k for k, c in walk.desk.commands.items() if c == "go")
+        go = steps.key_for(walk.desk, "go")
         stop = walk.route.find(case.box)
         assert stop is not None, case.box
         number = str(walk.route.stops[stop].enclosure.number)

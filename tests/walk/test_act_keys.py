@@ -9,6 +9,7 @@ import pytest
 from rounds.config import Config, read
 from rounds.settings.layers import layers
 from rounds.walk.core import Walk
+from rounds.walk.machine.steps import key_for
 from tests.bench.act_keys import (
     BUDGETS,
     LAYOUTS,
@@ -37,7 +38,7 @@ def shipped() -> Config:
 def undone(walk: Walk, since: int) -> None:
     """Take back what a case has recorded, so that the next one finds the house as it was."""
     while acts_of(walk) > since:
-        walk.press(next(k for k, c in walk.desk.commands.items() if c == "undo"))
+        walk.press(key_for(walk.desk, "undo"))
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)

@@ -16,9 +16,10 @@ from rounds.records.tables import Enclosure
 from rounds.store import recording
 from rounds.store.book import open_book
 from rounds.store.ids import Ids
-from rounds.walk import together
+from rounds.walk import others_news, together
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.taking_in import TakingIn
 from tests.conftest import demo_of
 from tests.endtoend.keys import some_keys
 from tests.sampled import sampled
@@ -78,6 +79,14 @@ def test_what_another_reads_is_told_and_stands_in_todays_column(keepers: Keepers
     assert "HERE Wren is at this box too." in shown
     assert stop not in mine.round.visits, "what another saw is not seen by this round"
     assert mine.state.looks.get(stop) is None
+
+
+def test_news_is_shown_however_much_of_it_came_before(keepers: Keepers) -> None:
+    mine, theirs = keepers.walk("Ferrow"), keepers.walk("Wren")
+    mine.look_about()
+    for i in range(others_news.REMEMBERED + 2):
+        house.press(theirs, "m", "2" if i % 2 else "3")
+        assert mine.look_about(), f"piece of news {i + 1} was not shown"
 
 
 def test_control_nothing_is_seen_by_who_does_not_look(keepers: Keepers) -> None:
@@ -257,7 +266,7 @@ def test_no_key_changes_its_meaning_by_what_others_commit(keepers: Keepers, seed
 def test_control_keys_change_their_meaning_where_all_is_taken_in_at_once(
     keepers: Keepers, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(together.Together, "_held", lambda _: (None, None))
-    monkeypatch.setattr(together.Together, "_settled", lambda _: True)
+    monkeypatch.setattr(TakingIn, "_held", lambda _: (None, None))
+    monkeypatch.setattr(TakingIn, "settled", lambda _: True)
     with pytest.raises(AssertionError, match="a key has another meaning now"):
         burst(keepers, 0, "Wren")

@@ -164,7 +164,7 @@ def finish(state: State, desk: Desk, draft: ActDraft, card: Mode | None, *, sure
     """Record the act, or go back to its card with what keeps it from being recorded."""
     shown = card_of(state, desk, draft)
     answers = told(draft, shown)
-    drafted = desk.draft(state.at, draft.act, draft.whom, answers, sure=sure, instead=draft.instead)
+    drafted = desk.draft(draft.act, draft.whom, answers, sure=sure, instead=draft.instead)
     if drafted.question:
         return state._replace(mode=Confirming(draft=draft, card=card), message=drafted.question), ()
     if not drafted.said:

@@ -14,10 +14,19 @@ from rounds.acts.card import WHOM, Card, CardField
 from rounds.acts.card_answers import REST_OF_THEM
 from rounds.walk.machine import card_sentences as sentences
 from rounds.walk.machine import question_sentences, recording_sentences, steps
-from rounds.walk.machine.act_modes import ActDraft, card_of, finish, told, unrecorded
+from rounds.walk.machine.act_modes import ActDraft, card_of, finish, unrecorded
 from rounds.walk.machine.asking import Listing, Typing
+from rounds.walk.machine.card_shown import (
+    NUMBERS,
+    command_answers,
+    keys_named,
+    shown_card,
+    waits,
+    what_recording_does,
+    with_answer,
+)
 from rounds.walk.machine.mode import Mode
-from rounds.walk.machine.prompts import Answer, CardRow, CardShown, Prompt, numbered
+from rounds.walk.machine.prompts import Prompt, numbered
 from rounds.walk.machine.state import Desk, Drafted, Result, State
 
 MAX_FIELD = 200
@@ -25,7 +34,6 @@ POINTS = (".", ",")
 NAMED_ROOM = 60
 AT_LEAST_SIGN = "≥"
 """What a count is typed after when "at least" was said first."""
-MOST_TOLD = 12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +80,7 @@ class TellingCard(Typing, Listing):
         command = desk.card_keys.get(key, "")
         if self._types(key, command, field):
             return self._typed(state, key, field)
-        if command == "choose" and self.buffer and field.kind in ("number", "count") and key in POINTS:
+        if command == "choose" and self.buffer and field.kind in NUMBERS and key in POINTS:
             return self.edit(state, ".", MAX_FIELD), ()
         if steps.is_digit(key) and self.lists(field):
             return self._chosen(state, key, desk, card, field)
@@ -88,7 +96,7 @@ class TellingCard(Typing, Listing):
             return self._switched(state, field)
         if command == "record":
             return self._recorded(state, desk, card, field)
-        return state._replace(message=sentences.no_key_of_a_card(steps.name_of(key), _hint(desk))), ()
+        return state._replace(message=sentences.no_key_of_a_card(steps.name_of(key), keys_named(desk))), ()
 
     def _types(self, key: str, command: str, field: CardField) -> bool:
         """Is the key a sign of what is being typed?"""
@@ -128,7 +136,7 @@ class TellingCard(Typing, Listing):
         if field.many:
             now = [t.strip() for t in dict(self.draft.answers).get(field.name, "").split(",") if t.strip()]
             left = [t for t in now if t != answer] if answer in now else [*now, answer]
-            mode = replace(self, draft=_with(self.draft, field.name, ", ".join(left)))
+            mode = replace(self, draft=with_answer(self.draft, field.name, ", ".join(left)))
             return state._replace(mode=mode), ()
         if answer == REST_OF_THEM:
             return self._none_of_them(state, desk, card)
@@ -138,7 +146,7 @@ class TellingCard(Typing, Listing):
         draft = self.draft
         for f in card.fields:
             if f.kind == "count" and f.name not in dict(draft.answers):
-                draft = _with(draft, f.name, "0")
+                draft = with_answer(draft, f.name, "0")
         return self._onwards(state, desk, replace(self, draft=draft)), ()
 
     def _taken(self, state: State, desk: Desk, card: Card, field: CardField, text: str) -> Result:
@@ -155,7 +163,7 @@ class TellingCard(Typing, Listing):
         if field.name == WHOM:
             draft = replace(self.draft, whom=answer)
         else:
-            draft = _with(self.draft, field.name, answer)
+            draft = with_answer(self.draft, field.name, answer)
         return self._onwards(state, desk, replace(self, draft=draft)), ()
 
     def _onwards(self, state: State, desk: Desk, mode: TellingCard) -> State:
@@ -220,7 +228,7 @@ class TellingCard(Typing, Listing):
         card = card_of(state, desk, self.draft)
         field = self.field(card)
         listing = self.lists(field)
-        shown = self._shown(card, desk, state.at)
+        shown = shown_card(card, self.draft, self.fields(card), field, self.buffer, desk.label(state.at))
         return Prompt(
             field.question,
             numbered([a.shown for a in field.answers], tuple(a.typed for a in field.answers))
@@ -228,69 +236,18 @@ class TellingCard(Typing, Listing):
             else (),
             paged=True,
             page=self.page,
-            others=_commands(desk),
+            others=command_answers(desk),
             room=NAMED_ROOM,
             kind="card",
             limit=0 if listing else MAX_FIELD,
             typed=self.buffer,
             leaves=question_sentences.NOTHING_IS_RECORDED,
-            hint=self._will(desk, shown),
+            hint=what_recording_does(desk, shown, self.buffer),
             card=shown,
         )
 
-    def _shown(self, card: Card, desk: Desk, stop: int) -> CardShown:
-        answers = dict(self.draft.answers)
-        field = self.field(card)
-        number = self.buffer if field.kind in ("count", "number") else ""
-        draft = _with(self.draft, field.name, number) if number else self.draft
-        rows, order = [], self.fields(card)
-        for f in order:
-            own = self.draft.whom if f.name == WHOM else answers.get(f.name)
-            at = f.name == self.at
-            if at and self.buffer:
-                said, how = f"{self.buffer}_", "typed"
-            elif own is not None and own != "":
-                said, how = f.shown(own), "told"
-            elif f.proposed and own is None:
-                said, how = f.shown(f.proposed), "proposed"
-            else:
-                said, how = f.shown(f.otherwise), "waits" if waits(f, self.draft) else "unsaid"
-            rows.append(CardRow(f.label, said, how, f.needed, at))
-        by_name = {f.name: f for f in order}
-        said_of = [(by_name[n], t) for n, t in told(draft, card) if n in by_name]
-        return CardShown(
-            card.title,
-            card.caution,
-            card.headlines,
-            tuple(rows),
-            field.kind,
-            draft.whom if draft.whom != desk.label(stop) else "",
-            tuple(f.label for f in order if f.needed and waits(f, draft)),
-            tuple(sentences.one_told(f.label, f.shown(t)) for f, t in said_of)[:MOST_TOLD],
-            tuple(f.label for f in order if f.asked and not f.needed and waits(f, draft)),
-        )
 
-    def _will(self, desk: Desk, shown: CardShown) -> str:
-        """What recording will do, or what it still needs, in one sentence."""
-        key = _key(desk, "record")
-        if self.buffer and shown.kind == "text":
-            return sentences.takes_text(key)
-        if shown.lacking:
-            return sentences.needs(shown.lacking)
-        return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid)
-
-
-def waits(field: CardField, draft: ActDraft) -> bool:
-    """Is an answer of the field still waited for?"""
-    if field.name == WHOM:
-        return not draft.whom
-    if not (field.needed or field.asked):
-        return False
-    answer = dict(draft.answers).get(field.name)
-    return not answer and not (field.proposed and answer is None)
-
-
-def opened(card: Card, draft: ActDraft, at: str = "") -> TellingCard:
+def opened(card: Card, draft: ActDraft) -> TellingCard:
     """The card with its cursor on the first field that waits, else on the first that can be told."""
     order = tuple(f.name for f in card.fields)
     untold = [f for f in card.fields if f.name not in dict(draft.answers)]
@@ -298,7 +255,7 @@ def opened(card: Card, draft: ActDraft, at: str = "") -> TellingCard:
     free = [f for f in untold if not f.proposed]
     first = [f for f in card.fields if waits(f, draft)]
     likely = [f.name for f in (*first, *asked, *free, *card.fields)]
-    return TellingCard(draft=draft, order=order, at=at or next(iter(likely), ""))
+    return TellingCard(draft=draft, order=order, at=next(iter(likely), ""))
 
 
 def asked_again(
@@ -317,22 +274,3 @@ def asked_again(
         return unrecorded(state, drafted.refused)
     message = why.get(wrong, drafted.refused)
     return state._replace(mode=mode.moved(wrong or mode.at), message=message), ()
-
-
-def _with(draft: ActDraft, name: str, text: str) -> ActDraft:
-    kept = tuple(a for a in draft.answers if a[0] != name)
-    return replace(draft, answers=(*kept, (name, text)))
-
-
-def _key(desk: Desk, command: str) -> str:
-    return next((k for k, c in desk.card_keys.items() if c == command), "?")
-
-
-def _hint(desk: Desk) -> str:
-    return sentences.keys_of_a_card(_key(desk, "record"), _key(desk, "next_field"), _key(desk, "leave"))
-
-
-def _commands(desk: Desk) -> tuple[Answer, ...]:
-    from rounds.keys.card_commands import CARD_COMMANDS
-
-    return tuple(Answer(_key(desk, c.id), c.label, word=c.words[0]) for c in CARD_COMMANDS.values())

@@ -245,7 +245,6 @@ class Desk(Starts, Protocol):
 
     def draft(
         self,
-        stop: int,
         act: str,
         whom: str,
         typed: tuple[tuple[str, str], ...],

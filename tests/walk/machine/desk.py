@@ -195,7 +195,6 @@ class SmallDesk:
 
     def draft(
         self,
-        stop: int,
         act: str,
         whom: str,
         typed: Told,
