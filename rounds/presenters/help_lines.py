@@ -15,7 +15,7 @@ from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS
 from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
-from rounds.walk.machine import steps
+from rounds.walk.machine import fresh_cup, steps
 from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.page_keys import ARROWS
 
@@ -63,6 +63,8 @@ def _text(walk: Walk, width: int) -> list[Line]:
     on_walk = walk.state.at < walk.route.count()
     for command in COMMANDS if on_walk else LISTED.summary_help:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
+        if on_walk and command == "fresh_cup":
+            about = help_sentences.here_and_now(about, fresh_cup.offered(walk.state, walk.desk))
         keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)

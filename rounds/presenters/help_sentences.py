@@ -23,5 +23,9 @@ THIS_PAGE = "this page, while nothing is typed"
 ALSO_RIGHT = " (also the right arrow)"
 
 
+def here_and_now(does: str, here: str) -> str:
+    return f"{does}; here: {here}"
+
+
 def page_of(page: int, pages: int) -> str:
     return f" page {page} of {pages}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -10,11 +10,11 @@ from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
-from rounds.records.observations import Action
+from rounds.records.observations import Action, Visit
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
-from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct
+from rounds.walk.machine.questions import JELLY_IN, Ask
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -51,6 +51,8 @@ class WalkDesk:
         vocabulary = config.vocabulary
         self.day, self.card_keys = round.day, config.card_keys
         self.call_instead = ""
+        self.others_today: Callable[[int], Sequence[Visit]] = lambda _: ()
+        """Visits of other keepers to a stop today, also those committed since it was last read."""
         self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
         self.skips: tuple[Choice, ...] = vocabulary.skips
         self.put_offs: tuple[Choice, ...] = vocabulary.put_offs
@@ -96,6 +98,15 @@ class WalkDesk:
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         return self.past.earlier(stop)
+
+    def last_cup(self, stop: int) -> LastCup | None:
+        changed = self.route.stops[stop].enclosure.changed
+        visits = sorted((*self.past.of(stop), *self.others_today(stop)), key=lambda v: (v.day, v.at_ms))
+        for v in reversed(visits):
+            amount = v.read.get(JELLY_IN)
+            if v.day >= changed and isinstance(amount, (int, float)) and amount > 0:
+                return LastCup(amount, v.day, v.keeper)
+        return None
 
     # Actions and acts
 

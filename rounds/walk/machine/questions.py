@@ -9,6 +9,8 @@ from rounds.records.observations import Visit
 from rounds.values.spans import FIRST
 
 FORTNIGHT = 14
+JELLY_IN = "jelly_in"
+"""The reading that a fresh cup is recorded as, in quarter cups."""
 EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"
 
 

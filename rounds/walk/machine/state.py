@@ -85,6 +85,14 @@ class Earlier(NamedTuple):
     cells: Mapping[str, Cell]
 
 
+class LastCup(NamedTuple):
+    """The newest fresh jelly that was given at a stop: how many quarter cups, on which day, by whom."""
+
+    amount: float
+    day: int
+    keeper: str
+
+
 class Drafted(NamedTuple):
     """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
 
@@ -225,6 +233,9 @@ class Desk(Starts, Protocol):
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         """The last three visits before this round, newest first."""
+
+    def last_cup(self, stop: int) -> LastCup | None:
+        """The newest cup that those at the stop were given, by whomever; None where none is known."""
 
     def actions(self, stop: int) -> tuple[Action, ...]:
         """Open actions at the stop, worst first."""

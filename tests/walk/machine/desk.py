@@ -12,7 +12,7 @@ from rounds.settings import yamlfile
 from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct, State
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, State
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -79,6 +79,7 @@ class SmallDesk:
         self.empty: set[int] = set()
         self.commands = dict(LETTERS)
         self.card_keys = dict(CARD_KEYS["letters"])
+        self.cup: LastCup | None = None
         self.caution, self.proposed, self.weighs = "", "", False
         self.due: tuple[DueHere, ...] = ()
         self.older: tuple[OlderAct, ...] = ()
@@ -144,6 +145,9 @@ class SmallDesk:
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         return self.past if stop == 0 else ()
+
+    def last_cup(self, stop: int) -> LastCup | None:
+        return self.cup if stop == 0 else None
 
     def actions(self, stop: int) -> tuple[Action, ...]:
         return self.open_ if stop == 0 else ()
