@@ -17,7 +17,7 @@ FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
     "holding": ("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made"),
     "pairing": ("mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair", "plan-made"),
-    "laying": ("search", "protein", "rebed", "dead", "plan-made"),
+    "laying": ("search", "protein", "rebed", "dead", "plan-made", "search-sooner"),
     "eggs": ("hatched", "search", "counted"),
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
     "wandering": ("cell", "wandering"),

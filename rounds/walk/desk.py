@@ -14,7 +14,7 @@ from rounds.records.observations import Action, Visit
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import JELLY_IN, Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -140,6 +140,14 @@ class WalkDesk:
 
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         return self.acts.due_here(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        if stop >= self.route.count():
+            return ()
+        from rounds.walk.promised_steps import promised  # no start needs it
+
+        box = self.route.stops[stop].enclosure
+        return tuple(promised(self.watch, self.acts, box.id, box.stage))
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.acts.older(self.route.enclosure_of(stop)) if stop < self.route.count() else ()

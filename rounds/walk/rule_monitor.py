@@ -115,6 +115,10 @@ class Watch:
                 out[what] = out.get(what, 0.0) + amount
         return out
 
+    def rule(self, id_: str) -> Rule | None:
+        """A rule in force; None for one that was there when an action was raised and is no more."""
+        return self._rule.get(id_)
+
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
         self._actions[action.uid] = action

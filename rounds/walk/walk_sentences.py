@@ -7,6 +7,15 @@ GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 THE_KEEPER = "the keeper"
 WORKING = "working …"
+STEPS_OF_RULES = {
+    "next-search-earlier": "bring the next search forward",
+    "look-tomorrow": "look again tomorrow",
+    "look-in-three-days": "look again in 3 days",
+    "longer-quarantine": "longer quarantine",
+    "change-substrate": "substrate changed",
+    "tub-each": "a tub for each",
+}
+"""What the steps are called that a rule's instruction may offer."""
 
 
 def stands_in(keeper: str) -> str:

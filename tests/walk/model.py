@@ -262,7 +262,9 @@ class Model:
             if self.row >= len(rows):
                 self.row = len(rows) + 1
         elif self.row == rows.index("jelly_in"):
-            self.row = next((i for i in range(self.row + 1, len(rows)) if not self.filled(rows[i])), len(rows))
+            self.row = next(
+                (i for i in range(self.row + 1, len(rows)) if not self.filled(rows[i])), len(rows)
+            )
 
     def do_next(self) -> None:
         if self.correcting is not None:

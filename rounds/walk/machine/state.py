@@ -114,6 +114,18 @@ class DueHere(NamedTuple):
     act: str = ""
 
 
+class PromisedStep(NamedTuple):
+    """A step that an open action's instruction names: the act that does it, what that is told, and its words.
+
+    ``headline`` is the title of the rule that raised the action.
+    """
+
+    act: str
+    told: tuple[tuple[str, str], ...]
+    title: str
+    headline: str
+
+
 class OlderAct(NamedTuple):
     """An act that concerned a box and can be corrected there: what it was told, and how it is shown."""
 
@@ -267,6 +279,9 @@ class Desk(Starts, Protocol):
 
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         """Work that is planned or due at a stop, the most urgent first."""
+
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        """Steps that open actions at a stop name and that can be taken with a key, the worst action first."""
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         """Acts that concerned the enclosure of a stop, the newest first."""

@@ -12,7 +12,7 @@ from rounds.settings import yamlfile
 from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, State
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep, State
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -82,6 +82,7 @@ class SmallDesk:
         self.cup: LastCup | None = None
         self.caution, self.proposed, self.weighs = "", "", False
         self.due: tuple[DueHere, ...] = ()
+        self.steps_named: tuple[PromisedStep, ...] = ()
         self.older: tuple[OlderAct, ...] = ()
         self.resting: set[bytes] = set()
 
@@ -190,6 +191,9 @@ class SmallDesk:
 
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         return self.due
+
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        return self.steps_named if stop == 0 else ()
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.older
