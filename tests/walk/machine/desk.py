@@ -82,6 +82,7 @@ class SmallDesk:
         self.cup: LastCup | None = None
         self.caution, self.proposed, self.weighs = "", "", False
         self.due: tuple[DueHere, ...] = ()
+        self.doubt = "an odd mark?"
         self.steps_named: tuple[PromisedStep, ...] = ()
         self.older: tuple[OlderAct, ...] = ()
         self.resting: set[bytes] = set()
@@ -213,7 +214,7 @@ class SmallDesk:
         if told.get("mark") == "bad":
             return Drafted(refused="mark: cannot be `bad`.", wrong=(("mark", "mark: cannot be `bad`."),))
         if told.get("mark") == "odd" and not sure:
-            return Drafted(question="an odd mark?")
+            return Drafted(question=self.doubt)
         return Drafted(said=act)
 
     def keeps(self, seq: int) -> str:
