@@ -12,16 +12,17 @@ from rounds.acts import due_sentences
 from rounds.acts.act import ACTS, ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask
 from rounds.acts.fields import Field
+from rounds.acts.life import kind_of_lock
 from rounds.acts.moving_and_locks import ON, last_day
 from rounds.due import work as due
 from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
-from rounds.husbandry.lock_sentences import LEFT_ALONE
+from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import Due, Lock
+from rounds.records.tables import Due, Enclosure, Lock
 from rounds.values.spans import LAST, Span, iso, text
 
 DONE, OFF = "due-done", "due-off"
@@ -43,6 +44,9 @@ OWN_ACT = {
     "mature": ("mature",),
     "pairing-over": ("to-laying",),
     "planned-pairing": ("plan-made",),
+    "who-died": ("dead", "dead-some"),
+    "who-is-missing": ("missing", "missing-some"),
+    "which-pair": ("mating-seen",),
     "loan-back": ("came-back", "went-back"),
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
@@ -175,6 +179,9 @@ def search_sooner(draft: Draft, given: ActInput) -> None:
     box, day, why = given.subject, given["to"], given["because"]
     if day < given.today:
         raise ActRefused.at("to", due_sentences.day_over(iso(day)))
+    stage = draft.ledger.row(Enclosure, box).stage
+    if not {*LIFE_OF_STAGES[stage].work, *LIFE_OF_STAGES[stage].asked} & {*SEARCHES}:
+        raise ActRefused.at("enclosure", due_sentences.not_searched(code(draft.ledger, box), stage))
     searches = [
         w for w in open_at(draft.ledger, given.settings.species, box, given.today) if w.kind in SEARCHES
     ]
@@ -204,8 +211,8 @@ def search_sooner(draft: Draft, given: ActInput) -> None:
         draft.set(Due.off_why, row, "")
     for lock in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):
         over = lock.until is not None and lock.until.latest < day
-        if over or lock.reason != LEFT_ALONE:
-            continue
+        if over or kind_of_lock(lock, stage) != "first-search":
+            continue  # a keeper's own lock stays
         if day == given.today:
             draft.set(Lock.lifted, lock.id, day)
         else:

@@ -62,3 +62,9 @@ def planned_by_then(work: str, day: str) -> Refusal:
 
 def brought_forward(why: str, window: str, reason: str) -> str:
     return f"{f'{why}; ' if why else ''}brought forward from {window}: {reason}"
+
+
+def not_searched(box: str, stage: str) -> Refusal:
+    return Refusal(
+        f"{box} is in stage {stage}, which is not searched for eggs.", "There is nothing to record."
+    )

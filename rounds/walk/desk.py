@@ -14,7 +14,7 @@ from rounds.records.observations import Action, Visit
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import JELLY_IN, Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep, ToldByRow
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -148,6 +148,19 @@ class WalkDesk:
 
         box = self.route.stops[stop].enclosure
         return tuple(promised(self.watch, self.acts, box.id, box.stage))
+
+    def to_say(self, stop: int, seq: int) -> tuple[tuple[str, Ask], ...]:
+        act = self.undo.act_of(seq) if self.books.at_hand is not None else None
+        if act is None and not any(d.what.startswith("say ") for d in self.route.stops[stop].dues):
+            return ()
+        from rounds.walk.to_say import rows  # no start needs it
+
+        return tuple(rows(self.acts, self.route.enclosure_of(stop), act))
+
+    def told_by(self, stop: int, row: str, choice: str, seq: int) -> ToldByRow | None:
+        from rounds.walk.to_say import told
+
+        return told(self.acts, row, choice, self.undo.act_of(seq), self.label(stop))
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.acts.older(self.route.enclosure_of(stop)) if stop < self.route.count() else ()

@@ -12,7 +12,16 @@ from rounds.settings import yamlfile
 from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep, State
+from rounds.walk.machine.state import (
+    Drafted,
+    DueHere,
+    Earlier,
+    LastCup,
+    OlderAct,
+    PromisedStep,
+    State,
+    ToldByRow,
+)
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -195,6 +204,12 @@ class SmallDesk:
 
     def promised(self, stop: int) -> tuple[PromisedStep, ...]:
         return self.steps_named if stop == 0 else ()
+
+    def to_say(self, stop: int, seq: int) -> tuple[tuple[str, Ask], ...]:
+        return ()
+
+    def told_by(self, stop: int, row: str, choice: str, seq: int) -> ToldByRow | None:
+        return None
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.older
