@@ -332,3 +332,38 @@ def test_a_doubt_is_asked_about_once(doubt: str, said: str, question: str) -> No
     state, _ = typed(desk, (*TO_MARK, *"odd", "record", "record"))
     assert (state.message, prompt(state, desk).question) == (said, question)
     assert [a.key for a in prompt(state, desk).in_sight()] == ["1", "2"]
+
+
+# All that is said of the act
+
+
+def test_a_key_shows_all_that_is_said_of_the_act_and_any_key_leads_back_to_the_card() -> None:
+    desk = desk_of("letters")
+    card, _ = typed(desk, (*TO_MARK, "7", "next_field"))
+    over, effects = typed(desk, ("all",), card)
+    assert (over.mode.name, effects) == ("help", [])
+    back, effects = typed(desk, ("all",), over)
+    assert (back.mode, back.message, effects) == (card.mode, "", [])
+    eaten, effects = typed(desk, ("4",), over)
+    assert (eaten.mode, effects) == (card.mode, [])
+    assert eaten.message == "4 only closed the help", "a key that did nothing else says so"
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_past_its_last_field_stands_all_that_is_said_of_the_act(layout: str) -> None:
+    """A number pad has no key for it: back from the first field to the last, and on."""
+    desk = desk_of(layout)
+    first, _ = typed(desk, ("act", "2"))
+    over, _ = typed(desk, ("previous_field", "next_field"), first)
+    assert over.mode.name == "help"
+    turned, _ = typed(desk, (next(k for k, c in desk.commands.items() if c == "reading_down"),), over)
+    assert turned.mode.name == "help"
+    back, _ = typed(desk, ("leave",), turned)
+    assert shown(back, desk).rows[0].at, "and on from there is the first field"
+
+
+def test_in_a_text_its_sign_is_a_sign() -> None:
+    desk = desk_of("letters")
+    state, effects = typed(desk, (*TO_MARK, *"7?", "record", "record"))
+    assert told(effects)["mark"] == "7?"
+    assert state.mode.name == "walk"
