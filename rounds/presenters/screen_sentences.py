@@ -57,6 +57,11 @@ def skipped(reason: str) -> str:
     return f"skipped: {reason} "
 
 
+def out_of_sight(above: int, below: int, named: tuple[str, ...]) -> str:
+    counts = [f"{n} more {where}" for n, where in ((above, "above"), (below, "below")) if n]
+    return f"{', '.join(counts)}{': ' if named else ''}{', '.join(named)}"
+
+
 def back_to_today(next_key: str) -> str:
     return f"{next_key}: back to today's visit"
 
