@@ -10,6 +10,11 @@ ABOUT_THIS_ENCLOSURE = "about this enclosure"
 NEXT_ON_THE_WALK, SIGNS = "next on the walk", "   ✓ seen, s skipped"
 DUE = "due"
 LOOK_FOR = " look for: "
+FOUR_WEEKS_SIGNS = (
+    "  ▁ to █ how much   · as expected",
+    "  digit: the answer   - not read",
+    "  gap: nobody looked",
+)
 TO_THE_WALK = " ← the walk"
 
 
@@ -47,6 +52,10 @@ def day_between(low: int, high: int) -> str:
 
 def correcting(day: str) -> str:
     return f"correcting {day}"
+
+
+def four_weeks(first: str, last: str) -> str:
+    return f"four weeks, {first} to {last}"
 
 
 def note(text: str) -> str:
