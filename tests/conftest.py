@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+import sys
 import tempfile
 from pathlib import Path
 
@@ -12,6 +13,12 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.sampled import sampled
+
+if "TREE_IS_EDITED" not in os.environ:
+    # Compiled modules are kept, in this process, its workers and every program it starts. A program that
+    # is compiled at each start starts like no user's, and every worker would rewrite every assert again.
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 HOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "max_examples": sampled(30, 100)}
 settings.register_profile("ci", derandomize=True, **HOW)
