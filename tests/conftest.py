@@ -56,6 +56,34 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return max(2, len(os.sched_getaffinity(0)) * 3 // 2) if hasattr(os, "sched_getaffinity") else 2
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """What takes long begins first, so that no worker is still at it when the others are done.
+
+    Each worker is given one part of the list and takes from the end of another's when it is
+    through. The first part begins with the tests that mostly wait for a terminal or a browser,
+    so that the others have the processors meanwhile; these begin with the long ones.
+    """
+    workers = getattr(config, "workerinput", {}).get("workercount", 1)
+    if workers == 1:
+        return
+    waiting = [i for i in items if i.get_closest_marker("pty") or i.get_closest_marker("waits")]
+    first = set(waiting)
+    long = [i for i in items if i.get_closest_marker("long") and i not in first]
+    first.update(long)
+    rest = [i for i in items if i not in first]
+    files = list(dict.fromkeys(i.path for i in long))  # a file's fixtures are made once
+    begins = [waiting, *([i for i in long if i.path in files[n :: workers - 1]] for n in range(workers - 1))]
+    left, ordered = len(items), list[pytest.Item]()
+    for n, begin in enumerate(begins):
+        size = left // (workers - n)
+        left -= size
+        more = max(0, size - len(begin))
+        ordered += [*begin, *rest[:more]]
+        del rest[:more]
+    items[:] = ordered
+
+
 @pytest.fixture(scope="session")
 def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo book of the end-to-end tests' day."""

@@ -17,7 +17,7 @@ from tests.sampled import sampled
 pytestmark = pytest.mark.pty
 
 BURST = 200
-SEQUENCES = sampled(10, 50)
+SEQUENCES = sampled(5, 50)
 
 
 def burst(seed: int) -> list[str]:

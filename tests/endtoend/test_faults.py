@@ -19,7 +19,7 @@ from tests.sampled import sampled
 
 pytestmark = pytest.mark.pty
 
-LOCKED = sampled(3, 30)
+LOCKED = sampled(2, 30)
 """Seconds for which another program holds the book."""
 
 

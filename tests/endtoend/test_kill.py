@@ -21,7 +21,7 @@ from tests.sampled import sampled
 
 pytestmark = [pytest.mark.pty, pytest.mark.long]
 
-KILLS = sampled(16, 200)
+KILLS = sampled(8, 200)
 
 LONGEST = 1.2  # seconds of typing before the last moment to die
 
