@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
+import importlib
 import os
 import shutil
 import sys
@@ -54,6 +56,23 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
         config.option.dist = "no"
         return 0
     return max(2, len(os.sched_getaffinity(0)) * 3 // 2) if hasattr(os, "sched_getaffinity") else 2
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """In a run of everything each worker first imports a part of the tests, and so compiles it for the others.
+
+    Otherwise each of them would compile all of them at the same time, where no run was before.
+    """
+    worker = getattr(session.config, "workerinput", None)
+    folder = Path(__file__).parent
+    if worker is None or [(session.config.rootpath / a).resolve() for a in session.config.args] != [folder]:
+        return
+    files = sorted(folder.rglob("test_*.py"))
+    for path in files[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]:
+        module = path.relative_to(folder.parent).with_suffix("")
+        with contextlib.suppress(Exception):  # collecting it says what is wrong with it
+            importlib.import_module(".".join(module.parts))
 
 
 @pytest.hookimpl(trylast=True)

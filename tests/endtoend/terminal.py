@@ -96,6 +96,7 @@ class Terminal:
         self.output = b""
         self._screen = pyte.Screen(columns, lines)
         self._stream = pyte.ByteStream(self._screen)
+        self._text: str | None = None  # the emulator takes long to tell its screen
         self._over = False
         self._dead = False
         self.process = PtyProcess.spawn(
@@ -128,6 +129,7 @@ class Terminal:
 
     def resize(self, columns: int, lines: int) -> None:
         self._screen.resize(lines, columns)
+        self._text = None
         self.process.setwinsize(lines, columns)
 
     def signal(self, number: int) -> None:
@@ -149,6 +151,7 @@ class Terminal:
         if not data:
             self._over = True
         self.output += data
+        self._text = None
         self._stream.feed(_plain(data))
         return data
 
@@ -178,7 +181,9 @@ class Terminal:
 
     @property
     def text(self) -> str:
-        return "\n".join(line.rstrip() for line in self._screen.display)
+        if self._text is None:
+            self._text = "\n".join(line.rstrip() for line in self._screen.display)
+        return self._text
 
     # The end
 
