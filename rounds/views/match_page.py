@@ -38,7 +38,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             about=sentences.ABOUT_PAIRS,
         )
     if planned and not isinstance(slow.value, str):
-        parts[0] = _planned_part(_planned_again(sources, slow.value))
+        parts[0] = _planned_part(_planned_again(sources, slow.value, planned))
     if isinstance(slow.value, str):
         return Page(sentences.WHOM_TO_PAIR, parts=tuple(parts), hint=slow.value, about=sentences.ABOUT_PAIRS)
     found: Ranking = slow.value
@@ -81,14 +81,14 @@ def _planned_part(rows: list[ListRow]) -> PageSection:
     return PageSection(sentences.PLANNED, columns, rows)
 
 
-def _planned_again(sources: Sources, found: Ranking) -> list[ListRow]:
-    """The planned pairs; below each whose F is another by now, what it was and is."""
+def _planned_again(sources: Sources, found: Ranking, rows: Sequence[ListRow]) -> list[ListRow]:
+    """The ``rows`` of planned pairs; below each whose F is another by now, what it was and is."""
     from rounds.analysis.pairing.plans_again import changed
 
     plans = list(planned_pairings.open_plans(sources.ledger))
     another = changed(sources.ledger, found.pedigree, plans)
     out = []
-    for plan, row in zip(plans, _planned(sources), strict=True):
+    for plan, row in zip(plans, rows, strict=True):
         out.append(row)
         if plan.id in another:
             said = page_sentences.mind(another[plan.id])
