@@ -34,12 +34,12 @@ _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unles
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
 
 
-def named_free(draft: Draft, column: Column[str], name: str, field: str = "name") -> str:
+def named_free(draft: Draft, column: Column[str], name: str) -> str:
     """``name``, which no record may have in this column. Refused otherwise."""
     taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
     alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused.at(field, arrival_sentences.name_taken(column.table, alike))
+        raise ActRefused.at("name", arrival_sentences.name_taken(column.table, alike))
     return name
 
 

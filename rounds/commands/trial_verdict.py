@@ -159,7 +159,7 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
         more = max(0, len(gone) - MOST_GONE)
         raise RoundsError(trial_command_sentences.nothing_left(empty, gone[:MOST_GONE], more))
     if wish.plot is not None:
-        write_plot(wish.plot, survival_plot.drawn(found), "--plot")
+        write_plot(wish.plot, survival_plot.drawn(found))
     print_document(verdict_report(found, said.after, said.mind), form)
 
 

@@ -327,7 +327,6 @@ def test_a_round_comes_back_whole(book: Book) -> None:
     )
     assert read.round_of(book, "Tamsel", DAY) is None
     assert read.round_of(book, "Ferrow", DAY, "evening") is None
-    assert read.rounds_of_day(book, DAY) == [found]
     assert read.keepers(book) == ["Tamsel"]
 
 
@@ -372,7 +371,6 @@ def test_flags_that_stand(book: Book) -> None:
         SetFlag(uid(2), sour, True, "f1"),
     )
     put(book, SetFlag(uid(2), sour, False, "f2"), SetFlag(uid(3), sour, True, "f2"))
-    assert read.flags_of_day(book, DAY) == {1: [sour, water]}
     assert read.flags_of_visit(book, uid(1)) == [sour, water]
     assert read.flags_of_visit(book, uid(2)) == []
 
