@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
 from rounds.due import planned_pairings
+from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal
@@ -103,7 +104,6 @@ def ranking(sources: Sources) -> Slow:
     def work(_: Archive, tell: Callable[[str], bool]) -> Ranking | str | None:
         from rounds.analysis.pairing.book_pairings import rank
         from rounds.analysis.pairing.cost_table import GivenUp
-        from rounds.problems import RoundsError
 
         try:
             return rank(ledger, species, day, tell=tell)
