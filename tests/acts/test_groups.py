@@ -76,6 +76,15 @@ def test_a_rough_count_is_never_taken_for_an_exact_one() -> None:
     assert faults(books) == []
 
 
+def test_more_of_an_arrival_than_were_counted_makes_its_count_the_fewest() -> None:
+    came = record(BOOKS, "arrival", into="T-12", name="NA", species="Pachnoda marginata", count="6", age="L2")
+    for counted, at_least in (("6", False), ("8", True)):
+        told = {"count": counted, "instar": "L3", "on": "today"}
+        lot = row(record(came, "counted", "T-12", sure=True, **told), "lot", "NA")
+        assert isinstance(lot, Lot)
+        assert (lot.total, lot.at_least) == (6, at_least)
+
+
 def test_how_many_left_is_never_rough() -> None:
     with pytest.raises(ActRefused) as e:
         some_of(counts("20"), counts("~5"))

@@ -256,6 +256,7 @@ def test_history_is_by_round_day_and_sequence_whatever_the_clock_said(book: Book
 
 def test_rounds_loaded_later_for_earlier_days_find_their_place(book: Book) -> None:
     put(book, *one_visit(uid(5), 1, DAY, ("dead", 0)))
+    assert [s.uid for s in read.last_visits(book, 1, 2)] == [uid(5)], "read before, in the order it had then"
     put(book, *one_visit(uid(6), 1, DAY - 30, ("dead", 1)))
     assert [s.uid for s in read.last_visits(book, 1, 2)] == [uid(6), uid(5)]
     assert [s.uid for s in read.last_visits(book, 1, 1)] == [uid(5)]
