@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 WHO, WHO_IS_IT = "who", "Which one is it?"
-TODAY = "today"
 NOT_KNOWN = "not known"
 THEN, ANOTHER = "then", "Weigh the next one after this?"
 THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
