@@ -236,7 +236,7 @@ def test_whoever_is_sent_to_water_or_heaters_is_told_of_electricity(rules: list[
 
 SENT_TO = {
     "dust": r"(fresh|old|upper|dry|damp) (substrate|mix)\b|[Bb]in |thirds|mouldy|[Oo]ld food|old mix|soaked",
-    "foul": r"away from your face|smell",
+    "foul": r"away from your face(?! for the spores)|smell",
     "lifting": r"[Cc]arry the box|lower shelf|wedge the box|[Pp]ut the box apart",
     "claws": r"\b(female|animals|beetle|larvae) out\b|the animals into|every animal|\bcup\b|food (out|and)|grip|Right it"
     r"|who is still there|every cup",
@@ -244,15 +244,13 @@ SENT_TO = {
     "escape": r"lid closes|Fasten it",
 }
 """What a text sends hands to, by the caution that has to stand beside it."""
-LOOKS_ONLY = {("foul", "standing-water"), ("dust", "gone-beyond"), ("claws", "gone-beyond")}
-"""Texts that name the thing without sending anybody's hands there, or where a caution stands already."""
+LOOKS_ONLY = {"claws": {"long-unseen", "gone-beyond"}}
+"""Texts that name animals or cups and send nobody's hands to them."""
 
 
 @pytest.mark.parametrize("caution", SENT_TO)
 def test_whoever_is_sent_to_something_is_told_what_to_mind(rules: list[Rule], caution: str) -> None:
-    sent = {
-        r.id for r in rules if re.search(SENT_TO[caution], texts(r)) and (caution, r.id) not in LOOKS_ONLY
-    }
+    sent = {r.id for r in rules if re.search(SENT_TO[caution], texts(r))} - LOOKS_ONLY.get(caution, set())
     assert len(sent) >= 2
     assert {id_ for id_ in sent if caution not in cautions.RULE_CAUTIONS.get(id_, ())} == set()
 
