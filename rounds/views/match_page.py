@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
-from rounds.due import planned_pairings
+from rounds.due import plan_sentences, planned_pairings
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal
@@ -91,7 +91,7 @@ def _planned_again(sources: Sources, found: Ranking) -> list[ListRow]:
     for plan, row in zip(plans, _planned(sources), strict=True):
         out.append(row)
         if plan.id in another:
-            said = page_sentences.mind(another[plan.id])
+            said = page_sentences.mind(plan_sentences.to_confirm(another[plan.id].said))
             out.append(ListRow(("", said, "", ""), row.link, style="today"))
     return out
 
