@@ -15,7 +15,7 @@ from rounds.due.planned_pairings import AnotherF, Reading
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
-from rounds.text.reading_text import read_reading, same
+from rounds.text.reading_text import read_reading, reading_text
 
 PLACES = 3
 """Of an F in the words of a plan."""
@@ -36,7 +36,8 @@ def changed(ledger: Ledger, p: Pedigree, plans: Iterable[PlannedPairing]) -> dic
     for plan, was in asked:
         i, j = at[animal_name(ledger, plan.male)], at[animal_name(ledger, plan.female)]
         now = found.low[i][j], found.usual[i][j], found.high[i][j]
-        if not all(same(a, b, PLACES) for a, b in zip(was, now, strict=True)):
+        # By how they read: what was written down is rounded, and 0.1875 is no other F than 0.188.
+        if reading_text(*was, PLACES) != reading_text(*now, PLACES):
             out[plan.id] = AnotherF(was, now)
     return out
 
