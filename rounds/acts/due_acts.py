@@ -16,6 +16,7 @@ from rounds.acts.moving_and_locks import ON, last_day
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
+from rounds.due.planned_pairings import AnotherF
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
@@ -24,6 +25,7 @@ from rounds.records.tables import Due
 from rounds.values.spans import LAST, iso, text
 
 DONE, OFF = "due-done", "due-off"
+CONFIRM = "plan-confirm"
 LABEL = 120
 """Characters of the name of work."""
 
@@ -49,9 +51,18 @@ OWN_ACT = {
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
 
-def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[DueWork]:
-    """Everything at one enclosure that is not done, however far ahead, the soonest to end first."""
-    return due.at(due.works(near(ledger, {enclosure}), presets, day), enclosure, LAST)
+def open_at(
+    ledger: Ledger,
+    presets: Mapping[str, Species],
+    enclosure: int,
+    day: int,
+    another: Mapping[int, AnotherF] | None = None,
+) -> list[DueWork]:
+    """Everything at one enclosure that is not done, however far ahead, the soonest to end first.
+
+    ``another`` are plans whose F is another by now.
+    """
+    return due.at(due.works(near(ledger, {enclosure}), presets, day, another), enclosure, LAST)
 
 
 def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:

@@ -311,6 +311,7 @@ class Walk:
     def take_dues(self) -> None:
         """Show the due work that was worked out meanwhile, if there is any."""
         if self.dues.take():
+            self.desk.acts.know_another(self.dues.another)
             self.banner = self.banner or self.config.presets.banner
 
     def take_found(self) -> None:

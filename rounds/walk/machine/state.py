@@ -100,10 +100,14 @@ class Drafted(NamedTuple):
 
 
 class DueHere(NamedTuple):
-    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off)."""
+    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off).
+
+    ``whom`` is whom that act concerns, where it need not be asked.
+    """
 
     name: str
     act: str = ""
+    whom: str = ""
 
 
 class OlderAct(NamedTuple):
