@@ -149,6 +149,16 @@ COMMANDS: Mapping[str, Command] = {
             stand_in=True,
         ),
         Command(
+            "fresh_cup",
+            "a fresh cup, as much jelly as was given the last time",
+            "fresh cup",
+            ("fresh cup", "cup"),
+            while_correcting=False,
+            walk_rank=45,
+            large_rank=15,
+            stand_in=True,
+        ),
+        Command(
             "note",
             "a note in words",
             "note",

@@ -137,6 +137,15 @@ def flag_words(flag: Flag, *, dealt: bool, limit: int = 1200) -> str:
     return clean(f"{flag.reason} {care_line_sentences.to_do(flag.todo, flag.withheld)}", limit)
 
 
+def key_to_all(walk: Walk) -> str:
+    """What is pressed to read what there is no room for: help, and on a card what is said of its act."""
+    if walk.state.mode.name != "card":
+        return entry_steps.key_for(walk.desk, "help")
+    from rounds.walk.machine.card_shown import keys_to_all  # no start needs it
+
+    return keys_to_all(walk.desk)
+
+
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
     """The items in at most ``room`` lines: all whole, or a headline each and whole those there is room for."""
     if not items or room < 1:
@@ -144,7 +153,7 @@ def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]
     whole = [_block(i, width, WHOLE) for i in items]
     if sum(map(len, whole)) <= room:
         return [line for block in whole for line in block]
-    read = entry_steps.key_for(walk.desk, "help")
+    read = key_to_all(walk)
     shown = [_headed(i, width, read) for i in items]
     if room == 1:
         return shown[:1]

@@ -90,12 +90,13 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     body = max(0, height - 1 - len(foot))
     if shown is None:
         return []
-    least = len(card_lines.lines(shown, width, body))
+    all_key = care_lines.key_to_all(walk)
+    least = len(card_lines.lines(shown, width, body, all_key))
     if len(head) + least > body:
         head = [_one_line(walk.route.stops[walk.state.at])]
     care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
     out = [*head, *care, *([BLANK] if care else [])]
-    out += card_lines.lines(shown, width, max(0, body - len(out)))
+    out += card_lines.lines(shown, width, max(0, body - len(out)), all_key)
     out += [BLANK] * (body - len(out))
     return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))][:height]
 

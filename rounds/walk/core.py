@@ -131,6 +131,7 @@ class Walk:
             self.undo,
             self.pages,
         )
+        self.desk.others_today = self.others_today
         if stand_in:
             others = (name for name in keepers if name != keeper)
             self.desk.call_instead = next(others, walk_sentences.THE_KEEPER)
