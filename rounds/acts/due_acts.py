@@ -18,6 +18,7 @@ from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
+from rounds.records.label_doubts import LABELS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due
@@ -43,6 +44,7 @@ OWN_ACT = {
     "pairing-over": ("to-laying",),
     "planned-pairing": ("plan-made",),
     "loan-back": ("came-back", "went-back"),
+    LABELS: ("labels-settled",),
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 
