@@ -102,14 +102,24 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
         place = "rack" if walk.pages.page(walk.state.pages[-1]).shelves else place  # there they go box by box
     layout = walk.desk.commands
     if walk.desk.call_instead:  # what a stand-in may not do is not offered
-        layout = {key: command for key, command in layout.items() if COMMANDS[command].stand_in}
-    return list(_commands(tuple(layout.items()), place, width, most))
+        may = {command for command in COMMANDS if COMMANDS[command].stand_in}
+        may |= {"record"} if place == "walk" else set()  # there it calls for the keeper
+        layout = {key: command for key, command in layout.items() if command in may}
+    labels = {"record": foot_sentences.CALL_FOR_HELP} if walk.desk.call_instead else {}
+    return list(_commands(tuple(layout.items()), place, width, most, tuple(labels.items())))
 
 
 @lru_cache(32)  # the same at every key of a walk
-def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
-    moving = ON_RACK if place == "rack" else {}
-    place = "page" if moving else place
+def _commands(
+    layout: tuple[tuple[str, str], ...],
+    place: str,
+    width: int,
+    most: int,
+    labels: tuple[tuple[str, str], ...],
+) -> tuple[Line, ...]:
+    """``labels`` are those of commands that do something else for whoever walks."""
+    moving = ON_RACK if place == "rack" else dict(labels)
+    place = "page" if place == "rack" else place
     listed = LISTED.at_foot[place]
     if most < 2 or width < 60:
         listed = (*FIRST, *(c for c in listed if c not in FIRST))

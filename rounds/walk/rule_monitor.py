@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from rounds.husbandry.locks import ActiveLock
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, Flag
-from rounds.records.round_summary import harm
+from rounds.records.round_summary import harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.rule import CARRY, Rule, readings
 from rounds.rules.scene import Scene
@@ -210,5 +210,5 @@ class Watch:
         return SetActionEntry(action, visit, at_ms, keeper, by_rule=True)
 
 
-def _worst(action: Action) -> tuple[int, int]:
-    return harm(action.level), action.opened
+def _worst(action: Action) -> tuple[int, bool, int]:
+    return *urgency(action), action.opened
