@@ -17,15 +17,18 @@ from rounds.acts.moving_and_locks import ON, last_day
 from rounds.due import work as due
 from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
+from rounds.due.planned_pairings import AnotherF
 from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
+from rounds.records.label_doubts import LABELS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due, Enclosure, Lock
 from rounds.values.spans import LAST, Span, iso, text
 
 DONE, OFF = "due-done", "due-off"
+CONFIRM = "plan-confirm"
 LABEL = 120
 """Characters of the name of work."""
 
@@ -48,15 +51,25 @@ OWN_ACT = {
     "who-is-missing": ("missing", "missing-some"),
     "which-pair": ("mating-seen",),
     "loan-back": ("came-back", "went-back"),
+    LABELS: ("labels-settled",),
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
 
-def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[DueWork]:
-    """Everything at one enclosure that is not done, however far ahead, the soonest to end first."""
-    return due.at(due.works(near(ledger, {enclosure}), presets, day), enclosure, LAST)
+def open_at(
+    ledger: Ledger,
+    presets: Mapping[str, Species],
+    enclosure: int,
+    day: int,
+    another: Mapping[int, AnotherF] | None = None,
+) -> list[DueWork]:
+    """Everything at one enclosure that is not done, however far ahead, the soonest to end first.
+
+    ``another`` are plans whose F is another by now.
+    """
+    return due.at(due.works(near(ledger, {enclosure}), presets, day, another), enclosure, LAST)
 
 
 def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:

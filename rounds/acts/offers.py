@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.acts.act import Act
-from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.offer import Offer
 from rounds.acts.offered_subjects import Box, box, nobody
 from rounds.acts.offered_subjects import whom as whom_of
@@ -84,7 +84,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
-    found = [a for a in found if a.id not in (DONE, OFF, *STATED)]
+    found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
     at = box(ledger, enclosure)
     return tuple(_offer(at, act, str(row.code), stage) for act in found)

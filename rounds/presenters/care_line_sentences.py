@@ -30,6 +30,10 @@ def to_do(todo: str, withheld: str) -> str:
     return f"→ {todo} {withheld}".rstrip()
 
 
+def headline(what: str, todo: str) -> str:
+    return f"{what}: {todo}"
+
+
 def dealt_with(reason: str) -> str:
     return f"done or put off: {reason}"
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.records.round_summary import BRING as BRING
+from rounds.rules.measures import MEASURES
 
 NUMBER, CHOICE, TICK = "number", "choice", "tick"
 
@@ -190,7 +191,6 @@ def leaves(condition: Condition) -> tuple[Leaf, ...]:
 
 def readings(rule: Rule) -> frozenset[str]:
     """The readings whose answers its condition rests on, also through measures."""
-    from rounds.rules.measures import MEASURES
 
     out: set[str] = set()
     for leaf in leaves(rule.when):

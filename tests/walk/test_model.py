@@ -30,7 +30,7 @@ from tests.sampled import sampled
 from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 from tests.walk.model import NOTE, Model
 
-SEQUENCES = int(os.environ.get("SEQUENCES", sampled(2500, 10000)))
+SEQUENCES = int(os.environ.get("SEQUENCES", sampled(800, 10000)))
 WALKS = SEQUENCES // 25
 LENGTH = 50
 PARTS = 4

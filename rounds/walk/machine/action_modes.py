@@ -177,6 +177,8 @@ def on_work(state: State, desk: Desk, work: DueHere, command: str) -> Result:
 
     if command == "put_off":
         return open_card(state, desk, DUE_ACTS[command], (("work", work.name),), whom=desk.label(state.at))
+    if work.whom:
+        return open_given(state, desk, work.act, work.whom, ())
     if work.act:
         return open_card(state, desk, work.act)
     return open_given(state, desk, DUE_ACTS[command], desk.label(state.at), (("work", work.name),))

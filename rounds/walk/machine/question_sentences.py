@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 GOES_ON = "goes on"
-TODAY = "today"
 STAY_HERE = "you stay here"
 YES, NO = "yes", "no"
 

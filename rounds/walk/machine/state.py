@@ -110,10 +110,14 @@ class Drafted(NamedTuple):
 
 
 class DueHere(NamedTuple):
-    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off)."""
+    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off).
+
+    ``whom`` is whom that act concerns, where it need not be asked.
+    """
 
     name: str
     act: str = ""
+    whom: str = ""
 
 
 class PromisedStep(NamedTuple):
@@ -238,6 +242,9 @@ class Desk(Starts, Protocol):
     day: int
     call_instead: str
     """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
+
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        """The open action by which a stand-in asks for the keeper, made by this step; None where one is open."""
 
     def count(self) -> int:
         """How many stops the walk has."""
