@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from demo_data.pictures import settled
+from rounds.acts.registry import all_acts
 from rounds.records.round_summary import carry_words
 from rounds.screens.app import WalkApp
-from rounds.screens.board import Board
+from rounds.screens.board import Board, compose
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp
@@ -31,8 +32,8 @@ PICTURES = {
     "note": (47, ("n", *"seen from the wall")),
     "other": (47, (".",)),
     "acts": (7, ("y",)),
-    "card": (14, ("y", "2", "1", "3")),
-    "card with proposals": (7, ("y", "6")),
+    "card": (14, ("y", "1", "1", "3")),
+    "card with proposals": (7, ("y", "5")),
     "pick": (14, ("d",)),
     "put off": (14, ("p", "1", "2", "enter")),
     "done": (7, ("m", "4", "d")),
@@ -328,3 +329,20 @@ def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
         after = piloted(walk, size, ("g", *str(number), "enter", "p", "9", *"rain", "enter", "enter"), shown)
         assert "recorded: due work put off" in after
         assert f"DUE  {what}" not in after
+
+
+@pytest.mark.parametrize("layout", ["letters", "numbers"])
+@pytest.mark.parametrize("act", ["search", "dead"])
+def test_on_a_small_screen_a_card_says_where_its_caution_can_be_read(
+    book: Path, layout: str, act: str
+) -> None:
+    """What does not fit stands behind the key that is named, whole."""
+    with house.walking(book, house.shipped().with_keys(layout)) as walk:
+        house.press(walk, "at:14", f"act:{act}")
+        keys = "? shows all" if layout == "letters" else "- + shows all"
+        assert keys in " ".join(house.text(compose(walk, 40, 10)))
+        for key in ("?",) if layout == "letters" else ("-", "+"):
+            walk.press(key)
+        assert walk.state.mode.name == "help"
+        shown = " ".join(house.text(compose(walk, 40, 400)))
+        assert all_acts()[act].caution in " ".join(shown.split()).replace("! ", "")
