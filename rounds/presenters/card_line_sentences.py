@@ -16,7 +16,7 @@ def shows_all(keys: str) -> str:
 
 
 def caution_behind(keys: str) -> str:
-    return f"caution: {shows_all(keys)}"
+    return f"caution: {keys}"
 
 
 def otherwise(usual: str) -> str:
