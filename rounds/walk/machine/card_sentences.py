@@ -8,6 +8,10 @@ NEXT_BOX = "Number or code of the next box?"
 RUB_OUT_FIRST = "take back what is typed first"
 
 
+def past_the_counts(key: str) -> str:
+    return f"{key} past counts"
+
+
 def no_count(label: str) -> str:
     return f"{label} is no count; only a count can be at least so many"
 
