@@ -14,6 +14,7 @@ from rounds.records.parentage import OffspringTotal, offspring
 from rounds.records.tables import Brood, Content, Enclosure, Fewer
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
+from tests.sampled import sampled
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))
 KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
@@ -174,7 +175,7 @@ def test_bad_input_to_split(
     assert words in str(refused(books, "split", brood, **fields)[field])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(st.integers(1, 40), st.booleans(), st.integers(1, 9), st.integers(1, 12))
 def test_no_larva_is_lost_or_made_by_splitting(n: int, least: bool, per: int, tubs: int) -> None:
     d = Draft(house())
