@@ -16,6 +16,7 @@ from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
 from rounds.commands.output import print_document, prints, tell
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
+from rounds.text.cleaning import json_text
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -172,7 +173,6 @@ def schema(of: str) -> None:
     rounds rules schema > rules.json
     rounds rules schema species > species.json
     """
-    from rounds.text.cleaning import json_text
 
     click.echo(json_text(importlib.import_module(SCHEMAS[of]).schema()))
 

@@ -34,7 +34,7 @@ NAMED = {
     ",": b"\x1b[57416u",
 }
 NAMINGS = {"plain": PLAIN, "named": NAMED}
-LEAVE = ("enter", *["*"] * 60, "/", "9")
+LEAVE = ("enter", *["*"] * 60, "/", "0", "6")
 """Ends whatever is half typed in any mode on a pad, and quits."""
 
 
@@ -126,7 +126,7 @@ def whole_round(both: Beside, naming: str, book: Path) -> None:
     sees("Why is it put off", "3", "enter")
     sees("put off 3 days", "2", "enter")
     sees("done: ", "/", "4")
-    both.terminal.send(pad(naming, "/", "9"))
+    both.terminal.send(pad(naming, "/", "0", "6"))
 
 
 def _digit_of(screen: str, title: str) -> str:
@@ -167,7 +167,7 @@ def test_a_pad_whose_point_sends_a_comma_records_an_act_too(
         terminal.wait_for(r"Record which\?")
         terminal.send(pad("plain", "enter"))
         terminal.wait_for("nothing recorded")
-    terminal.send(pad("plain", "/", "9"))
+    terminal.send(pad("plain", "/", "0", "6"))
     assert terminal.ended() == 0
 
 
@@ -177,7 +177,7 @@ def test_with_letters_in_force_the_pad_alone_does_not_leave(
     """The control: what the pad's layout does is not what every layout does."""
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
-    terminal.send(pad("named", "/", "9"))
+    terminal.send(pad("named", "/", "0", "6"))
     terminal.wait_for("look for: 9_")
     terminal.press("backspace", "left", "q")
     assert terminal.ended() == 0

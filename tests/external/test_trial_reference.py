@@ -275,6 +275,45 @@ def _(inputs: Any, expected: Any) -> None:
     assert float(welch_p(first, second)[0]) >= expected["p"]
 
 
+def welch(one: Shares, other: Shares) -> tuple[float, float]:
+    """Welch's t and degrees of freedom out of our parts."""
+    t = float((one.mean - other.mean)[0] / np.sqrt(one.error + other.error)[0])
+    return t, float(satterthwaite(one, other)[0])
+
+
+def summary(mean: float, variance: float, n: int) -> Shares:
+    return Shares(np.array([mean]), np.array([variance / n]), np.array([n]))
+
+
+# R's manual page of t.test, examples
+@check("studentised.r_manual")
+def _(inputs: Any, expected: Any) -> None:
+    for name, (a, b, c, d, more) in inputs.items():
+        groups = [*range(a, b + 1)], [*range(c, d + 1), *([] if more is None else [more])]
+        one, other = (summary(np.mean(x), np.var(x, ddof=1), len(x)) for x in groups)
+        t, df = welch(one, other)
+        known = expected[name]
+        assert (t, df) == pytest.approx((known["t"], known["df"]), abs=6e-4)
+        assert 2 * scipy.stats.t.sf(abs(t), df) == pytest.approx(known["p"], rel=5e-4)
+        assert float(welch_p(one, other)[0]) >= known["p"], "ours never says more than Welch's own"
+
+
+# NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.3
+@check("studentised.auto83b")
+def _(inputs: Any, expected: Any) -> None:
+    one, other = (
+        summary(m, s**2, n) for m, s, n in zip(inputs["mean"], inputs["sd"], inputs["n"], strict=True)
+    )
+    t, df = welch(one, other)
+    assert t == pytest.approx(expected["t"], abs=2e-5)
+    assert df == pytest.approx(expected["df"], abs=1e-3)
+    theirs = scipy.stats.ttest_ind_from_stats(
+        *(x for part in zip(inputs["mean"], inputs["sd"], inputs["n"], strict=True) for x in part),
+        equal_var=False,
+    )
+    assert t == pytest.approx(theirs.statistic, rel=1e-12)
+
+
 # Crowder 1978 (Applied Statistics 27:34-37), table 1: seeds germinated in three dilutions of an extract
 @check("cluster.seeds")
 def _(inputs: Any, expected: Any) -> None:
