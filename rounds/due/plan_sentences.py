@@ -82,4 +82,4 @@ def in_a_pairing(animal: str, pairing: str) -> str:
 
 
 def locked(name: str, lock: str) -> str:
-    return f"{name}: {lock}"
+    return f"{name} is locked, {lock}"

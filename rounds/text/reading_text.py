@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 
-LOW = "low: parents not recorded are related to nobody"
-USUAL = "usual reading: they are full sibs of the founders of their line"
-AT_MOST = "at most: they may be any animal of that line, mature and alive then; of a founder from outside, full sibs"
+from rounds.text import reading_sentences as sentences
 
 
 def same(one: float, other: float, places: int = 4) -> bool:
@@ -25,6 +23,14 @@ def reading_text(low: float, usual: float, high: float, places: int = 4) -> str:
     if same(low, usual, places) and same(usual, high, places):
         return f"{usual:.{places}f}"
     return f"{range_column(low, usual, places)}, at most {short(high, places)}"
+
+
+def reading_explained(low: float, usual: float, high: float, places: int = 4, *, exact: bool) -> str:
+    """:func:`reading_text`, with what is not known where the readings differ or are only outer bounds."""
+    said = reading_text(low, usual, high, places)
+    if not (same(low, usual, places) and same(usual, high, places)):
+        said += f" ({sentences.OF_NOT_RECORDED})"
+    return said if exact else f"{said}; {sentences.OUTER_BOUNDS}"
 
 
 def range_column(low: float, usual: float, places: int = 4) -> str:

@@ -69,14 +69,12 @@ def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     return Found(ledger, dues, carry, works=every, needs=wanted, another=another)
 
 
-def added(*wanted: Mapping[int, Mapping[str, float]]) -> dict[int, dict[str, float]]:
+def added(*wanted: Mapping[int, Sequence[Need]]) -> dict[int, tuple[Need, ...]]:
     """What each enclosure wants brought, by all of these together."""
-    out: dict[int, dict[str, float]] = {}
+    out: dict[int, tuple[Need, ...]] = {}
     for some in wanted:
-        for enclosure, things in some.items():
-            mine = out.setdefault(enclosure, {})
-            for what, amount in things.items():
-                mine[what] = mine.get(what, 0.0) + amount
+        for enclosure, needs in some.items():
+            out[enclosure] = (*out.get(enclosure, ()), *needs)
     return out
 
 

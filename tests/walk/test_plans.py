@@ -82,7 +82,7 @@ def test_the_round_says_what_is_planned_and_why(walk: Walk) -> None:
     [said] = shown(walk, stop_of(walk))
     assert said.startswith(f"planned pairing ({SHE})")
     assert f"{HE} × {SHE} (PLAN-01); the lowest F" in said
-    assert "withheld" not in said
+    assert "has to wait" not in said
 
 
 def test_it_is_made_on_its_card_after_its_cautions(walk: Walk) -> None:
@@ -139,7 +139,7 @@ def test_a_lock_withholds_it_and_says_so(book: Path) -> None:
     again.look_up_dues()
     settle(again)
     [said] = shown(again, stop_of(again))
-    assert f"withheld: {box}: do not move (he limps)" in said
+    assert f"has to wait: {box} is locked, do not move (he limps)." in said
     go(again, stop_of(again))
     press(again, "y", make(again), "enter")
     assert again.state.mode.name == "sure", "what was done all the same is recorded, after a question"

@@ -8,7 +8,6 @@ from rounds.text.reading_text import reading_text
 FORBIDDEN = "forbidden by you"
 LINES_APART = "lines kept apart"
 F_TOO_HIGH = "F above the limit"
-GIVEN_UP = "given up"
 
 
 def another(barrier: str) -> str:

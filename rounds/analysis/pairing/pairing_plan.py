@@ -40,7 +40,7 @@ from rounds.analysis.pairing.next_generation import (
 )
 from rounds.analysis.pairing.plan_bound import plan_bound
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
-from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Bar, Candidate, Wishes
+from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.problems import BadInput, Problem, Refusal
@@ -56,7 +56,6 @@ __all__ = [
     "ranked",
     "resulting",
     "table",
-    "without",
 ]
 
 
@@ -243,18 +242,3 @@ def _refused(
     unrecorded = bar.kind in map(pair_sentences.not_recorded, BARRIERS)
     hint = wish_sentences.RECORD_IT if unrecorded else wish_sentences.DROP_IT
     return wish_sentences.forced_barred(*pair, str(bar), hint)
-
-
-def without(
-    t: CostTable, candidates: Sequence[Candidate], wishes: Wishes, pair: tuple[str, str]
-) -> PairingPlan:
-    """The best plan that does not make ``pair``: what giving it up would really cost."""
-    i = next(k for k, c in enumerate(t.males) if c.animal == pair[0])
-    j = next(k for k, c in enumerate(t.females) if c.animal == pair[1])
-    rows = [list(row) for row in t.barred]
-    rows[i][j] = Bar(pair_sentences.GIVEN_UP)
-    return choose(
-        t._replace(barred=rows),
-        candidates,
-        wishes._replace(forced=tuple(x for x in wishes.forced if x != pair)),
-    )

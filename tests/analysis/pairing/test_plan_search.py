@@ -16,23 +16,7 @@ from rounds.analysis.pairing.exchange_search import exchange_search
 from rounds.analysis.pairing.next_generation import Limits, NextGeneration, next_generation
 from rounds.analysis.pairing.pairing_plan import best_plan
 from rounds.analysis.pairing.plan_bound import plan_bound
-
-
-def kinships(draw: random.Random, founders: int, generations: int, size: int) -> np.ndarray:
-    """Kinship of the animals of the last generation, every second one a female, parents drawn at random."""
-    count = founders + generations * size
-    k = np.zeros((count, count))
-    k[range(founders), range(founders)] = 0.5
-    last, at = list(range(founders)), founders
-    for _ in range(generations):
-        born = list(range(at, at + size))
-        for child in born:
-            sire, dam = draw.choice(last[::2]), draw.choice(last[1::2])
-            k[child, :child] = k[:child, child] = (k[sire, :child] + k[dam, :child]) / 2
-            k[child, child] = (1 + k[sire, dam]) / 2
-        last, at = born, at + size
-    order = last[::2] + last[1::2]
-    return k[np.ix_(order, order)]
+from tests.bench.bench_pairing import kinships_of_last
 
 
 def every_plan(judged: NextGeneration, limits: Limits) -> list[float]:
@@ -92,7 +76,7 @@ def test_exact_is_the_best_of_all_and_nothing_is_better_than_the_bound(
     seed: int, males: int, females: int, share: float
 ) -> None:
     draw = random.Random(seed)
-    k = kinships(draw, 6, 2, 12)
+    k = kinships_of_last(draw, 6, 2, 12)
     some = [*range(males), *range(6, 6 + females)]
     pairs = draw.randint(1, min(3, females))
     judged = next_generation(
@@ -139,7 +123,7 @@ def after(polls: int) -> Callable[[], bool]:
 
 
 def test_a_search_from_any_plan_comes_close_to_the_proven_bound() -> None:
-    k = kinships(random.Random(6), 6, 3, 48)
+    k = kinships_of_last(random.Random(6), 6, 3, 48)
     judged = next_generation(k, 24, 6, 0.1)
     limits = Limits(np.ones((24, 24), dtype=bool), (1,) * 24)
     start = [(i, i) for i in range(6)]
