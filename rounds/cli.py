@@ -88,6 +88,9 @@ class Commands(click.Group):
 @click.option(
     "--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links."
 )
+@click.option(
+    "--no-pager", is_flag=True, help="Print long lists at once, not a page at a time (or set PAGER=cat)."
+)
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where an unexpected error came from.")
 @click.version_option(__version__, prog_name="rounds")
 @click.pass_context
@@ -98,6 +101,7 @@ def cli(
     config: str | None,
     today: str | None,
     plain: bool,
+    no_pager: bool,
 ) -> None:
     """The morning walk along the rack, and the books behind it.
 
@@ -107,7 +111,7 @@ def cli(
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = CliContext(book, config, today, plain=plain)
+    ctx.obj = CliContext(book, config, today, plain=plain, pager=not no_pager)
     if ctx.invoked_subcommand is None:
         from rounds.commands.walk_commands import walk
 

@@ -6,12 +6,14 @@ must not be answered with an error. Names that could steer a terminal are never 
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import click
 
 from rounds.commands import command_line_sentences
+from rounds.commands.paging import show
 from rounds.problems import RoundsError
 from rounds.records.tables import TABLES, Animal, Enclosure
 
@@ -43,8 +45,9 @@ def completion(ctx: click.Context, shell: str) -> None:
     kind = get_completion_class(shell)
     if kind is None:
         raise RoundsError(command_line_sentences.no_completion(shell))
-    click.echo(kind(ctx.find_root().command, {}, "rounds", VARIABLE).source())
-    click.echo(SHELLS[shell], err=True)
+    show(f"{kind(ctx.find_root().command, {}, 'rounds', VARIABLE).source()}\n")
+    if sys.stdout.isatty():  # read by a person; a shell that evaluates it is told nothing
+        click.echo(SHELLS[shell], err=True)
 
 
 def _fitting(names: Iterable[str], incomplete: str) -> list[str]:

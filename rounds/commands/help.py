@@ -9,6 +9,7 @@ import click
 
 from rounds.commands import help_command_sentences
 from rounds.commands.output import FormOption, print_document, prints
+from rounds.commands.paging import show
 from rounds.problems import RoundsError, nearest
 
 FOLDER = Path(__file__).parents[1] / "topics"
@@ -61,7 +62,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
         from rounds.reports.catalogue import schema_of
         from rounds.text.cleaning import json_text
 
-        click.echo(json_text(schema_of(_printing(ctx, command))))
+        show(f"{json_text(schema_of(_printing(ctx, command)))}\n")
     elif topic:
         _print_page(ctx, topic)
     else:
@@ -71,8 +72,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
 def _print_topics() -> None:
     known = topics()
     width = max(map(len, known))
-    for name, title in known.items():
-        click.echo(f"{name:<{width}}  {title}")
+    show("".join(f"{name:<{width}}  {title}\n" for name, title in known.items()))
     click.echo(help_command_sentences.COMMAND_HELP, err=True)
 
 
@@ -81,7 +81,7 @@ def _print_page(ctx: click.Context, topic: str) -> None:
     root = ctx.find_root()
     page = {p.stem: p for p in FOLDER.glob("*.md")}.get(topic)
     if page is not None:
-        click.echo(page.read_text(encoding="utf-8").rstrip())
+        show(f"{page.read_text(encoding='utf-8').rstrip()}\n")
         return
     command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
     if command is None:
@@ -89,7 +89,7 @@ def _print_page(ctx: click.Context, topic: str) -> None:
         hint = nearest(topic, known) or help_command_sentences.topics(tuple(known))
         raise RoundsError(help_command_sentences.no_such_topic(topic, hint))
     with click.Context(command, info_name=topic, parent=root) as inner:
-        click.echo(command.get_help(inner))
+        show(f"{command.get_help(inner)}\n")
 
 
 def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:

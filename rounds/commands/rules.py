@@ -14,6 +14,7 @@ from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
 from rounds.commands.output import print_document, prints, tell
+from rounds.commands.paging import show
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -172,7 +173,7 @@ def schema(of: str) -> None:
     """
     from rounds.text.cleaning import json_text
 
-    click.echo(json_text(importlib.import_module(SCHEMAS[of]).schema()))
+    show(f"{json_text(importlib.import_module(SCHEMAS[of]).schema())}\n")
 
 
 def _layers(given: CliContext) -> list[Layer]:
