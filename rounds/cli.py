@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 from collections.abc import Sequence
 from typing import Any
 
@@ -134,6 +135,11 @@ def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
 
 def run(argv: Sequence[str]) -> int:
     """Run and return the exit code (rounds.program_exit says which)."""
+
+    if os.environ.get("_ROUNDS_COMPLETE", "").startswith("bash"):
+        from rounds.commands import bash_completion
+
+        bash_completion.register()
 
     def call() -> int:
         try:

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from rounds.commands import help_command_sentences
+from rounds.commands.completing import fitting
 from rounds.commands.output import FormOption, print_document, prints
 from rounds.commands.paging import show
 from rounds.problems import RoundsError, nearest
@@ -33,8 +34,20 @@ def _title(page: Path) -> str:
         return file.readline().lstrip("# ").strip()
 
 
+def _topic_words(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
+    """Offers topics and commands; after a topic of what commands print, those that print."""
+    root = ctx.find_root()
+    typed: tuple[str, ...] = ctx.params.get("words") or ()
+    if not typed:
+        commands = root.command.list_commands(root) if isinstance(root.command, click.Group) else []
+        return fitting([*topics(), *commands], incomplete)
+    if typed[0] not in ("json", "reports"):
+        return []
+    return fitting({name.partition(" ")[0] for name, _ in printing(root.command, root)}, incomplete)
+
+
 @click.command("help")
-@click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]")
+@click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]", shell_complete=_topic_words)
 @prints("exit-codes", "report-fields")
 @click.pass_context
 def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
