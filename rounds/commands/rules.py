@@ -44,6 +44,7 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
     rounds rules check my-rules.yaml
     """
     from rounds.config import read
+    from rounds.rules.headlines import remarks
 
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
@@ -58,6 +59,8 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
         problems += [p for p in e.problems if p not in problems]
     if problems:
         raise BadInput(problems, rules_sentences.nothing_taken(len(problems)))
+    for remark in remarks(parsed):
+        tell(str(remark))
     tell(rules_sentences.nothing_wrong(len(parsed), sum(map(len, found))))
 
 

@@ -26,10 +26,12 @@ from rounds.rules.rule import (
     PerLitre,
 )
 from rounds.rules.rule_parser import MOST_LOOKS
+from rounds.text.headlines import ONE_LINE
 
 ID = {"type": "string", "pattern": "^[a-z0-9-]{1,60}$"}
 READING = {"type": "string", "pattern": "^[a-z0-9_]+$"}
 TEXT = {"type": "string"}
+SHORT = {"type": "string", "maxLength": ONE_LINE}
 LOOKS = {"type": "integer", "minimum": 1, "maximum": MOST_LOOKS}
 TAKES: dict[str, dict[str, Any]] = {
     "value": {"type": ["string", "number", "boolean"]},
@@ -67,7 +69,7 @@ def _condition() -> dict[str, Any]:
 def _do() -> dict[str, Any]:
     word = f"({'|'.join((*STAGES, OTHERWISE))})"
     needs = {"type": "array", "items": {"enum": list(FORBIDS)}}
-    todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, needs), strict=True)), ("text",))]}
+    todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, SHORT, needs), strict=True)), ("text",))]}
     return {
         "type": "object",
         "patternProperties": {f"^{word}( *, *{word})*$": todo},

@@ -21,7 +21,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 4 June); P-02 is hers, the father certain."""
     return house()
 
 
