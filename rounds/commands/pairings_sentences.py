@@ -6,7 +6,7 @@ ONLY_WITH_CHOOSE = "--into and --sure go with --choose."
 PLANS_OR_CHOOSE = "--plans lists and --choose records: ask one at a time."
 NAME_IT_ONCE = "Name it once."
 WRITE_A_COUNT = "Write a whole number, 0 or more."
-NOBODY_MOVED = "Nobody is moved until it is made at the rack; the round offers it there."
+NOBODY_MOVED = "Nobody moves yet. The round offers each pairing at the rack."
 
 
 def no_animal(name: str) -> str:

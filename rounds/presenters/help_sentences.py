@@ -5,9 +5,9 @@ from __future__ import annotations
 KEYS = " keys"
 KEYS_OF_A_CARD = " keys of a card, on which an act is told; digits and letters are answers there"
 READINGS_HERE = (
-    "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
-    " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
-    " not rest on it; what was typed is mended by going to its row and typing over it"
+    "readings here: expected is what is usual at this stage; in brackets: confirmed as usual, not looked at;"
+    " !: look at it this time; *: others lived here then, or the stage was another, so expected leaves that day out;"
+    " to correct an answer, go to its row and type over it"
 )
 ALONG_SHELF = (
     "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"

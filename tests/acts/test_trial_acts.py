@@ -191,7 +191,7 @@ def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
     assert "in no running trial" in slips["animal"].message
     assert "TALLOW/11" in slips["animal"].hint
-    assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
+    assert "is needed" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
         trial_sentences.before_it_began("2026-05-28", "TR-01", OPENING).message
         in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-28")["on"].message
@@ -232,7 +232,7 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
         trial_sentences.to_end_it_now("2026-05-01 is not to come.").hint
         in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
     )
-    assert "is missing" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
+    assert "is needed" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
 
 
 def test_no_act_but_that_one_changes_what_was_fixed() -> None:
@@ -390,6 +390,6 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     assert trial.note == "looked at early on 2026-06-04"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-02")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-05")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message
