@@ -16,6 +16,7 @@ from rounds.commands import command_line_sentences
 from rounds.commands.paging import show
 from rounds.problems import RoundsError
 from rounds.records.tables import TABLES, Animal, Enclosure, Line, Place
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
@@ -56,7 +57,6 @@ def completion(ctx: click.Context, shell: str) -> None:
 
 def fitting(names: Iterable[str], incomplete: str) -> list[str]:
     """The names that begin as it was begun, in order; none that could steer a terminal."""
-    from rounds.text.cleaning import clean
 
     start = incomplete.casefold()
     return sorted({n for n in names if n.casefold().startswith(start) and n == clean(n, 200)})

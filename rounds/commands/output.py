@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from rounds.commands.paging import show
-from rounds.reports.rendering import FORMS
+from rounds.reports.rendering import FORMS, rendered
 
 if TYPE_CHECKING:
     from rounds.reports.report import ReportDocument
@@ -53,8 +53,6 @@ def print_document(document: ReportDocument, form: str) -> None:
     """
     import shutil
     import sys
-
-    from rounds.reports.rendering import rendered
 
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
     show(rendered(document, form, width))

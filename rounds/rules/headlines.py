@@ -28,6 +28,12 @@ def line_to_do(todo: Todo, text: str) -> str:
     return todo.short or first_clause(text, ONE_LINE)
 
 
+def shortened(rule: Rule, told: str) -> str:
+    """The one line of an instruction as it was told; the whole where its file gives no line, or another one was told."""
+    own = (t for t in rule.do.values() if t.short and all(isinstance(part, str) for part in t.text))
+    return next((t.short for t in own if "".join(map(str, t.text)) == told), told)
+
+
 def remarks(rules: Iterable[Rule]) -> Iterator[Problem]:
     """What ``rounds rules check`` says about headlines and lines that were not written: nothing is wrong with it."""
     for rule in rules:

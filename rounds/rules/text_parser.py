@@ -11,7 +11,7 @@ from rounds.problems import nearest
 from rounds.rules import rule_sentences as sentences
 from rounds.rules.condition_parser import Subject, of_measure, of_reading
 from rounds.rules.measures import MEASURES
-from rounds.rules.rule import DO_FIELDS, HELD, OTHERWISE, Slot, Todo
+from rounds.rules.rule import DO_FIELDS, HELD, OFFERED_STEPS, OTHERWISE, Slot, Todo
 from rounds.rules.text_templates import Pieces, split
 from rounds.settings.config_fields import Fields
 from rounds.text.headlines import ONE_LINE
@@ -118,7 +118,8 @@ class Wording:
         text, short = inner.get("text", str, "", required=True), inner.get("short", str, "")
         if len(short) > ONE_LINE or "{" in short:
             inner.refuse(("short",), sentences.short_line(ONE_LINE))
-        todo = Todo(self.template(("do", key), "text", text), inner.words("needs", FORBIDS), short)
+        template = self.template(("do", key), "text", text)
+        todo = Todo(template, inner.words("needs", FORBIDS), inner.words("offers", OFFERED_STEPS), short)
         return todo, f"{short} {text}"
 
     def _careful(self, key: str, stages: Sequence[str], text: str) -> None:

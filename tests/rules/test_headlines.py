@@ -19,7 +19,7 @@ from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.lock_sentences import headline as lock_headline
 from rounds.husbandry.stages import FORBIDS
 from rounds.problems import BadInput
-from rounds.rules.headlines import headline, line_to_do, remarks
+from rounds.rules.headlines import headline, line_to_do, remarks, shortened
 from rounds.rules.rule_parser import parse
 from rounds.settings.layers import layers
 from rounds.settings.yamlfile import parse as parse_yaml
@@ -98,6 +98,14 @@ def test_urgent_lines_keep_the_caution_of_their_text(config: Config) -> None:
             ):
                 if danger in text and rule.level != "look" and rule.id != "shelf-warm":
                     assert word in line, (rule.id, stage)
+
+
+def test_only_a_rules_own_instruction_is_shortened(config: Config) -> None:
+    """What another rule's instruction covers is told in its place, and stays as it is."""
+    (rule,) = (r for r in config.rules if r.id == "standing-water")
+    todo = rule.do["laying"]
+    assert shortened(rule, "".join(map(str, todo.text))) == todo.short != ""
+    assert shortened(rule, '"Foul smell" covers this too.') == '"Foul smell" covers this too.'
 
 
 def test_a_keepers_own_rules_get_headlines_and_are_told(config: Config) -> None:
