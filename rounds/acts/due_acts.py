@@ -21,6 +21,7 @@ from rounds.due.planned_pairings import AnotherF
 from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
+from rounds.records.label_doubts import LABELS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due, Enclosure, Lock
@@ -50,6 +51,7 @@ OWN_ACT = {
     "who-is-missing": ("missing", "missing-some"),
     "which-pair": ("mating-seen",),
     "loan-back": ("came-back", "went-back"),
+    LABELS: ("labels-settled",),
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 

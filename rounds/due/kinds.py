@@ -65,6 +65,7 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("who-died", "say who was found dead", harm=1),
         DueKind("who-is-missing", "say who is missing", harm=1),
         DueKind("which-pair", "say which pair was mating", harm=1),
+        DueKind("labels", "say whether the labels were mixed up", harm=1),
         DueKind("vacant", "nobody left: keep, clear or prepare?"),
         DueKind("own", "what a keeper asked for", harm=1),
     )

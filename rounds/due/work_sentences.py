@@ -171,3 +171,9 @@ def later(day: str) -> str:
 
 def overdue(days: int) -> str:
     return f"{days} d overdue"
+
+
+def labels_in_doubt(box: str, other: str) -> str:
+    return (
+        f"the labels of {box} and {other} may have been mixed up; their records are doubtful until it is said"
+    )

@@ -7,6 +7,7 @@ AT_LEAST = "at least how many:"
 ALL_KEYS = "all keys"
 DIGIT_OR_WORDS = "digit or words:"
 MORE = "more"
+CALL_FOR_HELP = "call for help"
 
 
 def not_saved(waiting: int, reason: str) -> str:

@@ -104,18 +104,29 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
         place = "rack" if walk.pages.page(walk.state.pages[-1]).shelves else place  # there they go box by box
     layout = walk.desk.commands
     if walk.desk.call_instead:  # what a stand-in may not do is not offered
-        layout = {key: command for key, command in layout.items() if COMMANDS[command].stand_in}
-    return list(_commands(tuple(layout.items()), place, width, most))
+        may = {command for command in COMMANDS if COMMANDS[command].stand_in}
+        may |= {"record"} if place == "walk" else set()  # there it calls for the keeper
+        layout = {key: command for key, command in layout.items() if command in may}
+    labels = {"record": foot_sentences.CALL_FOR_HELP} if walk.desk.call_instead else {}
+    return list(_commands(tuple(layout.items()), place, width, most, tuple(labels.items())))
 
 
 @lru_cache(32)  # the same at every key of a walk
-def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
-    moving = ON_RACK if place == "rack" else {}
-    place = "page" if moving else place
+def _commands(
+    layout: tuple[tuple[str, str], ...],
+    place: str,
+    width: int,
+    most: int,
+    labels: tuple[tuple[str, str], ...],
+) -> tuple[Line, ...]:
+    """``labels`` are those of commands that do something else for whoever walks."""
+    on_rack = place == "rack"
+    named = {"help": foot_sentences.ALL_KEYS, **(ON_RACK if on_rack else dict(labels))}
+    place = "page" if on_rack else place
     first = {command: key for key, command in reversed(layout)}
     listed = [c for c in LISTED.key_line[place] if c in first]
     if "menu" in first:  # without arrows, going up and down is a key one must be told
-        listed = [*(("reading_up",) if moving else ()), "reading_down", *listed]
+        listed = [*(("reading_up",) if on_rack else ()), "reading_down", *listed]
     if most < 2 or width < 60:
         listed = [c for c in FIRST if c in first] + [c for c in listed if c not in FIRST]
     # Where they are too many, those that the layout's menu leads to fall first.
@@ -127,6 +138,6 @@ def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most:
     pieces: list[Line] = []
     for command in (c for c in listed if c not in dropped):
         key = sign_of(steps.name_of(first[command]))
-        label = foot_sentences.ALL_KEYS if command == "help" else label_at(place, command)
-        pieces.append(((f" {key}", "key"), (f" {moving.get(command) or label} ", "")))
+        label = named.get(command) or label_at(place, command)
+        pieces.append(((f" {key}", "key"), (f" {label} ", "")))
     return tuple(flow(pieces, width)[:most])

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.records import carry_sentences
-from rounds.records.observations import Action, DueNotice, EnclosureState
+from rounds.records.observations import CALL, Action, DueNotice, EnclosureState
 
 HARM_LEVELS = ("now", "today", "look")
 """Harm, worst first: an animal or brood may be lost today; soon; watch it."""
@@ -87,6 +87,11 @@ def harm(level: str) -> int:
     return HARM_LEVELS.index(level) if level in HARM_LEVELS else len(HARM_LEVELS)
 
 
+def urgency(action: Action) -> tuple[int, bool]:
+    """Sorts actions: by harm, and a call for help before what a rule raised."""
+    return harm(action.level), action.rule != CALL
+
+
 def summary(
     day: int,
     enclosures: Sequence[EnclosureState],
@@ -107,7 +112,7 @@ def summary(
         for a in actions.get(e.id, ())
         if a.state == "open"
     ]
-    rows.sort(key=lambda r: harm(r.action.level))  # stable: shelf order within one level
+    rows.sort(key=lambda r: urgency(r.action))  # stable: shelf order within one level
     unseen = tuple(
         (e, skipped.get(e.id, "")) for e in enclosures if e.stage != "empty" and not looked.get(e.id, False)
     )

@@ -10,7 +10,9 @@ from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
-from rounds.records.observations import Action, Visit
+from rounds.records.observations import CALL, Action, Visit
+from rounds.store.ids import call_id
+from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.questions import JELLY_IN, Ask
@@ -109,6 +111,20 @@ class WalkDesk:
         return None
 
     # Actions and acts
+
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        box = self.route.enclosure_of(stop)
+        if any(action.rule == CALL for action in self.watch.open_at(box)):
+            return None
+        return Action(
+            call_id(self.undo.walk, box, seq),
+            box,
+            CALL,
+            "now",
+            walk_sentences.calls_for_help(self.round.keeper, self.call_instead),
+            walk_sentences.look_and_read_the_note(self.route.label(stop)),
+            self.day,
+        )
 
     def actions(self, stop: int) -> tuple[Action, ...]:
         return self.watch.open_at(self.route.enclosure_of(stop))

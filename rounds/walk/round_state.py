@@ -12,7 +12,7 @@ from typing import Any
 from rounds.config import Config
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import NOTHING, Action, Flag, Visit
-from rounds.records.round_summary import Carry, Need, carried, harm
+from rounds.records.round_summary import Carry, Need, carried, urgency
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
@@ -96,9 +96,9 @@ class RoundState:
         self._wanted.pop(stop, None)
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
-        """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
+        """The summary's rows: open actions by urgency, then what was not seen, each in shelf order."""
         open_ = [(i, a) for i, s in enumerate(self._route.stops) for a in self._watch.open_at(s.enclosure.id)]
-        open_.sort(key=lambda row: harm(row[1].level))
+        open_.sort(key=lambda row: urgency(row[1]))
         return (*open_, *((i, None) for i in self.unseen()))
 
     def looked(self, stop: int) -> bool:

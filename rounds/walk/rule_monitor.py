@@ -12,7 +12,7 @@ from rounds.husbandry.locks import ActiveLock
 from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, Flag
-from rounds.records.round_summary import Need, harm
+from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, readings
 from rounds.rules.scene import Scene
@@ -225,5 +225,5 @@ def _reckoned(rule: Rule, what: str) -> str:
     )
 
 
-def _worst(action: Action) -> tuple[int, int]:
-    return harm(action.level), action.opened
+def _worst(action: Action) -> tuple[int, bool, int]:
+    return *urgency(action), action.opened

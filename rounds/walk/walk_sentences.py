@@ -31,8 +31,24 @@ STEPS_OF_RULES = {
 """What the steps are called that a rule's instruction may offer."""
 
 
-def stands_in(keeper: str) -> str:
-    return f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}."
+def stands_in(keeper: str, call_key: str) -> str:
+    return (
+        f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}; "
+        f"{call_key} leaves word."
+    )
+
+
+def calls_for_help(stand_in: str, keeper: str) -> str:
+    return f"{stand_in} calls for {keeper}"
+
+
+def look_and_read_the_note(box: str) -> str:
+    return f"Look at {box}; the note says why."
+
+
+def called_to(boxes: tuple[str, ...]) -> str:
+    where = boxes[0] if len(boxes) == 1 else f"{', '.join(boxes[:-1])} and {boxes[-1]}"
+    return f"A stand-in calls for you at {where}."
 
 
 def rescued(reason: str, file: str) -> str:

@@ -54,8 +54,8 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             if desk.call_instead and kind.act:  # the reading is an act
-                note = key_for(desk, "note")
-                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, note)
+                calls = key_for(desk, "record")
+                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, calls)
                 return state._replace(message=said), ()
             return ask_for(state, kind, desk)
     lock = key in NUM_LOCK and "menu" in desk.commands.values()

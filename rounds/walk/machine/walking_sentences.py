@@ -21,8 +21,16 @@ SAID_ALREADY = "that was said already"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
-def for_the_keeper(what: str, keeper: str, note_key: str) -> str:
-    return f"{what}: only the keeper does that. Call {keeper}; {note_key} writes a note."
+def for_the_keeper(what: str, keeper: str, call_key: str) -> str:
+    return f"{what}: only the keeper does that. Call {keeper}; {call_key} at the box leaves word."
+
+
+def will_be_called(keeper: str) -> str:
+    return f"{keeper} is asked to look here. Say why in the note; call as well where it cannot wait."
+
+
+def is_called(keeper: str) -> str:
+    return f"{keeper} is asked to look here already. Say more in the note."
 
 
 def does_nothing_here(key: str, help_key: str, *, num_lock: bool) -> str:

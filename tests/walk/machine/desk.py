@@ -96,6 +96,10 @@ class SmallDesk:
         self.older: tuple[OlderAct, ...] = ()
         self.resting: set[bytes] = set()
 
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        called = any(a.rule == "call-for-help" for a in self.actions(stop))
+        return None if called else Action(bytes([seq]), 100 + stop, "call-for-help", "now", "", "", self.day)
+
     def count(self) -> int:
         return 3
 
