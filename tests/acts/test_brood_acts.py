@@ -22,7 +22,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 5 June); P-02 is hers, the father certain."""
     return house()
 
 
@@ -308,7 +308,7 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({}, "count", "is missing."),
+        ({}, "count", "is needed."),
         ({"count": "some"}, "count", "is not a count"),
         ({"count": "at least 0"}, "count", shared_act_sentences.at_least_none().message),
         ({"count": "2.3.4"}, "count", shared_act_sentences.changes_nothing("LOCH-01 L3 (2.3.4)").message),

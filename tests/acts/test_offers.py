@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import field_sentences
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import FieldError
@@ -146,7 +147,8 @@ def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
                 wrong = [
                     s
                     for s in slips(ledger, o.act, typed, dict(o.given))
-                    if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
+                    if s.field in mine
+                    and ("there is no" in s.message or s.message == field_sentences.MISSING)
                 ]
                 assert not wrong, (box.code, o.act)
 
