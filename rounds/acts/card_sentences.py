@@ -84,7 +84,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "purpose": ("purpose", "What are they paired for?"),
     "reason": ("reason", "Why?"),
     "recipe": ("recipe", "What is in it?"),
-    "rest": ("box after", "It was the last one there: what becomes of the box?"),
+    "rest": ("box after", "If nobody is left there: what becomes of the box?"),
     "seen": ("seen alive", "When was it last seen alive?"),
     "sex": ("sex", "Which sex?"),
     "shelf": ("shelf", "Which shelf, counted from the top?"),

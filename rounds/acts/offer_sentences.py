@@ -34,3 +34,11 @@ NOBODY = {
     "missing-some": "no counted group here",
 }
 """By act, where more can be said."""
+
+
+def group_of(count: str, instar: str) -> str:
+    return f"{count} {instar}".rstrip()
+
+
+def brood_here(name: str, groups: tuple[str, ...]) -> str:
+    return f"{name}: {', '.join(groups)}"

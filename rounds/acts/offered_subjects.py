@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from rounds.acts import offer_sentences as sentences
 from rounds.acts.act import Act
+from rounds.acts.groups import counted, said
 from rounds.due import planned_pairings
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
@@ -69,10 +70,13 @@ def _animals(at: Box) -> Whom:
 
 
 def _broods(at: Box) -> Whom:
-    """Broods with a counted group here."""
-    return _each(
-        at.ledger, Brood.name, [c.brood for c in at.here if c.animal is None and c.brood is not None]
-    )
+    """Broods with a counted group here, each with how many there are of what age."""
+    found: dict[str, list[str]] = {}
+    for content in at.here:
+        if content.animal is None and content.brood is not None:
+            many = sentences.group_of(said(counted(content)), content.instar)
+            found.setdefault(at.ledger.row(Brood, content.brood).name, []).append(many)
+    return tuple((name, sentences.brood_here(name, tuple(many))) for name, many in found.items())
 
 
 def _lines(at: Box) -> Whom:

@@ -47,7 +47,11 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
         added(
             {
-                e.id: watch.bring(scene_at(e, visits[e.id], day, shelves, config), in_force(e, held, day))
+                e.id: watch.bring(
+                    scene_at(e, visits[e.id], day, shelves, config),
+                    in_force(e, held, day),
+                    config.vocabulary.unasked(vacated=e.vacated, young_only=e.young_only),
+                )
                 for e in enclosures
             },
             due.carry,

@@ -259,3 +259,17 @@ def test_typed_ahead_a_card_ends_as_slowly_typed_wherever_it_is_cut() -> None:
 def test_a_layout_that_says_nothing_of_cards_has_every_command() -> None:
     assert set(STANDARD.values()) == set(CARD_COMMANDS)
     assert not [k for k in STANDARD if len(k) == 1 and k.isalnum()]
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> None:
+    """A blank is part of a text, so that `space next` would not be true there."""
+    desk = desk_of(layout)
+    state, _ = typed(desk, (*FILLED, "next_field"))
+    assert state.mode.at == "note"
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS)
+    state, _ = typed(desk, ("a", "space", "b"), state)
+    assert [(a.key, a.text) for a in prompt(state, desk).others] == [
+        ("enter", "take it"),
+        ("*", "rub it out"),
+    ]
