@@ -52,6 +52,7 @@ STAGES_OF: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("wandering", "into"): FREE,
     ("cell", "into"): FREE,
     ("split", "into"): FREE,
+    ("split-some", "into"): FREE,
     ("merge", "from"): ("larvae", "eggs"),
     ("plan-made", "in"): OPEN_TO,
     ("plan-pair", "box"): OPEN_TO,

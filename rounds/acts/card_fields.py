@@ -32,6 +32,7 @@ ASKED: Mapping[str, tuple[str, ...]] = {
     "emerged": ("sex",),
     "rebed": ("batch",),
     "split": ("tubs",),
+    "split-some": ("tubs",),
 }
 """Fields a card asks for though the act does without them: left out, they stay unknown."""
 
@@ -228,7 +229,7 @@ def _proposals(ledger: Ledger, enclosure: int, act: Act, whom: str, told: Told) 
         instars = {content.instar for content in inside(ledger, enclosure)}
         young = "eggs" if instars == {"eggs"} else "larvae"
         return {"stage": "holding" if "" in instars else young} if instars else {}
-    if act.id != "split":
+    if act.id not in ("split", "split-some"):
         return {}
     have = dict(told)
     if have.get("into"):

@@ -117,6 +117,8 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("search", "name"): ("brood name", "What is the brood called?"),
     ("split", "place"): ("places", "Where do the new tubs stand?"),
     ("split", "into"): ("into tubs", "Or into which tubs that there are?"),
+    ("split-some", "place"): ("places", "Where do the new tubs stand?"),
+    ("split-some", "into"): ("into tubs", "Or into which tubs that there are?"),
     ("to-laying", "to"): ("laying box", "Which laying box?"),
     ("male-out", "to"): ("he goes to", "Which box is he in now?"),
     ("move", "to"): ("box", "Which box is it in now?"),

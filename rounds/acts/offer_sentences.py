@@ -27,6 +27,7 @@ NOBODY = {
     "first-feed": "nobody here is yet to feed",
     "mature": "nobody here is yet to be ready",
     "weigh-one": "no counted group here",
+    "split-some": "no counted group here but broods",
     "sexed-some": "no counted group here",
     "move-some": "no counted group here",
     "dead-some": "no counted group here",

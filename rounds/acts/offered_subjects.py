@@ -176,6 +176,12 @@ def _group(at: Box) -> Whom:
     return _itself(at) if grouped else ()
 
 
+def _group_of_no_brood(at: Box) -> Whom:
+    """The enclosure, when a counted group is in it that is no brood."""
+    some = any(content.animal is None and content.brood is None for content in at.here)
+    return _itself(at) if some else ()
+
+
 def _pairing_open(at: Box) -> Whom:
     """The enclosure, when a pairing stands in it."""
     return _itself(at) if _pairings(at) else ()
@@ -217,6 +223,7 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "first-feed": _not_yet(Animal.first_feed),
     "mature": _not_yet(Animal.mature),
     "weigh-one": _group,
+    "split-some": _group_of_no_brood,
     "loan-in": _lines,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
 }

@@ -124,6 +124,10 @@ class Watch:
                 out[what] = out.get(what, 0.0) + amount
         return out
 
+    def ends_with_a_look(self, rule: str) -> bool:
+        """Does what a rule raises end once somebody has looked?"""
+        return rule in self._of_looking
+
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
         self._actions[action.uid] = action
