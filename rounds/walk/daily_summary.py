@@ -45,6 +45,8 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         {e.id: watch.open_at(e.id) for e in enclosures},
         {id_: any(v.looked for v in some) for id_, some in today.items()},
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
+        due.carry,
+        due.dues,
         added(
             {
                 e.id: watch.bring(
@@ -54,10 +56,8 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
                 )
                 for e in enclosures
             },
-            due.carry,
+            due.needs,
         ),
-        due.dues,
-        due.needs,
     )
 
 

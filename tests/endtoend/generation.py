@@ -246,11 +246,14 @@ class KeysOf:
         return self.walk.desk.card(at, draft.act, draft.whom, draft.answers, draft.instead), mode
 
     def _at(self, name: str) -> None:
+        """Move the cursor to a field, up or down."""
         for _ in range(20):
             card, mode = self._card()
-            if mode.field(card).name == name:
+            order, here = [f.name for f in mode.fields(card)], mode.field(card).name
+            if here == name:
                 return
-            self.press(card_key_for(self.walk.desk, "next_field"))
+            down = order.index(name) > order.index(here)
+            self.press(card_key_for(self.walk.desk, "next_field" if down else "previous_field"))
         raise AssertionError(f"no field {name} on the card")
 
     def _answer(self, field: CardField, text: str) -> None:
