@@ -104,6 +104,8 @@ def raised(walk: Walk) -> list[Item]:
         if action is not None and action.opened < walk.day:
             continue
         dealt = walk.state.at in walk.round.visits and action is None
+        if dealt and walk.watch.ends_with_a_look(flag.rule):
+            continue
         headline = "" if dealt else _headline(walk, flag.rule, flag.todo, flag.withheld)
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level, headline))
     return found

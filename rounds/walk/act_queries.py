@@ -27,13 +27,15 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Batch, Enclosure, PlannedPairing
+from rounds.records.tables import Animal, Batch, Enclosure, PlannedPairing
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 from rounds.walk.older_acts import older_acts
 
 Told = tuple[tuple[str, str], ...]
+_CALLED = {Batch.table: "name", Animal.table: "number"}
+"""Records that an act makes and the walk names when it is recorded, by the column of their name."""
 _log = logging.getLogger(__name__)
 
 
@@ -260,7 +262,9 @@ class ActDesk:
             refused, wrong = "; ".join(map(str, e.slips)), tuple((s.field, str(s)) for s in e.slips)
             return Drafted(refused=refused, asks=_lacking(act, typed, e.slips), wrong=wrong)
         made = [
-            str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
+            str(c.values[_CALLED[c.table]])
+            for c in planned.changes
+            if isinstance(c, Add) and c.table in _CALLED
         ]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)

@@ -432,3 +432,26 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
     while done:
         ledger = ledger.after(registry.take_back(done.pop(), [], ledger))
     assert ledger == books
+
+
+def test_larvae_that_arrived_are_split_into_tubs_too() -> None:
+    """They are no brood of the house: each tub still says which arrival they came with."""
+    books = record(
+        house(),
+        "arrival",
+        species="Pachnoda marginata",
+        count="7",
+        age="L2",
+        into="T-15",
+        name="Seven",
+        sure=True,
+    )
+    books = record(books, "quarantine-over", "T-15", stage="larvae", sure=True)
+    after = record(books, "split-some", "T-15", tubs="3", evenly="yes", prefix="S")
+    lot = ref(after, "lot", "Seven")
+    tubs = {
+        after.row(Enclosure, c.enclosure).code: c.unsexed
+        for c in after.rows(Content, Content.lot.is_(lot), Content.until.is_(None))
+    }
+    assert {tub: n for tub, n in tubs.items() if tub.startswith("S-")} == {"S-01": 3, "S-02": 2, "S-03": 2}
+    assert after.row(Enclosure, ref(after, "enclosure", "S-01")).stage == "larvae"

@@ -51,6 +51,7 @@ MOVES: dict[str, tuple[Ledger, str, dict[str, str]]] = {
     "to-laying": (BOOKS, "T-03", {"to": "T-02", "female": "KESTREL/2"}),
     "plan-made": (PLANNED, "PLAN-01", {}),
     "split": (BOOKS, "LOCH-01", {"from": "T-05", "into": "T-11"}),
+    "split-some": (BOOKS, "T-05", {"brood": "LOCH-01", "into": "T-11"}),
     "merge": (BOOKS, "T-06", {"from": "T-05"}),
     "wandering": (BOOKS, "T-06", {"count": "0.1.0", "into": "T-12"}),
     "cell": (BOOKS, "T-06", {"count": "0.1.0", "into": "T-12"}),

@@ -166,7 +166,7 @@ def test_what_only_some_can_have_done_is_offered_for_those():
     assert at["T-12"]["promise-over"].unfit
     assert all(offer["found"].whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
     assert next(o for o in offers(house(), 1) if o.act == "found").unfit == "nobody is missing"
-    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01"),)
+    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01: at least 0.0.10 eggs"),)
     assert at["T-10"]["lift"].unfit == ""
     assert at["T-11"]["lift"].unfit
 
