@@ -199,6 +199,12 @@ def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger)
     assert row(early, "brood", "P-02-01").pairing == ref(early, "pairing", "P-02")
 
 
+def test_a_female_with_a_group_may_be_the_mother_and_so_may_the_group(books: Ledger) -> None:
+    both = record(books, "move", "UMBER/2", to="T-09", sure=True, on="2026-05-20")
+    brood = row(known(both, "search", "T-09", how="partial", l1="3"), "brood", "T-09-01")
+    assert brood.doubt == laying_sentences.mother_is_one_of(["UMBER/2"], or_a_group=True)
+
+
 def test_who_left_on_the_day_of_the_last_complete_search_may_have_laid_after_it(books: Ledger) -> None:
     two = record(books, "to-laying", "T-03", to="T-04", sure=True, on="2026-05-23")
     searched = known(two, "search", "T-04", how="complete", on="2026-05-30")

@@ -7,7 +7,7 @@ import pytest
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
-from rounds.walk.machine import steps
+from rounds.walk.machine import recording_sentences, steps
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
     Earlier,
@@ -252,6 +252,12 @@ def test_put_off_takes_days_and_a_reason():
     assert (act.after.state, act.after.until, act.after.why) == ("off", desk.day + 3, "late")
     _, effects = typed(["p", "backspace"], desk)
     assert effects == []
+    state, effects = typed(["p", "x"], desk)
+    assert (state.message, effects) == (recording_sentences.HOW_MANY_DAYS, [])
+    assert press(state, "backspace", desk)[0].message == recording_sentences.NOT_PUT_OFF
+    state, _ = typed(["p", "3", "backspace", "enter", "enter", *"late"], desk)
+    [act] = press(state, "enter", desk)[1]
+    assert act.after.until == desk.day + 1, "a day that was rubbed out counts for nothing"
 
 
 def test_which_action_is_asked_when_there_are_several():
