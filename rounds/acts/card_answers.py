@@ -66,7 +66,7 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
     if field.type in DAYS:
         return _days(field, today)
     if field.name == "cause":
-        return _plain(sentences.CAUSES)
+        return plain_answers(sentences.CAUSES)
     if field.type == "counts":
         return _counts(ledger, enclosure, act, field)
     if field.type == "ref":
@@ -74,7 +74,8 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
     return ()
 
 
-def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
+def plain_answers(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
+    """Answers that are shown as they are typed."""
     return tuple(CardAnswer(t, t) for t in texts)
 
 
@@ -185,17 +186,17 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[CardAnswer, ...]:
         for _, a in sorted(found)
         if not (wrong_female(ledger, a) if sex == "f" else wrong_male(ledger, a, 0, enclosure))
     )
-    return _plain(names) if len(names) <= FEW else ()
+    return plain_answers(names) if len(names) <= FEW else ()
 
 
 def batches(ledger: Ledger, *_: object) -> tuple[CardAnswer, ...]:
     """That it is not known, then the batches of which something is, the newest first."""
     known = [str(batch.name) for batch in ledger.rows(Batch) if batch.recipe or batch.made is not None]
-    return _plain((NOT_KNOWN, *reversed(known)))
+    return plain_answers((NOT_KNOWN, *reversed(known)))
 
 
 def _places(ledger: Ledger, enclosure: int, *_: object) -> tuple[CardAnswer, ...]:
-    return _plain(free_slots(ledger, enclosure, MOST))
+    return plain_answers(free_slots(ledger, enclosure, MOST))
 
 
 def free_slots(ledger: Ledger, enclosure: int, most: int) -> tuple[str, ...]:
@@ -225,7 +226,7 @@ def _pairings(ledger: Ledger, enclosure: int, act: str, _: Field) -> tuple[CardA
         for p in ledger.rows(Pairing)
         if (p.enclosure == enclosure and p.until is None) or (act == "search" and p.female in here)
     ]
-    return _plain(dict.fromkeys(found))
+    return plain_answers(dict.fromkeys(found))
 
 
 def _of_groups(column: str) -> Callable[[Ledger, int, str, Field], tuple[CardAnswer, ...]]:
@@ -233,7 +234,9 @@ def _of_groups(column: str) -> Callable[[Ledger, int, str, Field], tuple[CardAns
         table = TABLES[field.of]
         ids = [content.line if column == "line" else content.brood for content in groups(ledger, enclosure)]
         name = table.column(table.key[0])
-        return _plain(dict.fromkeys(str(ledger.row(table, i).value(name)) for i in ids if i is not None))
+        return plain_answers(
+            dict.fromkeys(str(ledger.row(table, i).value(name)) for i in ids if i is not None)
+        )
 
     return named
 
