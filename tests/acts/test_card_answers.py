@@ -6,7 +6,7 @@ from rounds.acts.card import CardAnswer
 from rounds.acts.card_answers import answers, batches, free_slots, grown
 from rounds.acts.registry import known
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Animal, Content, Enclosure
+from rounds.records.tables import Animal, Batch, Content, Enclosure
 from tests.acts.books import TODAY, house, record, ref, span
 
 
@@ -29,6 +29,9 @@ def test_the_newest_batches_come_first_after_that_it_is_not_known() -> None:
     books = record(books, "rebed", "T-05")  # unknown-01 is nothing to choose again
     assert said(batches(books)) == ("not known", *(f"M-{n:02}" for n in range(10, 0, -1)))
     assert ready(books, "T-05", "rebed", "batch") == said(batches(books))
+    loaded = Draft(books)
+    loaded.add(Batch(name="of old notes", made=span("2025")))
+    assert said(batches(loaded.ledger))[1] == "of old notes", "its day is enough to know it by"
 
 
 def _grown(count: int, sex: str = "f") -> Draft:

@@ -238,6 +238,14 @@ def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(book
     with_him = known(d.ledger, "search", "T-11", how="complete", l1="2")
     [male] = with_him.rows(PairingMale, PairingMale.pairing.is_(ref(with_him, "pairing", "P-03")))
     assert (male.male, male.until) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
+    # One that left on the day she came may have been with her, one that left the day before was not.
+    for left, sires in (("2026-05-02", 1), ("2026-05-01", 0)):
+        d = Draft(laying)
+        box, male_ = ref(books, "enclosure", "T-11"), ref(books, "animal", "KESTREL/1")
+        d.add(Content(enclosure=box, animal=male_, since=span("2026-04-01"), until=span(left)))
+        found = known(d.ledger, "search", "T-11", how="complete", l1="2")
+        named = list(found.rows(PairingMale, PairingMale.pairing.is_(ref(found, "pairing", "P-03"))))
+        assert len(named) == sires, left
 
 
 def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:

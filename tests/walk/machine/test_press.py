@@ -403,6 +403,13 @@ def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_no
     assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"
 
 
+def test_a_page_that_is_typed_on_is_left_by_a_key_that_cannot_be_typed():
+    desk = SmallDesk()
+    for keys, leaves in ((("b", "-"), "-"), (("b", "left"), "left"), (("4", "b"), "left")):
+        desk.commands = dict.fromkeys(keys, "back")
+        assert steps.leaving_key(desk) == leaves, keys
+
+
 def test_an_empty_box_is_no_stop_though_one_can_go_there():
     desk = SmallDesk(first=1)
     desk.empty = {1}
