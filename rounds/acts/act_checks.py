@@ -6,7 +6,7 @@ a lock is asked about and never refuses.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from rounds.acts import identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
@@ -89,13 +89,19 @@ def kept_in(ledger: Ledger, animal: int, given: ActInput, field: str) -> list[Ac
     return barred(ledger, box, ("move", "open", *(("dig",) if below else ())), given, field)
 
 
+def stays_right(
+    before: Ledger, draft: Draft, check: Callable[[Ledger], Iterable[str]], field: str, todo: str
+) -> None:
+    """Refuse an act after which the books would be wrong in a way they were not before."""
+    known = set(check(before))
+    wrong = [f for f in check(draft.ledger) if f not in known]
+    if wrong:
+        raise ActRefused(*(FieldError.of(field, shared_act_sentences.would_be_wrong(w, todo)) for w in wrong))
+
+
 def sexes_stay_right(before: Ledger, draft: Draft) -> None:
     """Refuse an act after which a sex would contradict the books in a way it did not before."""
-    known = set(sexes(before))
-    wrong = [f for f in sexes(draft.ledger) if f not in known]
-    todo = identity_sentences.UNDO_THE_OTHER_ACT
-    if wrong:
-        raise ActRefused(*(FieldError.of("sex", shared_act_sentences.would_be_wrong(w, todo)) for w in wrong))
+    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
 
 
 def changed(draft: Draft, field: str, who: str) -> None:

@@ -14,7 +14,7 @@ from rounds.due import work_sentences
 from rounds.due.awaited_stages import emergence, hatching, maturing, wandering
 from rounds.due.due_index import Because, DueIndex, counted, of_animal, preset_range
 from rounds.due.kinds import WorkSource, kind_of
-from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
+from rounds.due.lasting_states import doubted_labels, loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
 from rounds.due.windows import work_window
 from rounds.husbandry.life_table import LIFE_OF_STAGES, needs_somebody
@@ -43,6 +43,7 @@ def facts(index: DueIndex, since: int) -> Iterator[WorkSource]:
     yield from planned_pairings(index)
     yield from loans_back(index)
     yield from lock_ends(index)
+    yield from doubted_labels(index)
 
 
 Source = Callable[[DueIndex, Enclosure, Sequence[Content], Species | None], Iterator[WorkSource]]

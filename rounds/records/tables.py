@@ -19,6 +19,7 @@ PURPOSES = ("cross", "sibs", "unplanned")
 ARMS = ("sibs", "cross")
 PATERNITY = ("certain", "likely", "open")
 ANSWERS = ("yes", "no", "unknown")
+SETTLED = ("", "yes", "no")
 FEWER = ("numbered", "dead", "given away", "missing", "counted again")
 
 
@@ -388,6 +389,19 @@ class Fewer(Counted, Record, table="fewer"):
     cause: Column[str] = c.text("suspected cause, or who has them now", default="")
 
 
+class LabelSwap(Record, table="label_swap"):
+    """Labels of two enclosures that may have been swapped for some days."""
+
+    enclosure: Column[int] = c.ref("enclosure", "one of them")
+    other: Column[int] = c.ref("enclosure", "the other")
+    since: Column[Span | None] = c.span("since when", default=None)
+    until: Column[Span | None] = c.span("until when", default=None)
+    settled: Column[str] = c.text("were they swapped; empty: nobody knows yet", words=SETTLED, default="")
+    settled_on: Column[int | None] = c.day("the day that was settled", default=None)
+    exchanged: Column[str] = c.text("what was exchanged between them", default="")
+    note: Column[str] = c.text("anything else", default="")
+
+
 TABLES: dict[str, type[Record]] = {
     record.table: record
     for record in (
@@ -415,6 +429,7 @@ TABLES: dict[str, type[Record]] = {
         Loan,
         Tick,
         Fewer,
+        LabelSwap,
     )
 }
 """Every table by name."""

@@ -44,6 +44,12 @@ _FIGURE = r"(\d(?:\.\d+)?)"
 _READING = re.compile(rf"F {_FIGURE}(?:(?:–| to ){_FIGURE})?(?:, at most {_FIGURE})?(?=;|$)")
 
 
+def after_reading(text: str) -> str:
+    """What follows the reading that text begins with; the whole text where it begins with none."""
+    found = _READING.match(text)
+    return text if found is None else text[found.end() :].lstrip("; ")
+
+
 def read_reading(text: str) -> tuple[float, float, float] | None:
     """Low, usual and at most out of text that begins with ``F`` and :func:`reading_text`; None for other text."""
     found = _READING.match(text)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
-from rounds.due import planned_pairings
+from rounds.due import plan_sentences, planned_pairings
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
@@ -92,7 +92,7 @@ def _planned_again(sources: Sources, found: Ranking, rows: Sequence[ListRow]) ->
     for plan, row in zip(plans, rows, strict=True):
         out.append(row)
         if plan.id in another:
-            said = page_sentences.mind(another[plan.id])
+            said = page_sentences.mind(plan_sentences.to_confirm(another[plan.id].said))
             out.append(ListRow(("", said, "", ""), row.link, style="today"))
     return out
 

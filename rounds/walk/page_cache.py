@@ -207,6 +207,8 @@ class LookUp:
 
 
 def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
+    from rounds.analysis.pairing.plans_again import PlansRemembered
+    from rounds.due.planned_pairings import open_plans
     from rounds.due.work import works
 
-    return works(ledger, species, today)
+    return works(ledger, species, today, PlansRemembered()(ledger, open_plans(ledger)))

@@ -61,7 +61,17 @@ STAY: frozenset[str] = frozenset(
     {
         *("quarantine-over", "counted", "hatched", "substrate", "substrate-used", "rebed", "protein"),
         *("protein-out", "tick", "emptied", "cleaned", "due-done", "due-off", "move-box", "swap-boxes"),
-        *("stage", "lock", "lift", "look-again", "swapped-labels", "eclosed", "emerged", "first-feed"),
+        *(
+            "stage",
+            "lock",
+            "lift",
+            "look-again",
+            "swapped-labels",
+            "labels-settled",
+            "eclosed",
+            "emerged",
+            "first-feed",
+        ),
         *("mature", "parents", "sexed", "sexed-some", "marked", "mark-lost", "mating-seen", "dead"),
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
         *("plan-pair", "plan-drop", "promised", "promise-over", "line-from", "line", "shelf", "box"),

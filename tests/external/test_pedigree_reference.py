@@ -469,6 +469,38 @@ def test_equal_shares_of_unrelated_founders_leave_as_many_founder_genomes():
     assert 1 / (2 * found.score.kinship) == pytest.approx(len(names))
 
 
+def test_founders_of_a_file_that_says_who_is_alive_come_out_as_published(tmp_path, capsys):
+    """Lacy 1989, Zoo Biology 8:111-123, worked example: A × B gave C and D, D × E gave F and G; the founders are dead.
+
+    Founder equivalents 2.91 and founder genome equivalents 2.18 (pedigree as restated in public
+    reference documentation of the paper; the two figures from memory, and by hand in exact
+    fractions: p = 3/8, 3/8, 1/4, retention 3/4 each: 1 / (22/64) and 1 / (22/64 / (3/4))).
+    """
+    rows = ["animal,sire,dam,state", "A,,,dead", "B,,,dead", "E,,,dead"]
+    rows += ["C,A,B,alive", "D,A,B,alive", "F,D,E,alive", "G,D,E,alive"]
+    path = tmp_path / "p.csv"
+    argv = ["kinship", "--pedigree", str(path), "--colony", "--unrelated", "--as", "json"]
+    path.write_text("\n".join(rows) + "\n")
+    assert run(argv) == 0
+    [by_state] = json.loads(capsys.readouterr().out)["rows"]
+    path.write_text("\n".join(r.rpartition(",")[0] for r in rows) + "\n")
+    assert run([*argv, "--living", "C,D,F,G"]) == 0
+    [by_name] = json.loads(capsys.readouterr().out)["rows"]
+    assert by_state == by_name
+    assert by_state["living"] == 4
+    assert round(by_state["founder_equivalents"], 2) == 2.91
+    assert round(by_state["founder_genomes_retained"], 2) == 2.18
+    assert by_state["founder_equivalents"] == pytest.approx(float(1 / Fraction(22, 64)), abs=CLOSE)
+    assert by_state["founder_genomes_retained"] == pytest.approx(
+        float(Fraction(3, 4) / Fraction(22, 64)), abs=CLOSE
+    )
+    # Without a word about who is alive, the dead founders would count too.
+    assert run(argv) == 0
+    [everybody] = json.loads(capsys.readouterr().out)["rows"]
+    assert everybody["living"] == 7
+    assert everybody["founder_equivalents"] != by_state["founder_equivalents"]
+
+
 def test_colony_figures_of_a_file_that_says_who_is_alive(tmp_path, capsys):
     """Founder equivalents and genomes of one generation (Lacy 1989, definitions; K worked out by hand, in exact fractions)."""
     rows = ["animal,sire,dam,state", "a,,,dead", "b,,,dead", "c,a,b,alive", "d,a,b,alive"]

@@ -16,11 +16,20 @@ they are at most unless another is asked for, so that unknown parents are never 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 Cell = tuple[int, int]
 """A male's place among the males and a female's among the females."""
+
+Enough = Callable[[], bool]
+"""Has whoever waits for a search had enough of it? Then it gives the best it has found so far."""
+
+
+def never() -> bool:
+    """Search to the end."""
+    return False
+
 
 Array = Any  # of numpy, which is imported only while a plan is worked out
 

@@ -135,13 +135,6 @@ def chosen_for(low: float, usual: float, high: float) -> str:
     return f"F {reading_text(low, usual, high, 3)}"
 
 
-def f_is_another(
-    was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
-) -> str:
-    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
-    return f"F was {was}, is now {now}: choose the pair again, or give the plan up"
-
-
 def next_best(whose: str, animal: str, f: float, more: float) -> str:
     """``whose``: her or his."""
     return f"{whose} next best {animal} (F at most {f:.3f}, cost {more:+.4f})"

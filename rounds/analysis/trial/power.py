@@ -89,7 +89,9 @@ def planned_power(one: int, other: int, eggs: int, rho: float, p: float, q: floa
         return 0.0
     seen = np.unique(np.concatenate([a.ravel(), b.ravel()]))
     spread = 6 * max(sqrt(brood_variance(x, eggs, rho) / k) for x, k in ((p, one), (q, other))) + 1 / eggs
-    means = np.linspace(max(0.0, min(p, q) - spread), min(1.0, max(p, q) + spread), _MEANS)
+    # Even on the arcsine scale, on which shares vary alike: a plain grid is too coarse near 0 and 1.
+    low, high = np.arcsin(np.sqrt([max(0.0, min(p, q) - spread), min(1.0, max(p, q) + spread)]))
+    means = np.sin(np.linspace(low, high, _MEANS)) ** 2
     rhos = even_rhos(_RHOS, 3e-3, 0.9)
     table = loglik(np.full(len(seen), eggs), seen, means, rhos).astype(np.float32)
     row = np.zeros(eggs + 1, dtype=int)

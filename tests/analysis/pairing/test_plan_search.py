@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from itertools import combinations, product
 
 import numpy as np
@@ -10,9 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.analysis.pairing.exact_plan import exact_plan, within_reach
+from rounds.analysis.pairing.exact_plan import best_so_far, exact_plan, within_reach
 from rounds.analysis.pairing.exchange_search import exchange_search
 from rounds.analysis.pairing.next_generation import Limits, NextGeneration, next_generation
+from rounds.analysis.pairing.pairing_plan import best_plan
 from rounds.analysis.pairing.plan_bound import plan_bound
 from tests.bench.bench_pairing import kinships_of_last
 
@@ -101,6 +103,23 @@ def test_exact_is_the_best_of_all_and_nothing_is_better_than_the_bound(
     assert plan_bound(judged, limits, found, seconds=1) <= min(scores) + 1e-9
     searched = exchange_search(judged, limits, found[::-1], starts=2)
     assert limits.hold(searched)
+    for polls in (0, 1, 3):  # stopped early, each gives a plan and a bound that holds
+        so_far, bound = best_so_far(judged, limits, enough=after(polls))
+        assert bound <= min(scores) + 1e-9
+        assert so_far is None or limits.hold(so_far)
+        cells, bound = best_plan(judged, limits, found, enough=after(polls))
+        assert limits.hold(cells)
+        assert bound <= min(scores) + 1e-9
+        assert limits.hold(exchange_search(judged, limits, found, enough=after(polls)))
+        stopped = plan_bound(judged, limits, found, enough=after(polls))
+        assert -1e9 < stopped <= min(scores) + 1e-9
+    assert best_so_far(judged, limits)[1] == pytest.approx(min(scores), abs=1e-12)
+
+
+def after(polls: int) -> Callable[[], bool]:
+    """Enough, once it was asked so often."""
+    asked = iter(range(polls))
+    return lambda: next(asked, None) is None
 
 
 def test_a_search_from_any_plan_comes_close_to_the_proven_bound() -> None:
