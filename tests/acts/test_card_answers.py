@@ -66,6 +66,14 @@ def test_prepared_boxes_come_first_for_a_female_that_goes_to_lay() -> None:
     found = ready(house(), "T-03", "to-laying", "to")
     assert found[:3] == ("T-11", "T-12", "T-15"), "prepared, then empty ones"
     assert set(found) == {"T-11", "T-12", "T-15", "T-01", "T-02", "T-04"}
+    exchanged = Draft(house())
+    for box, place in (("T-12", 15), ("T-15", 12)):
+        exchanged.set(Enclosure.place, ref(exchanged.ledger, "enclosure", box), place)
+    exchanged.add(Enclosure(code="T-00", number=40, stage="empty"))
+    found = ready(exchanged.ledger, "T-03", "to-laying", "to")
+    assert found[:4] == ("T-11", "T-15", "T-12", "T-00"), (
+        "as they stand on the rack, then what stands nowhere"
+    )
 
 
 def test_the_days_before_today_have_the_digit_they_are_away_and_those_to_come_too() -> None:
