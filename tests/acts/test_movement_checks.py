@@ -75,7 +75,17 @@ STAY: frozenset[str] = frozenset(
         ),
         *("mature", "parents", "sexed", "sexed-some", "marked", "mark-lost", "mating-seen", "dead"),
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
-        *("plan-pair", "plan-drop", "promised", "promise-over", "line-from", "line", "shelf", "box"),
+        *(
+            "plan-pair",
+            "plan-confirm",
+            "plan-drop",
+            "promised",
+            "promise-over",
+            "line-from",
+            "line",
+            "shelf",
+            "box",
+        ),
         *("search", "trial-open", "trial-out", "trial-join", "trial-change", "trial-looked"),
         *("trial-close", "weigh", "weigh-one", "dead-here", "missing-here", "mated-here"),
     }
