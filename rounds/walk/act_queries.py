@@ -7,12 +7,13 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from rounds.acts import arrival_law, card_fields, checklists, due_acts, fields, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.card import WHOM, Card, CardAnswer
+from rounds.acts.card_answers import plain_answers
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
 from rounds.acts.offer import Offer
@@ -156,14 +157,17 @@ class ActDesk:
         if act == "tick":
             here = self.begun(enclosure)
             if len(here) == 1:  # any of its open steps
-                steps = _plain(line.step.id for line in here[0].open)
-                return {"item": steps, "list": _plain([here[0].checklist.id])}
-            return {"list": _plain(b.checklist.id for b in here) or _plain(self._that_fit(enclosure))}
+                steps = plain_answers(line.step.id for line in here[0].open)
+                return {"item": steps, "list": plain_answers([here[0].checklist.id])}
+            return {
+                "list": plain_answers(b.checklist.id for b in here)
+                or plain_answers(self._that_fit(enclosure))
+            }
         if act not in (due_acts.DONE, due_acts.OFF):
             return {}
-        own = {"work": _plain(self.due_names(enclosure))}
+        own = {"work": plain_answers(self.due_names(enclosure))}
         if act == due_acts.OFF:
-            own["because"] = _plain(c.title for c in self.config.vocabulary.put_offs)
+            own["because"] = plain_answers(c.title for c in self.config.vocabulary.put_offs)
         return own
 
     def due_names(self, enclosure: int) -> tuple[str, ...]:
@@ -321,7 +325,3 @@ def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> 
     name = slips[0].field
     known = any(f.name == name for f in registry.known(act).fields)
     return name if known and name not in typed else ""
-
-
-def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
-    return tuple(CardAnswer(t, t) for t in texts)

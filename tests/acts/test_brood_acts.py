@@ -387,6 +387,7 @@ def test_bad_input_to_hatched(books: Ledger) -> None:
         brood_sentences.more_than_the_eggs(10).message
         in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
     )
+    assert inside(record(d.ledger, "hatched", "UMBER-01", count="10"), "T-13") == ["UMBER-01 0.0.10 L1"]
 
 
 # --- from a pair to its tubs and back -------------------------------------------------------

@@ -8,7 +8,7 @@ from rounds.acts.card_fields import card
 from rounds.acts.offers import offers
 from rounds.acts.registry import known
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Animal, Content, Enclosure
+from rounds.records.tables import Animal, Batch, Content, Enclosure
 from tests.acts.books import TODAY, house, record, ref, span
 
 
@@ -31,6 +31,9 @@ def test_the_newest_batches_come_first_after_that_it_is_not_known() -> None:
     books = record(books, "rebed", "T-05")  # unknown-01 is nothing to choose again
     assert said(batches(books)) == ("not known", *(f"M-{n:02}" for n in range(10, 0, -1)))
     assert ready(books, "T-05", "rebed", "batch") == said(batches(books))
+    loaded = Draft(books)
+    loaded.add(Batch(name="of old notes", made=span("2025")))
+    assert said(batches(loaded.ledger))[1] == "of old notes", "its day is enough to know it by"
 
 
 def _grown(count: int, sex: str = "f") -> Draft:
@@ -65,6 +68,14 @@ def test_prepared_boxes_come_first_for_a_female_that_goes_to_lay() -> None:
     found = ready(house(), "T-03", "to-laying", "to")
     assert found[:3] == ("T-11", "T-12", "T-15"), "prepared, then empty ones"
     assert set(found) == {"T-11", "T-12", "T-15", "T-01", "T-02", "T-04"}
+    exchanged = Draft(house())
+    for box, place in (("T-12", 15), ("T-15", 12)):
+        exchanged.set(Enclosure.place, ref(exchanged.ledger, "enclosure", box), place)
+    exchanged.add(Enclosure(code="T-00", number=40, stage="empty"))
+    found = ready(exchanged.ledger, "T-03", "to-laying", "to")
+    assert found[:4] == ("T-11", "T-15", "T-12", "T-00"), (
+        "as they stand on the rack, then what stands nowhere"
+    )
 
 
 def test_the_days_before_today_have_the_digit_they_are_away_and_those_to_come_too() -> None:
