@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 WHO, WHO_IS_IT = "who", "Which one is it?"
-TODAY = "today"
 NOT_KNOWN = "not known"
 THEN, ANOTHER = "then", "Weigh the next one after this?"
 THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
@@ -137,6 +136,7 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("plan-pair", "from"): ("from", "From which day on?"),
     ("merge", "from"): ("from tubs", "Which tubs are in with these now?"),
     ("arrival", "from"): ("from whom", "Who did they come from?"),
+    ("search-sooner", "to"): ("day", "To which day is it brought forward?"),
     ("look-again", "in"): ("day", "On which day?"),
     ("wandering", "then"): ("box then", "What is the box now?"),
     ("emptied", "then"): ("box then", "Is it empty, or filled anew and waiting?"),

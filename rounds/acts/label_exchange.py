@@ -178,7 +178,7 @@ class _Exchange:
             mine, theirs = (self.draft.ledger.row(Content, id_) for id_ in (group, other))
             if fewer.how == "numbered" or mine.until is not None or theirs.until is not None:
                 raise ActRefused.at(FIELD, sentences.group_divided(code(self.draft.ledger, mine.enclosure)))
-            if mine.low is not None or theirs.low is not None:
+            if mine.high is not None or theirs.high is not None:
                 raise ActRefused.at(FIELD, sentences.rough_counts(code(self.draft.ledger, mine.enclosure)))
             for column in (Fewer.line, Fewer.brood, Fewer.lot):
                 self.draft.set(column, fewer.id, theirs.value(Content.column(column.name)))

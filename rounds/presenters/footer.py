@@ -17,6 +17,10 @@ ON_RACK = {"reading_up": foot_sentences.BOX_BEFORE, "reading_down": foot_sentenc
 """What moving is called on the rack, for a layout whose keys go from box to box."""
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
+SMALL = 60
+"""Cells of a screen below which the keys take two lines, the most needed first."""
+MOST = 7
+"""Commands at the foot of a screen; the help page has all of them."""
 
 
 def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
@@ -34,7 +38,7 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
         typed = found.kind == "find"
         out = [*said, *shown[:most], *([] if typed else commands(walk, width, room))]
     blank = [] if tight else [cut(BLANK, width)] * (4 - len(out))
-    return [*out[: max(1, height - 1)], *blank]
+    return [*blank, *out[: max(1, height - 1)]]
 
 
 def message(walk: Walk, width: int, most: int) -> list[Line]:
@@ -118,20 +122,28 @@ def _commands(
     labels: tuple[tuple[str, str], ...],
 ) -> tuple[Line, ...]:
     """``labels`` are those of commands that do something else for whoever walks."""
-    moving = ON_RACK if place == "rack" else dict(labels)
-    place = "page" if place == "rack" else place
-    listed = LISTED.at_foot[place]
-    if most < 2 or width < 60:
-        listed = (*FIRST, *(c for c in listed if c not in FIRST))
+    on_rack = place == "rack"
+    named = {"help": foot_sentences.ALL_KEYS, **(ON_RACK if on_rack else dict(labels))}
+    place = "page" if on_rack else place
     first = {command: key for key, command in reversed(layout)}
-    if (
-        "menu" in first and "reading_down" not in listed
-    ):  # without arrows, going down is a key one must be told
-        listed = (*listed, "reading_down")
-    pieces: list[Line] = []
+    listed = [c for c in LISTED.key_line[place] if c in first]
+    if "menu" in first:  # without arrows, going up and down is a key one must be told
+        listed = [*(("reading_up",) if on_rack else ()), "reading_down", *listed]
+    if most < 2 or width < SMALL:
+        listed = [c for c in FIRST if c in first] + [c for c in listed if c not in FIRST]
+    # Where they are too many or do not fit, those that the layout's menu leads to fall first.
+    opener = first.get("menu")
+    in_menu = [c for c in listed if opener and c not in ("menu", "help") and first[c].startswith(opener)]
+    falling = [*(c for c in listed if c not in (*FIRST, "menu", *in_menu)), *in_menu]
+    pieces: dict[str, Line] = {}
     for command in listed:
-        if command in first:
-            key = sign_of(steps.name_of(first[command]))
-            label = moving.get(command) or label_at(place, command)
-            pieces.append(((f" {key}", "key"), (f" {label} ", "")))
-    return tuple(flow(pieces, width)[:most])
+        key = sign_of(steps.name_of(first[command]))
+        label = named.get(command) or label_at(place, command)
+        pieces[command] = ((f" {key}", "key"), (f" {label} ", ""))
+    while falling and (
+        len(pieces) > MOST or (in_menu and width >= SMALL and len(flow(pieces.values(), width)) > 1)
+    ):
+        fallen = falling.pop()
+        del pieces[fallen]
+        in_menu = [c for c in in_menu if c != fallen]
+    return tuple(flow(pieces.values(), width)[:most])

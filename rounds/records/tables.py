@@ -39,8 +39,7 @@ class Lot(Counted, Record, table="lot", key=("name",)):
     unsexed: Column[int] = c.whole("not sexed", default=0)
     at_least: Column[bool] = c.yesno("the counts are this many or more", default=False)
     note: Column[str] = c.text("anything else", default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -157,8 +156,7 @@ class Content(Counted, Record, table="content"):
     lot: Column[int | None] = c.ref("lot", "the arrival of a group", default=None)
     sexed_how: Column[str] = c.text("how those of a group were sexed", default="")
     sexed_sure: Column[str] = c.text("how sure that is", words=("", *SURE), default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -287,8 +285,7 @@ class Search(Record, table="search"):
     at_least: Column[bool] = c.yesno("the counts are this many or more", default=False)
     note: Column[str] = c.text("anything else", default="")
     recount: Column[int] = c.whole("so many of these, at the most, had been counted here before", default=0)
-    low: Column[int | None] = c.whole("the fewest found, all together; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most found, all together", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most found, all together", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -310,8 +307,7 @@ class Brood(Counted, Record, table="brood", key=("name",)):
     doubt: Column[str] = c.text("why this is doubtful", default="")
     note: Column[str] = c.text("anything else", default="")
     paternity: Column[str] = c.text("how sure the father is", words=("", *PATERNITY), default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 

@@ -140,6 +140,14 @@ def _count(name: str, meaning: str) -> ReportColumn:
     return ReportColumn(name, "", "whole", meaning)
 
 
+def _at_most(name: str, what: str) -> ReportColumn:
+    return ReportColumn(name, "", "yesno", f"May there be fewer {what} than it says?")
+
+
+def _share(name: str, meaning: str) -> ReportColumn:
+    return ReportColumn(name, "", "number", meaning)
+
+
 def _at_least(name: str, what: str) -> ReportColumn:
     return ReportColumn(name, "", "yesno", f"May there be more {what} than were counted?")
 
@@ -161,17 +169,29 @@ SEASON = listing_kind(
         _count("larvae", "Larvae that were counted"),
         _at_least("larvae_at_least", "larvae"),
         _count("hatched", "Counted eggs that were seen hatched"),
+        _at_least("hatched_at_least", "hatched"),
         _count("hatch_unknown", "Counted eggs of unknown fate"),
+        _at_least("hatch_unknown_at_least", "of unknown fate"),
+        _at_most("hatch_unknown_at_most", "of unknown fate"),
         ReportColumn("stage", "", "text", "The stage the following counts are of"),
         _count("entered", "Animals that came into the stage"),
         _at_least("entered_at_least", "that came in"),
+        _count("perhaps_entered", "More of whom nobody knows whether they came into it"),
         _count("dead", "Found dead in it"),
         _count("missing", "Not found again"),
         _count("given_away", "Given away"),
+        _share(
+            "lost_at_least",
+            "The smallest share that may have been lost of those counted that came in, 0 to 1",
+        ),
+        _share(
+            "lost_at_most", "The largest share that may have been lost of those counted that came in, 0 to 1"
+        ),
         _count("numbered", "Young that got a number"),
         _count("in_groups", "Young still in a group"),
         _at_least("in_groups_at_least", "in groups"),
         _count("unexplained", "Young of whom nobody knows what became of them"),
+        _at_most("unexplained_at_most", "unexplained"),
         _count("emerged", "Beetles that came up"),
         _count("died", "Beetles that died"),
         _count("died_unknown", "Of those, of unknown cause"),

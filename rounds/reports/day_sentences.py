@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from rounds.text.plurals import many
 
 # The summary.
@@ -145,6 +147,11 @@ def never(words: str) -> str:
 COUNTS_ARE_RECORDED = (
     "Counts are what was recorded; what nobody knows is said to be unknown and is not shared out."
 )
+LOST_BOTH_WAYS = (
+    "Lost is of those counted, up to now. At least: only those found dead. At most: with them all who "
+    "were not found again and eggs nobody saw hatch. Young in a group count as alive, at the stage they were "
+    "last seen at."
+)
 
 
 def season_title(first: str, last: str) -> str:
@@ -155,8 +162,26 @@ def searches(all_of_them: int, complete: int) -> str:
     return f"{all_of_them} ({complete} complete)"
 
 
-def lost_of(lost: int, of: int, *, at_least: bool) -> str:
-    """``3 of 40 (8%)``; no share of nothing, and at most a share where more may have come in."""
-    if not of:
-        return f"{lost} of none counted" if lost else ""
-    return f"{lost} of {of} ({'at most ' if at_least else ''}{100 * lost / of:.0f}%)"
+def counted(n: int, *, at_least: bool, at_most: bool) -> str:
+    """A count that may be too low, too high, or either."""
+    if at_least and at_most:
+        return "not known"
+    return f"{'at least ' if at_least else ''}{'at most ' if at_most else ''}{n}"
+
+
+def perhaps_more(n: int) -> str:
+    return f"up to {n}" if n else ""
+
+
+def lost_share(lost: int, of: int, low: float, high: float) -> str:
+    """``3 of 40 (8%)``, or bounds where some fates are unknown; ``low`` and ``high`` are shares from 0 to 1."""
+    if low == high:
+        return f"{lost} of {of} ({100 * high:.0f}%)"
+    least, most = math.floor(100 * low), math.ceil(100 * high)
+    if least == 0 and most >= 100:
+        return "not known"
+    return f"{f'at least {least}%, ' if least else ''}at most {most}%"
+
+
+def lost_of_none(lost: int) -> str:
+    return f"{lost} of none counted"

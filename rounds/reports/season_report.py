@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rounds.analysis.season import LineSeason
+from rounds.analysis.young_fates import Count, Loss
 from rounds.reports import day_sentences
 from rounds.reports.day_kinds import SEASON
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
@@ -21,7 +22,7 @@ def season_report(lines: Sequence[LineSeason], first: int, last: int) -> ReportD
         Report(
             "", SEASON.table(ROWS).columns, [_by_stage(s, n) for s in lines for n in range(len(s.losses))]
         ),
-        said=(day_sentences.COUNTS_ARE_RECORDED,),
+        said=(day_sentences.COUNTS_ARE_RECORDED, day_sentences.LOST_BOTH_WAYS),
     )
 
 
@@ -32,15 +33,15 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
             s.species,
             s.pairings,
             day_sentences.searches(s.searches, s.complete),
-            str(s.eggs),
-            str(s.larvae),
+            _counted(s.eggs),
+            _counted(s.larvae),
             s.broods,
             s.undated,
         )
         for s in lines
     ]
     hatch: list[tuple[CellValue, ...]] = [
-        (s.line, str(s.eggs), str(s.hatched), str(s.hatch_unknown))
+        (s.line, _counted(s.eggs), _counted(s.hatched), _counted(s.hatch_unknown))
         for s in lines
         if s.eggs.n or s.eggs.at_least
     ]
@@ -48,17 +49,20 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
         (
             s.line,
             x.stage,
-            str(x.of),
+            _counted(x.of),
+            day_sentences.perhaps_more(x.perhaps),
             x.dead,
             x.missing,
             x.given,
-            day_sentences.lost_of(x.dead + x.missing, x.of.n, at_least=x.of.at_least),
+            _lost(x),
         )
         for s in lines
         for x in s.losses
-        if x.of.n or x.dead or x.missing or x.given
+        if x.of.n or x.perhaps or x.dead or x.missing or x.given
     ]
-    left: list[tuple[CellValue, ...]] = [(s.line, s.numbered, str(s.here), s.unexplained) for s in lines]
+    left: list[tuple[CellValue, ...]] = [
+        (s.line, s.numbered, _counted(s.here), _counted(s.unexplained)) for s in lines
+    ]
     grown: list[tuple[CellValue, ...]] = [(s.line, s.emerged, s.died, s.died_unknown, s.maybe) for s in lines]
     return [
         _part(
@@ -78,7 +82,16 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
         _part("Eggs that were counted", ("line", "counted", "seen hatched", "fate unknown"), hatch),
         _part(
             "Lost, by stage",
-            ("line", "stage", "of", "found dead", "not found again", "given away", "lost of those counted"),
+            (
+                "line",
+                "stage",
+                "came to it",
+                "perhaps more",
+                "found dead",
+                "not found again",
+                "given away",
+                "lost of those counted",
+            ),
             losses,
         ),
         _part("What became of the young", ("line", "got a number", "still in a group", "unexplained"), left),
@@ -93,6 +106,17 @@ def _part(title: str, headings: Sequence[str], rows: Sequence[tuple[CellValue, .
         ReportColumn("", h, "whole" if n else "text") for h, n in zip(headings, numbers, strict=True)
     )
     return Report(title, columns, [ReportRow(row) for row in rows])
+
+
+def _counted(count: Count) -> str:
+    return day_sentences.counted(count.n, at_least=count.at_least, at_most=count.at_most)
+
+
+def _lost(stage: Loss) -> str:
+    lost = stage.dead + stage.missing
+    if stage.lost_at_least is None or stage.lost_at_most is None:
+        return day_sentences.lost_of_none(lost) if lost else ""
+    return day_sentences.lost_share(lost, stage.of.n, stage.lost_at_least, stage.lost_at_most)
 
 
 def _by_stage(s: LineSeason, stage: int) -> ReportRow:
@@ -112,17 +136,24 @@ def _by_stage(s: LineSeason, stage: int) -> ReportRow:
             s.larvae.n,
             s.larvae.at_least,
             s.hatched.n,
+            s.hatched.at_least,
             s.hatch_unknown.n,
+            s.hatch_unknown.at_least,
+            s.hatch_unknown.at_most,
             x.stage,
             x.of.n,
             x.of.at_least,
+            x.perhaps,
             x.dead,
             x.missing,
             x.given,
+            x.lost_at_least,
+            x.lost_at_most,
             s.numbered,
             s.here.n,
             s.here.at_least,
-            s.unexplained,
+            s.unexplained.n,
+            s.unexplained.at_most,
             s.emerged,
             s.died,
             s.died_unknown,

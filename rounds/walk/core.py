@@ -132,6 +132,7 @@ class Walk:
             self.undo,
             self.pages,
         )
+        self.desk.others_today = self.others_today
         if stand_in:
             others = (name for name in keepers if name != keeper)
             self.desk.call_instead = next(others, walk_sentences.THE_KEEPER)
@@ -319,6 +320,7 @@ class Walk:
     def take_dues(self) -> None:
         """Show the due work that was worked out meanwhile, if there is any."""
         if self.dues.take():
+            self.desk.acts.know_another(self.dues.another)
             self.banner = self.banner or self.config.presets.banner
 
     def take_found(self) -> None:

@@ -7,6 +7,28 @@ GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 THE_KEEPER = "the keeper"
 WORKING = "working …"
+TO_SAY_TITLES = {
+    "who-died": "who died",
+    "who-is-missing": "who is missing",
+    "which-pair": "which pair",
+    "seen": "last seen alive",
+}
+"""What a look left to be said, as rows of the walk."""
+TO_SAY_ABOUT = {
+    "who-died": "Which of them was found dead; left unanswered it stays due here.",
+    "who-is-missing": "Which of them was not found; left unanswered it stays due here.",
+    "which-pair": "Which pair was seen mating; left unanswered it stays due here.",
+    "seen": "The last day on which it was seen alive; left unanswered it is not known.",
+}
+STEPS_OF_RULES = {
+    "next-search-earlier": "bring the next search forward",
+    "look-tomorrow": "look again tomorrow",
+    "look-in-three-days": "look again in 3 days",
+    "longer-quarantine": "longer quarantine",
+    "change-substrate": "substrate changed",
+    "tub-each": "a tub for each",
+}
+"""What the steps are called that a rule's instruction may offer."""
 
 
 def stands_in(keeper: str, call_key: str) -> str:

@@ -72,6 +72,8 @@ def test_locks_are_set_and_lifted() -> None:
         "moulting",
         TODAY,
     )
+    today = record(BOOKS, "lock", "T-05", forbids="dig", until="today", reason="they settle")
+    assert [lock.until.latest for lock in today.rows(Lock, Lock.enclosure.is_(5)) if lock.until] == [TODAY]
     books = record(books, "lift", "T-05", forbids="dig")
     assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
     assert enclosure_sentences.no_such_lock("dig").message in str(

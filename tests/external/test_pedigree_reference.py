@@ -25,7 +25,7 @@ from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
 from rounds.analysis.pedigree.worlds import low
 from rounds.cli import run
-from tests.analysis.pedigree.pedigree_cases import warnings
+from tests.analysis.pedigree.pedigree_cases import inbreeding_low, warnings
 
 ROWS = {
     row["id"]: row
@@ -64,7 +64,7 @@ def table(*parents: tuple[str, str, str], related: Any = ()) -> Pedigree:
 
 def f(p: Pedigree, *names: str) -> list[float]:
     """F of animals, by every way of computing it."""
-    found = [kinship.inbreeding_low(p, way) for way in WAYS]
+    found = [inbreeding_low(p, way) for way in WAYS]
     assert found[1] == pytest.approx(found[0], abs=CLOSE)
     assert found[2] == pytest.approx(found[0], abs=CLOSE)
     ranges = kinship.inbreeding(p)
@@ -467,6 +467,38 @@ def test_equal_shares_of_unrelated_founders_leave_as_many_founder_genomes():
     assert {x.male for x in found.pairs} == set(names[:4]), "each male once, though one could serve all"
     assert found.score.kinship == pytest.approx(1 / (2 * len(names)), abs=CLOSE)
     assert 1 / (2 * found.score.kinship) == pytest.approx(len(names))
+
+
+def test_founders_of_a_file_that_says_who_is_alive_come_out_as_published(tmp_path, capsys):
+    """Lacy 1989, Zoo Biology 8:111-123, worked example: A × B gave C and D, D × E gave F and G; the founders are dead.
+
+    Founder equivalents 2.91 and founder genome equivalents 2.18 (pedigree as restated in public
+    reference documentation of the paper; the two figures from memory, and by hand in exact
+    fractions: p = 3/8, 3/8, 1/4, retention 3/4 each: 1 / (22/64) and 1 / (22/64 / (3/4))).
+    """
+    rows = ["animal,sire,dam,state", "A,,,dead", "B,,,dead", "E,,,dead"]
+    rows += ["C,A,B,alive", "D,A,B,alive", "F,D,E,alive", "G,D,E,alive"]
+    path = tmp_path / "p.csv"
+    argv = ["kinship", "--pedigree", str(path), "--colony", "--unrelated", "--as", "json"]
+    path.write_text("\n".join(rows) + "\n")
+    assert run(argv) == 0
+    [by_state] = json.loads(capsys.readouterr().out)["rows"]
+    path.write_text("\n".join(r.rpartition(",")[0] for r in rows) + "\n")
+    assert run([*argv, "--living", "C,D,F,G"]) == 0
+    [by_name] = json.loads(capsys.readouterr().out)["rows"]
+    assert by_state == by_name
+    assert by_state["living"] == 4
+    assert round(by_state["founder_equivalents"], 2) == 2.91
+    assert round(by_state["founder_genomes_retained"], 2) == 2.18
+    assert by_state["founder_equivalents"] == pytest.approx(float(1 / Fraction(22, 64)), abs=CLOSE)
+    assert by_state["founder_genomes_retained"] == pytest.approx(
+        float(Fraction(3, 4) / Fraction(22, 64)), abs=CLOSE
+    )
+    # Without a word about who is alive, the dead founders would count too.
+    assert run(argv) == 0
+    [everybody] = json.loads(capsys.readouterr().out)["rows"]
+    assert everybody["living"] == 7
+    assert everybody["founder_equivalents"] != by_state["founder_equivalents"]
 
 
 def test_colony_figures_of_a_file_that_says_who_is_alive(tmp_path, capsys):

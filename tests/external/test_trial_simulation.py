@@ -117,6 +117,7 @@ def test_a_difference_that_is_there_is_found(likelihoods: bench.Likelihoods) -> 
         ((8, 8), 40, 0.1, (0.5, 0.3)),
         ((4, 8), 15, 0.02, (0.95, 0.8)),
         ((12, 12), 15, 0.3, (0.8, 0.5)),
+        ((4, 8), 40, 0.1, (0.95, 0.8)),  # near 1, where a coarse grid of means says three points too few
     ],
 )
 def test_a_plan_says_how_often_a_trial_finds_it(

@@ -234,6 +234,27 @@ def test_whoever_is_sent_to_water_or_heaters_is_told_of_electricity(rules: list[
         assert word in caution
 
 
+SENT_TO = {
+    "dust": r"(fresh|old|upper|dry|damp) (substrate|mix)\b|[Bb]in |thirds|mouldy|[Oo]ld food|old mix|soaked",
+    "foul": r"away from your face(?! for the spores)|smell",
+    "lifting": r"[Cc]arry the box|lower shelf|wedge the box|[Pp]ut the box apart",
+    "claws": r"\b(female|animals|beetle|larvae) out\b|the animals into|every animal|\bcup\b|food (out|and)|grip|Right it"
+    r"|who is still there|every cup",
+    "freezer": r"\bbody\b",
+    "escape": r"lid closes|Fasten it",
+}
+"""What a text sends hands to, by the caution that has to stand beside it."""
+LOOKS_ONLY = {"claws": {"long-unseen", "gone-beyond"}}
+"""Texts that name animals or cups and send nobody's hands to them."""
+
+
+@pytest.mark.parametrize("caution", SENT_TO)
+def test_whoever_is_sent_to_something_is_told_what_to_mind(rules: list[Rule], caution: str) -> None:
+    sent = {r.id for r in rules if re.search(SENT_TO[caution], texts(r))} - LOOKS_ONLY.get(caution, set())
+    assert len(sent) >= 2
+    assert {id_ for id_ in sent if caution not in cautions.RULE_CAUTIONS.get(id_, ())} == set()
+
+
 def test_every_caution_is_of_a_rule_that_there_is(rules: list[Rule]) -> None:
     assert set(cautions.RULE_CAUTIONS) <= {r.id for r in rules}
 

@@ -30,12 +30,21 @@ class Division(NamedTuple):
 
 DIVISIONS = (
     Division(0.35, 0.25),
-    Division(0.05, 0.05),
+    Division(0.03, 0.07),
     Division(0.6, 0.2),
+    Division(0.75, 0.05),
     Division(0.1, 0.5),
+    Division(0.05, 0.65),
+    Division(0.05, 0.3),
     Division(0.15, 0.15),
 )
-"""How the spread of a species may divide (estimates), the usual one first."""
+"""How the spread of a species may divide (estimates), the usual one first.
+
+They reach from nearly all of it between houses, or broods, or animals, to an even share: with too few of
+them, windows of a house unlike any were too wide or too narrow (``tests/bench/bench_forecast.py``).
+"""
+FEW_BROODS = 8
+"""Broods that a species file counts for, as it were, where the house's own broods tell the spread (estimate)."""
 SEX_SD = 0.1
 """How far, in log days, males and females are expected to differ before the house shows it (estimate)."""
 INSIDE = 0.8
@@ -47,6 +56,8 @@ MAY_HAVE_BEGUN = 0.1
 """With this chance that the next stage has begun unseen, nobody digs."""
 _POINTS = (-3.0, -2.5, -2.0, -1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0)
 _LONGEST = 3000.0
+_END = 1.2815515655446004
+"""Standard deviations from the middle to either end of a window of :data:`INSIDE` of a normal distribution."""
 _NEGLIGIBLE = 7.0
 """Parts whose weight is less than e to the minus this of the best are left out."""
 
@@ -142,13 +153,14 @@ def expected(usual: StageLength, evidence: StageEvidence, sex: str) -> list[tupl
     difference = _sexes_differ(evidence, usual.sd * math.sqrt(DIVISIONS[0].of_animal))
     mine = _of_sex(sex, difference)
     known = [_log_interval(seen, _of_sex(seen.sex, difference)) for seen in evidence.sibs]
+    wider = _allowance(evidence.other_broods)
     found: list[tuple[float, StageLength]] = []
     for division in DIVISIONS:
         own_sd = usual.sd * math.sqrt(division.of_animal)
         mean, spread, fits = _house(usual, evidence.other_broods, division, difference)
         of_brood = usual.sd**2 * division.of_brood
         if not known:
-            found.append((fits, StageLength(mean + mine, math.sqrt(spread + of_brood + own_sd**2))))
+            found.append((fits, StageLength(mean + mine, wider * math.sqrt(spread + of_brood + own_sd**2))))
             continue
         for log, centre in _brood_means(known, mean, math.sqrt(spread + of_brood), own_sd):
             found.append((fits + log, StageLength(centre + mine, own_sd)))
@@ -156,6 +168,16 @@ def expected(usual: StageLength, evidence: StageEvidence, sex: str) -> list[tupl
     kept = [(math.exp(log - best), length) for log, length in found if log > best - _NEGLIGIBLE]
     whole = sum(weight for weight, _ in kept)
     return [(weight / whole, length) for weight, length in kept]
+
+
+def _allowance(broods: Sequence[Sequence[LengthSeen]]) -> float:
+    """How much wider an animal of a new brood may spread, because few broods tell a house's spread badly.
+
+    The ratio of Student's t to the normal at the ends of an 80 % window, by the first term of the
+    expansion t = z + (z³ + z) / 4ν (Abramowitz & Stegun 1964, 26.7.5; from memory); 1 without broods.
+    """
+    told = sum(any(seen.close for seen in brood) for brood in broods)
+    return 1 + (_END**2 + 1) / (4 * (told + FEW_BROODS)) if told else 1.0
 
 
 def _brood_means(

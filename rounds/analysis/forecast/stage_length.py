@@ -10,12 +10,11 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-USUAL_SHARE = 0.9
-"""The share of stage lengths that a species' usual range holds (estimate: files give "usual" values)."""
 SHORTEST = 0.5
 """Days; a stage of no length at all has no logarithm."""
 _REACH = 1.6448536269514722
-"""Standard deviations on each side of the middle that hold :data:`USUAL_SHARE` of a normal distribution."""
+"""Standard deviations on each side of the middle that hold nine in ten of a normal distribution: so many
+of a species' stages are taken to lie in its usual range (estimate: files give "usual" values)."""
 _ROOT_HALF = math.sqrt(0.5)
 
 
@@ -30,12 +29,6 @@ class StageLength(NamedTuple):
         if days <= 0:
             return 0.0
         return below((math.log(days) - self.mean) / self.sd)
-
-    def quantile(self, share: float) -> float:
-        """The days after which this share of stages has ended."""
-        from statistics import NormalDist  # takes longer to import than all of this takes to run
-
-        return math.exp(self.mean + self.sd * NormalDist().inv_cdf(share))
 
 
 class LengthSeen(NamedTuple):
@@ -61,7 +54,7 @@ class LengthSeen(NamedTuple):
 
 
 def from_range(low: float, high: float) -> StageLength:
-    """The lognormal of which :data:`USUAL_SHARE` lies in the range, as much below it as above.
+    """The lognormal of which nine in ten (:data:`_REACH`) lie in the range, as much below it as above.
 
     The likeliest value that species files give is not needed: it lies where the mode of this
     lognormal is (120 to 245 days have their mode at 164; the file says 165).

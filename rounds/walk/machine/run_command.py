@@ -56,6 +56,12 @@ def _scan(state: State, desk: Desk) -> Result:
     return open_scan(state, desk)
 
 
+def _fresh_cup(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.fresh_cup import give
+
+    return give(state, desk)
+
+
 def _note(state: State, desk: Desk) -> Result:
     from rounds.walk.machine.note_mode import open_note
 
@@ -125,6 +131,7 @@ BY_COMMAND: Mapping[str, Callable[[State, Desk], Result]] = {
     "skip": _skip,
     "go": _go,
     "scan": _scan,
+    "fresh_cup": _fresh_cup,
     "note": _note,
     "record": _record,
     "pages": _pages,

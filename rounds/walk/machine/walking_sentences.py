@@ -17,6 +17,7 @@ NOTHING_BEHIND = "there is nothing more behind this row"
 EMPTY_SLOT = "nothing stands in this slot"
 NO_ENCLOSURE_OF_ROW = "no enclosure belongs to this row"
 NOT_ON_THIS_WALK = "that enclosure is not on this walk"
+SAID_ALREADY = "that was said already"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
@@ -66,6 +67,14 @@ def scanners_enter(next_key: str) -> str:
 
 def correcting(next_key: str) -> str:
     return f"correcting an earlier visit; {next_key} ends it"
+
+
+def said_beside(reading: str) -> str:
+    return f"what was said beside {reading}"
+
+
+def seen_alive(when: str) -> str:
+    return f"last seen alive: {when}"
 
 
 # Answers
