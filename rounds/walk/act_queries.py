@@ -17,7 +17,7 @@ from rounds.acts.card_answers import plain_answers
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
 from rounds.acts.offer import Offer
-from rounds.acts.offers import for_due, offers
+from rounds.acts.offers import ELSEWHERE, for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.planned_pairings import AnotherF, Hindrances
@@ -127,7 +127,7 @@ class ActDesk:
         found = next((o for o in self.offers(enclosure) if o.act == act), None)
         if found is not None and (not whom or whom in dict(found.whom)):
             return found
-        if act in (due_acts.DONE, due_acts.OFF):
+        if act in (due_acts.DONE, due_acts.OFF) or (act in ELSEWHERE and not whom):
             return for_due(registry.known(act), str(self.ledger.row(Enclosure, enclosure).code))
         title = found.title if found is not None else registry.known(act).title
         return Offer(act, title, ((whom, whom),), found.given if found is not None else ())

@@ -74,7 +74,17 @@ STAY: frozenset[str] = frozenset(
             "emerged",
             "first-feed",
         ),
-        *("mature", "parents", "sexed", "sexed-some", "marked", "mark-lost", "mating-seen", "dead"),
+        *(
+            "mature",
+            "parents",
+            "brood-parents",
+            "sexed",
+            "sexed-some",
+            "marked",
+            "mark-lost",
+            "mating-seen",
+            "dead",
+        ),
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
         *(
             "plan-pair",
