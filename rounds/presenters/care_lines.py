@@ -148,8 +148,10 @@ def key_to_all(walk: Walk) -> str:
     if walk.state.mode.name != "card":
         return entry_steps.key_for(walk.desk, "help")
     from rounds.walk.machine.card_shown import keys_to_all  # no start needs it
+    from rounds.walk.machine.prompts import prompt
 
-    return keys_to_all(walk.desk)
+    card = prompt(walk.state, walk.desk).card
+    return keys_to_all(walk.desk, card.kind if card is not None else "")
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:

@@ -10,6 +10,10 @@ RUB_IT_OUT = "rub it out"
 RUB_OUT_FIRST = "take back what is typed first"
 
 
+def past_the_counts(key: str) -> str:
+    return f"{key} past counts"
+
+
 def no_count(label: str) -> str:
     return f"{label} is no count; only a count can be at least so many"
 
