@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from rounds.acts.card import WHOM, Card, CardField
+from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card, CardField
 from rounds.acts.card_answers import REST_OF_THEM
 from rounds.walk.machine import card_sentences as sentences
 from rounds.walk.machine import question_sentences, recording_sentences, steps
@@ -129,7 +129,8 @@ class TellingCard(Typing, Listing):
             answers = tuple(a for a in self.draft.answers if a[0] != self.at)
             mode = replace(self, draft=replace(self.draft, answers=answers))
             return state._replace(mode=mode, message=sentences.ANSWER_TAKEN_AWAY), ()
-        return unrecorded(state)
+        in_series = dict(self.draft.answers).get(SERIES) == SERIES_ON
+        return unrecorded(state, sentences.SERIES_OVER) if in_series else unrecorded(state)
 
     def _chosen(self, state: State, key: str, desk: Desk, card: Card, field: CardField) -> Result:
         state, at = self.choose(state, key, len(field.answers), recording_sentences.NO_ANSWER)
@@ -247,7 +248,7 @@ class TellingCard(Typing, Listing):
             else (),
             paged=True,
             page=self.page,
-            others=command_answers(desk),
+            others=command_answers(desk, in_text=bool(self.buffer) and field.kind == "text"),
             room=NAMED_ROOM,
             kind="card",
             limit=0 if listing else MAX_FIELD,

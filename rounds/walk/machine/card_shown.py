@@ -107,7 +107,12 @@ def keys_named(desk: Desk) -> str:
     )
 
 
-def command_answers(desk: Desk) -> tuple[Answer, ...]:
-    """Every command of a card with its key."""
+def command_answers(desk: Desk, *, in_text: bool = False) -> tuple[Answer, ...]:
+    """Every command of a card with its key; within a text those that end it, for all other signs are typed."""
+    if in_text:
+        ends = (("record", sentences.TAKE_IT), ("leave", sentences.RUB_IT_OUT))
+        return tuple(
+            Answer(card_key_for(desk, id_), label, word=CARD_COMMANDS[id_].words[0]) for id_, label in ends
+        )
     given = (c for c in CARD_COMMANDS.values() if not (c.id == "all" and on_a_pad(desk)))
     return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in given)

@@ -269,6 +269,20 @@ def test_a_layout_that_says_nothing_of_cards_has_every_command() -> None:
     assert not [k for k in STANDARD if len(k) == 1 and k.isalnum()]
 
 
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> None:
+    """A blank is part of a text, so that `space next` would not be true there."""
+    desk = desk_of(layout)
+    state, _ = typed(desk, (*FILLED, "next_field"))
+    assert state.mode.at == "note"
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - (layout == "numbers")
+    state, _ = typed(desk, ("a", "space", "b"), state)
+    assert [(a.key, a.text) for a in prompt(state, desk).others] == [
+        ("enter", "take it"),
+        ("*", "rub it out"),
+    ]
+
+
 # Steps that an open action's instruction names
 
 SOONER = PromisedStep("sexed", (("how", "by spot"),), "bring the next search forward", "Standing water")
