@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from rounds.acts.card import CardAnswer
 from rounds.acts.card_answers import answers, batches, free_slots, grown
+from rounds.acts.card_fields import card
+from rounds.acts.offers import offers
 from rounds.acts.registry import known
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Batch, Content, Enclosure
@@ -87,3 +89,17 @@ def test_free_slots_begin_after_the_box_itself() -> None:
     assert len(set(first)) == 3
     taken = {box.place for box in ledger.rows(Enclosure)}
     assert not {ref(ledger, "place", address) for address in first} & taken
+
+
+def test_which_of_several_is_asked_only_where_there_are_several() -> None:
+    def fields(ledger: Ledger, whom: str) -> set[str]:
+        box = ref(ledger, "enclosure", "T-14")
+        offer = next(o for o in offers(ledger, box) if o.act == "wandering")
+        shown = card(ledger, box, known("wandering"), offer, whom, {}, TODAY, lambda _: "")
+        return {f.name for f in shown.fields}
+
+    one = house()
+    assert "animal" not in fields(one, "T-14")
+    assert "into" in fields(one, "T-14"), "what is no matter of several stays"
+    two = record(one, "animal", "UMBER", number="77", in_="T-14", sure=True)
+    assert "animal" in fields(two, "T-14")
