@@ -25,6 +25,7 @@ from rounds.records.tables import (
     Content,
     Enclosure,
     Line,
+    Lot,
     Pairing,
     PairingMale,
     Place,
@@ -51,6 +52,7 @@ STAGES_OF: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("wandering", "into"): FREE,
     ("cell", "into"): FREE,
     ("split", "into"): FREE,
+    ("split-some", "into"): FREE,
     ("merge", "from"): ("larvae", "eggs"),
     ("plan-made", "in"): OPEN_TO,
     ("plan-pair", "box"): OPEN_TO,
@@ -67,6 +69,8 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
         return _days(field, today)
     if field.name == "cause":
         return plain_answers(sentences.CAUSES)
+    if field.name == "species":
+        return _species(ledger, enclosure)
     if field.type == "counts":
         return _counts(ledger, enclosure, act, field)
     if field.type == "ref":
@@ -77,6 +81,12 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
 def plain_answers(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
     """Answers that are shown as they are typed."""
     return tuple(CardAnswer(t, t) for t in texts)
+
+
+def _species(ledger: Ledger, enclosure: int) -> tuple[CardAnswer, ...]:
+    """The species of this enclosure, then all others that are kept."""
+    kept = [box.species for box in ledger.rows(Enclosure)] + [line.species for line in ledger.rows(Line)]
+    return plain_answers(dict.fromkeys(filter(None, (species_of(ledger, enclosure), *kept))))[:MOST]
 
 
 def _days(field: Field, today: int) -> tuple[CardAnswer, ...]:
@@ -195,6 +205,11 @@ def batches(ledger: Ledger, *_: object) -> tuple[CardAnswer, ...]:
     return plain_answers((NOT_KNOWN, *reversed(known)))
 
 
+def _lots(ledger: Ledger, *_: object) -> tuple[CardAnswer, ...]:
+    """Arrivals, the newest first."""
+    return plain_answers(lot.name for lot in reversed(list(ledger.rows(Lot))))
+
+
 def _places(ledger: Ledger, enclosure: int, *_: object) -> tuple[CardAnswer, ...]:
     return plain_answers(free_slots(ledger, enclosure, MOST))
 
@@ -245,6 +260,7 @@ BY_TABLE: Mapping[str, Callable[[Ledger, int, str, Field], tuple[CardAnswer, ...
     "enclosure": _boxes,
     "animal": _animals,
     "batch": batches,
+    "lot": _lots,
     "place": _places,
     "pairing": _pairings,
     "line": _of_groups("line"),

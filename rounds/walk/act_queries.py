@@ -17,7 +17,7 @@ from rounds.acts.card_answers import plain_answers
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
 from rounds.acts.offer import Offer
-from rounds.acts.offers import for_due, offers
+from rounds.acts.offers import ELSEWHERE, for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.planned_pairings import AnotherF, Hindrances
@@ -28,13 +28,15 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Batch, Enclosure, PlannedPairing
+from rounds.records.tables import Animal, Batch, Enclosure, PlannedPairing
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 from rounds.walk.older_acts import older_acts
 
 Told = tuple[tuple[str, str], ...]
+_CALLED = {Batch.table: "name", Animal.table: "number"}
+"""Records that an act makes and the walk names when it is recorded, by the column of their name."""
 _log = logging.getLogger(__name__)
 
 
@@ -125,7 +127,7 @@ class ActDesk:
         found = next((o for o in self.offers(enclosure) if o.act == act), None)
         if found is not None and (not whom or whom in dict(found.whom)):
             return found
-        if act in (due_acts.DONE, due_acts.OFF):
+        if act in (due_acts.DONE, due_acts.OFF) or (act in ELSEWHERE and not whom):
             return for_due(registry.known(act), str(self.ledger.row(Enclosure, enclosure).code))
         title = found.title if found is not None else registry.known(act).title
         return Offer(act, title, ((whom, whom),), found.given if found is not None else ())
@@ -264,7 +266,9 @@ class ActDesk:
             refused, wrong = "; ".join(map(str, e.slips)), tuple((s.field, str(s)) for s in e.slips)
             return Drafted(refused=refused, asks=_lacking(act, typed, e.slips), wrong=wrong)
         made = [
-            str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
+            str(c.values[_CALLED[c.table]])
+            for c in planned.changes
+            if isinstance(c, Add) and c.table in _CALLED
         ]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)

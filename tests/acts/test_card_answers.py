@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.acts.card import CardAnswer
+from rounds.acts.card import Card, CardAnswer
 from rounds.acts.card_answers import answers, batches, free_slots, grown
 from rounds.acts.card_fields import card
 from rounds.acts.offers import offers
@@ -91,15 +91,61 @@ def test_free_slots_begin_after_the_box_itself() -> None:
     assert not {ref(ledger, "place", address) for address in first} & taken
 
 
-def test_which_of_several_is_asked_only_where_there_are_several() -> None:
-    def fields(ledger: Ledger, whom: str) -> set[str]:
-        box = ref(ledger, "enclosure", "T-14")
-        offer = next(o for o in offers(ledger, box) if o.act == "wandering")
-        shown = card(ledger, box, known("wandering"), offer, whom, {}, TODAY, lambda _: "")
-        return {f.name for f in shown.fields}
+def test_the_species_of_the_box_comes_first_then_all_that_are_kept() -> None:
+    found = ready(house(), "T-05", "line", "species")
+    assert found[0] == "Dicronorhina derbyana"
+    assert len(found) == len(set(found)) == 4
 
+
+def test_arrivals_are_listed_the_newest_first() -> None:
+    books = record(
+        house(),
+        "arrival",
+        species="Pachnoda marginata",
+        count="9",
+        age="L2",
+        into="T-15",
+        name="Late lot",
+        sure=True,
+    )
+    assert ready(books, "T-15", "line", "lot") == ("Late lot", "Moss Gate spring")
+
+
+def _card(ledger: Ledger, box: str, act: str, whom: str = "") -> Card:
+    at = ref(ledger, "enclosure", box)
+    offer = next(o for o in offers(ledger, at) if o.act == act)
+    return card(ledger, at, known(act), offer, whom or offer.only, (), TODAY, lambda _: "")
+
+
+def test_after_quarantine_the_stage_follows_from_who_is_there() -> None:
+    books = record(
+        house(), "arrival", species="Pachnoda marginata", count="9", age="L2", into="T-15", sure=True
+    )
+    for box, stage in (("T-10", "holding"), ("T-15", "larvae")):
+        field = _card(books, box, "quarantine-over").field("stage")
+        assert field is not None
+        assert field.proposed == stage
+
+
+def test_what_becomes_of_the_box_is_asked_only_of_the_last_one_there() -> None:
+    books = house()
+    offered = {b: {o.act: o for o in offers(books, ref(books, "enclosure", b))} for b in ("T-03", "T-08")}
+    assert [len(acts["dead"].whom) for acts in offered.values()] == [2, 1]
+    first, _ = offered["T-03"]["dead"].whom[0]
+    assert _card(books, "T-03", "dead", first).field("rest") is None
+    assert _card(books, "T-08", "dead").field("rest") is not None
+
+
+def test_a_default_of_some_days_ahead_is_shown_as_the_day() -> None:
+    until = _card(house(), "T-15", "arrival").field("until")
+    assert until is not None
+    assert until.otherwise == "1 Jul", "30 days after 1 June 2026"
+
+
+def test_which_of_several_is_asked_only_where_there_are_several() -> None:
     one = house()
-    assert "animal" not in fields(one, "T-14")
-    assert "into" in fields(one, "T-14"), "what is no matter of several stays"
     two = record(one, "animal", "UMBER", number="77", in_="T-14", sure=True)
-    assert "animal" in fields(two, "T-14")
+    for books, several in ((one, False), (two, True)):
+        fields = {f.name for f in _card(books, "T-14", "wandering").fields}
+        assert ("animal" in fields) is several
+        assert "into" in fields, "what is no matter of several stays"

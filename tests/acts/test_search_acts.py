@@ -21,7 +21,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 5 June); P-02 is hers, the father certain."""
     return house()
 
 
@@ -108,7 +108,7 @@ def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -
 
 
 def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
-    assert shared_act_sentences.is_locked("T-04", "dig", "2026-06-01", "until the first search") in str(
+    assert shared_act_sentences.is_locked("T-04", "dig", "2026-06-04", "until the first search") in str(
         asked(books, "search", "T-04", how="partial")
     )
     after = record(books, "search", "T-04", sure=True, how="partial")
@@ -287,7 +287,7 @@ def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Led
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({}, "how", "is missing. Expected complete"),
+        ({}, "how", "is needed. Expected complete"),
         ({"how": "half"}, "how", "Expected one of: complete, partial."),
         ({"how": "partial", "l1": "many"}, "l1", "`many` is not a count. Expected 12, at least 12"),
         ({"how": "partial", "l1": "1.2.0"}, "l1", laying_sentences.cannot_be_sexed_yet().message),

@@ -288,7 +288,9 @@ def test_corrections_are_the_newest_of_readings_and_then_all_keys_of_the_newest_
     keys = [("note", "l"), ("note", "li"), ("note", "lid")]
     put(book, *one_visit(uid(1), 1, DAY, ("dead", 0), ("dead", 1), ("dead", 2), *keys))
     found = BookArchive(book).corrections(1)
-    assert [(c.enclosure, c.day, c.change.visit, c.change.kind, c.change.old, c.change.new) for c in found] == [
+    assert [
+        (c.enclosure, c.day, c.change.visit, c.change.kind, c.change.old, c.change.new) for c in found
+    ] == [
         (1, DAY, uid(1), "dead", 1, 2),
         (1, DAY, uid(1), "note", "li", "lid"),
         (1, DAY, uid(1), "note", "l", "li"),
