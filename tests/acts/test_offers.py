@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.acts.act import BadAct, ConfirmationRequired
-from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.fields import FieldError
 from rounds.acts.offers import ELSEWHERE, FIRST, offers
 from rounds.acts.registry import all_acts
@@ -115,7 +115,7 @@ def test_every_act_is_offered_somewhere():
     """
     ledger = everywhere()
     offered = {o.act for enclosure in ledger.rows(Enclosure) for o in offers(ledger, enclosure.id)}
-    assert set(all_acts()) - offered == {DONE, OFF, *ELSEWHERE, *STATED}
+    assert set(all_acts()) - offered == {CONFIRM, DONE, OFF, *ELSEWHERE, *STATED}
 
 
 def test_what_has_no_stage_comes_last_and_the_stage_first():
