@@ -16,7 +16,7 @@ def in_use_already(box: str, stage: str) -> Refusal:
 
 
 def stage_missing(box: str, stage: str, stages: Iterable[str]) -> Refusal:
-    return Unsaid(f"is missing: {box} is {stage}.", f"Expected one of: {', '.join(stages)}.")
+    return Unsaid(f"is needed: what is {box} ({stage}) for now?", f"One of: {', '.join(stages)}.")
 
 
 def others_still_there(box: str) -> Refusal:
@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is missing: {box} is empty now.", "Expected keep, empty, prepare or later.")
+    return Unsaid(f"is needed: {box} is empty now.", "Say keep, empty (to clear it), prepare, or later.")
 
 
 def still_holds_animals(box: str) -> Refusal:

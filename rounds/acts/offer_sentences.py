@@ -27,6 +27,7 @@ NOBODY = {
     "first-feed": "nobody here is yet to feed",
     "mature": "nobody here is yet to be ready",
     "weigh-one": "no counted group here",
+    "split-some": "no counted group here but broods",
     "sexed-some": "no counted group here",
     "move-some": "no counted group here",
     "dead-some": "no counted group here",
@@ -34,3 +35,11 @@ NOBODY = {
     "missing-some": "no counted group here",
 }
 """By act, where more can be said."""
+
+
+def group_of(count: str, instar: str) -> str:
+    return f"{count} {instar}".rstrip()
+
+
+def brood_here(name: str, groups: tuple[str, ...]) -> str:
+    return f"{name}: {', '.join(groups)}"

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands import record_sentences
+from rounds.commands.act_completion import act_words
 from rounds.commands.book_reader import config_in_force, reading, writing
-from rounds.commands.completing import act_words
+from rounds.commands.completing import keepers
 from rounds.commands.output import print_document, prints, tell
 from rounds.problems import RoundsError
 from rounds.text.cleaning import clean
@@ -31,7 +32,11 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--fields", is_flag=True, help="List what the act must and may be told instead.")
 @click.option("--on", metavar="WHEN", help="When it was: the same as on=WHEN.")
 @click.option(
-    "--keeper", metavar="NAME", default="", help="Who did it (the book's first keeper when left out)."
+    "--keeper",
+    metavar="NAME",
+    default="",
+    shell_complete=keepers,
+    help="Who did it (the book's first keeper when left out).",
 )
 @click.option(
     "--today",

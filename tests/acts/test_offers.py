@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import field_sentences
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.fields import FieldError
@@ -149,7 +150,8 @@ def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
                 wrong = [
                     s
                     for s in slips(ledger, o.act, typed, dict(o.given))
-                    if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
+                    if s.field in mine
+                    and ("there is no" in s.message or s.message == field_sentences.MISSING)
                 ]
                 assert not wrong, (box.code, o.act)
 
@@ -167,7 +169,7 @@ def test_what_only_some_can_have_done_is_offered_for_those():
     assert at["T-12"]["promise-over"].unfit
     assert all(offer["found"].whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
     assert next(o for o in offers(house(), 1) if o.act == "found").unfit == "nobody is missing"
-    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01"),)
+    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01: at least 0.0.10 eggs"),)
     assert at["T-10"]["lift"].unfit == ""
     assert at["T-11"]["lift"].unfit
 
