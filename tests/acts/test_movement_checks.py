@@ -78,6 +78,8 @@ STAY: frozenset[str] = frozenset(
             "mature",
             "parents",
             "brood-parents",
+            "plan-confirm",
+            "search-sooner",
             "sexed",
             "sexed-some",
             "marked",
