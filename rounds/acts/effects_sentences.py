@@ -62,3 +62,14 @@ def was_cleared(box: str) -> str:
 
 def before_pairing_began(pairing: str, when: str) -> Refusal:
     return Refusal(f"is before {pairing} began ({when}).", "Give a later day.")
+
+
+def mated_later(animal: str, pairing: str, when: str) -> str:
+    return f"{animal} was seen mating in {pairing} on {when}, after that day."
+
+
+def not_hers(brood: str, when: str, animal: str) -> str:
+    return (
+        f"{brood}, found on {when}, was laid after {animal} had left and all had been searched: "
+        "it will be of whoever else was there."
+    )

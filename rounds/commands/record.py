@@ -94,7 +94,9 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     from rounds.config import for_acts
     from rounds.records.entries import RecordActEntry
     from rounds.store import recording as store
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids, now_ms
+    from rounds.walk.outlived_actions import outlived
 
     act = known(words[0])
     who, typed = read_words(words[1:], act.id, options["on"])
@@ -110,6 +112,9 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
             done = store.record(book, _agreed(e, asked.field, asked.text), lambda: for_acts(config))
         except BadAct as bad:
             raise BadAct(f"record {bad.what}", bad.slips) from bad
+        if closed := outlived(book, config, done, at.today):
+            with book.writing():
+                apply(book, closed)
         ledger = _show(book, done, form)
         law = arrival_law.at_arrival(act.id, ledger, who, typed, lambda: config.species)
     if new:

@@ -104,6 +104,8 @@ def raised(walk: Walk) -> list[Item]:
         if action is not None and action.opened < walk.day:
             continue
         dealt = walk.state.at in walk.round.visits and action is None
+        if dealt and walk.watch.ends_with_a_look(flag.rule):
+            continue
         headline = "" if dealt else _headline(walk, flag.rule, flag.todo, flag.withheld)
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level, headline))
     return found
@@ -146,8 +148,10 @@ def key_to_all(walk: Walk) -> str:
     if walk.state.mode.name != "card":
         return entry_steps.key_for(walk.desk, "help")
     from rounds.walk.machine.card_shown import keys_to_all  # no start needs it
+    from rounds.walk.machine.prompts import prompt
 
-    return keys_to_all(walk.desk)
+    card = prompt(walk.state, walk.desk).card
+    return keys_to_all(walk.desk, card.kind if card is not None else "")
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:

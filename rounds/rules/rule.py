@@ -195,6 +195,12 @@ def leaves(condition: Condition) -> tuple[Leaf, ...]:
     return tuple(leaf for part in condition.parts for leaf in leaves(part))
 
 
+def of_looking_alone(rule: Rule) -> bool:
+    """Does its condition rest on how long ago somebody looked, and on nothing that was read?"""
+    keys = {leaf.key for leaf in leaves(rule.when)}
+    return "=days_since_visit" in keys and keys <= {"=days_since_visit", "=days_in_stage"}
+
+
 def readings(rule: Rule) -> frozenset[str]:
     """The readings whose answers its condition rests on, also through measures."""
 

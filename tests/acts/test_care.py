@@ -464,6 +464,11 @@ def test_without_a_name_the_next_step_of_the_one_list_begun_is_ticked(books: Led
     ]
     two = tick(after, item="look", list="clear-laying")
     assert care_sentences.which_checklist(["clear-laying", "set-up-laying"]).message in slip(two)
+    all_three = tick(after, item="depth")
+    assert care_sentences.every_step_ticked("set-up-laying").message in slip(all_three)
+    assert (
+        care_sentences.no_step_named().message in refused(books, "tick", "T-11", list="mine")["item"].message
+    ), "of a list that nobody knows no step is next"
 
 
 def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:

@@ -132,6 +132,8 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
     )
     left = after(books, "due-done", "T-12", work=list(names)[1])
     assert [w.window.earliest for w in works(left, "T-12")] == [TODAY]
+    by_kind = after(house(), "due-done", "T-04", work="FIRST-search")
+    assert "first-search" not in kinds(by_kind, "T-04")
     by_key = after(books, "due-done", "T-12", work=works(books, "T-12")[0].key)
     assert [w.window.earliest for w in works(by_key, "T-12")] == [TODAY + 4]
     twins = asked(to=asked(to=asked()))
