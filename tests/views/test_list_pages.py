@@ -267,7 +267,7 @@ def test_a_correction_has_both_values_who_when_and_why(walk: Walk) -> None:
     house.press(walk, "2", "up", "3", "u")
     house.press(walk, "c", "1", "2", "space")
     found = rows(shown(walk, "corrections"))
-    assert [r.cells[4] for r in found] == ["1 → 2", "3 → 2", "2 → 3"]
+    assert [r.cells[4] for r in found] == ["0 → 2", "3 → 2", "2 → 3"]
     assert [r.cells[2] for r in found] == ["28 Feb", "1 Mar", "1 Mar"]
     assert found[0].cells[5].endswith("corrected")
     assert found[1].cells[5].endswith("undo")
