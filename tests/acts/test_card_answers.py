@@ -140,3 +140,12 @@ def test_a_default_of_some_days_ahead_is_shown_as_the_day() -> None:
     until = _card(house(), "T-15", "arrival").field("until")
     assert until is not None
     assert until.otherwise == "1 Jul", "30 days after 1 June 2026"
+
+
+def test_which_of_several_is_asked_only_where_there_are_several() -> None:
+    one = house()
+    two = record(one, "animal", "UMBER", number="77", in_="T-14", sure=True)
+    for books, several in ((one, False), (two, True)):
+        fields = {f.name for f in _card(books, "T-14", "wandering").fields}
+        assert ("animal" in fields) is several
+        assert "into" in fields, "what is no matter of several stays"

@@ -78,6 +78,8 @@ STAY: frozenset[str] = frozenset(
             "mature",
             "parents",
             "brood-parents",
+            "plan-confirm",
+            "search-sooner",
             "sexed",
             "sexed-some",
             "marked",
@@ -89,6 +91,7 @@ STAY: frozenset[str] = frozenset(
         *(
             "plan-pair",
             "plan-confirm",
+            "search-sooner",
             "plan-drop",
             "promised",
             "promise-over",

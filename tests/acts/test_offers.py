@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.acts import field_sentences
 from rounds.acts.act import BadAct, ConfirmationRequired
-from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.fields import FieldError
 from rounds.acts.offers import ELSEWHERE, FIRST, offers
 from rounds.acts.registry import all_acts
@@ -110,13 +110,13 @@ def everywhere() -> Ledger:
 
 
 def test_every_act_is_offered_somewhere():
-    """Due work has its own two acts, which the walk adds where work is due; what a reading states, it records.
+    """Due work has its own three acts, which the walk adds where work is due; what a reading states, it records.
 
     Whose a brood is, and whether labels were mixed up, is said on pages, the second by due work as well.
     """
     ledger = everywhere()
     offered = {o.act for enclosure in ledger.rows(Enclosure) for o in offers(ledger, enclosure.id)}
-    assert set(all_acts()) - offered == {DONE, OFF, *ELSEWHERE, *STATED}
+    assert set(all_acts()) - offered == {CONFIRM, DONE, OFF, *ELSEWHERE, *STATED}
 
 
 def test_what_has_no_stage_comes_last_and_the_stage_first():

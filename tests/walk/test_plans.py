@@ -116,8 +116,10 @@ def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
     press(walk, "p", *which, "3", *"rain", "enter", "enter")
     assert shown(walk, stop) == [], walk.state.message
+    assert [d.name for d in walk.desk.due_here(stop)] == [w for w in words if w != "planned pairing"]
     press(walk, "u")
     assert len(shown(walk, stop)) == 1
+    assert [d.name for d in walk.desk.due_here(stop)] == words
 
 
 def test_a_plan_that_is_given_up_is_not_offered(book: Path) -> None:
