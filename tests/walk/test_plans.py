@@ -157,7 +157,7 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     walk.look_up_dues()
     settle(walk)
     stop = stop_of(walk)
-    assert "withheld" not in shown(walk, stop)[0], "nothing has changed yet"
+    assert "has to wait" not in shown(walk, stop)[0], "nothing has changed yet"
     assert "plan-confirm" not in [d.act for d in walk.desk.due_here(stop)]
     assert walk.close(10) is None
     record(path, "parents", HE, rack.TODAY, sire="UMBER/1")
