@@ -218,7 +218,7 @@ def test_a_trial_that_runs_and_an_act_are_what_the_schema_says(
 
     def call(*argv: str) -> Any:
         capsys.readouterr()
-        assert run(["--book", str(path), "--today", "2026-06-01", *argv]) == 0
+        assert run(["--book", str(path), "--today", "2026-06-04", *argv]) == 0
         return json.loads(capsys.readouterr().out) if "json" in argv else None
 
     call("trial", "plan", "spring", *settled)

@@ -316,7 +316,7 @@ def single() -> Ledger:
     return b.ledger
 
 
-def test_a_single_sib_pair_is_described_and_joins_a_later_trial(
+def test_a_pairing_of_sibs_made_before_is_described_and_joins_a_later_trial(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     alone = tmp_path / "alone.sqlite"

@@ -326,7 +326,7 @@ def test_a_port_that_is_taken_is_said(book: Path, tmp_path: Path, capsys: pytest
     with serving(book, tmp_path) as server:
         port = server.url.rpartition(":")[2]
         assert run(["--book", str(book), "serve", "--port", port]) == EXIT_INPUT
-    assert f"port {port} of 127.0.0.1 cannot be had" in capsys.readouterr().err
+    assert f"port {port} of 127.0.0.1 is not free" in capsys.readouterr().err
 
 
 def test_it_says_what_must_not_be_done(book: Path, tmp_path: Path) -> None:
