@@ -17,10 +17,11 @@ from demo_data.adults import (
     trial_pairs,
 )
 from demo_data.chance import Chance
-from demo_data.house import ADULTS, BOXES, EXTRA, Beetle, Box
+from demo_data.house import A_YEAR_BEFORE, ADULTS, BOXES, EXTRA, Beetle, Box
 from demo_data.nursery import SCRIPTED, TRAYS, Diary, Nursery
-from demo_data.params import LINES, SEED
+from demo_data.params import FIRST_SEARCH, LINES, SEED
 from demo_data.register import START, TURN, Brood, Register, Who, day
+from rounds.husbandry.lock_sentences import LEFT_ALONE
 
 YEAR = 365
 DONE_AT_OPENING = 0.5
@@ -83,7 +84,7 @@ class Year:
 
     def opening(self) -> None:
         last = {(b.line, b.number): b for b in ADULTS}
-        for b in BOXES:
+        for b in (A_YEAR_BEFORE.get(now.place, now) for now in BOXES):
             since = day(b.since) - YEAR
             if b.stage in ("holding", "pairing", "laying", "resting"):
                 for who in [*((b.line, n) for n in b.animals), *EXTRA.get(b.place, [])]:
@@ -235,18 +236,18 @@ class Year:
             enclosure=place,
             forbids="dig",
             **{"from": on},
-            until=on + 28,
-            lifted=on + 28,
-            reason="first search 28 days after she went in",
+            until=on + FIRST_SEARCH[0] - 1,
+            lifted=on + FIRST_SEARCH[1],
+            reason=LEFT_ALONE,
         )
         self.r.add(
             "due",
             enclosure=place,
             what="first search",
-            earliest=on + 26,
-            likely=on + 28,
-            latest=on + 35,
-            done=on + 28,
+            earliest=on + FIRST_SEARCH[0],
+            likely=on + FIRST_SEARCH[1],
+            latest=on + FIRST_SEARCH[2],
+            done=on + FIRST_SEARCH[1],
             why="she went in 28 days before",
         )
 

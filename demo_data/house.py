@@ -71,20 +71,24 @@ ADULTS = [
     _adult("UMBER", "14", "f", "2", "4", "November 2025", "2025-12-20", "about 2026-01-02"),
     _adult("UMBER", "15", "f", "1", "3", "2025-12-10", "2026-01-09", "2026-01-21"),
     _adult("UMBER", "16", "m", "2", "4", "2026-01-16", "", "", note="left in its box until it comes up"),
+    _adult("UMBER", "17", "f", "1", "3", "2025-12-08", "2026-01-05", "2026-01-17"),
     _adult("KESTREL", "K11", "m", "K1", "K3", "2025-09-20", "2025-10-20", "about 2025-11-01"),
     _adult("KESTREL", "K12", "f", "K2", "K4", "2025-11-18", "2025-12-15", "2025-12-27"),
     _adult("KESTREL", "K13", "m", "", "", "before 2025-12-01", "2026-01-05", "about 2026-01-17"),
     _adult("KESTREL", "K14", "f", "", "", "before 2025-12-01", "2025-12-28", "about 2026-01-09"),
+    _adult("KESTREL", "K15", "f", "K1", "K3", "2025-12-11", "2026-01-07", "2026-01-19"),
     _adult("KESTREL", "K20", "f", "", "", "unknown", "2026-02-12", "", note="mated before it came: unknown"),
     _adult("LOCH", "011", "m", "01", "02", "2025-10-22", "2025-11-14", "2025-11-26"),
     _adult("LOCH", "012", "f", "01", "03", "2025-12-02", "2025-12-24", "about 2026-01-05"),
     _adult("LOCH", "013", "m", "01", "02", "2025-12-06", "2025-12-29", "2026-01-10"),
     _adult("LOCH", "014", "f", "01", "03", "2025-11-25", "2025-12-19", "2025-12-31"),
     _adult("LOCH", "015", "f", "01", "02", "2026-01-21", "", ""),
+    _adult("LOCH", "016", "f", "01", "03", "2025-12-14", "2026-01-06", "2026-01-18"),
     _adult("SORREL", "S-11", "m", "S-1", "S-2", "2025-12-11", "2026-01-03", "2026-01-15"),
     _adult("SORREL", "S-12", "f", "S-1", "S-2", "2025-12-05", "2025-12-28", "about 2026-01-09"),
     _adult("SORREL", "S-13", "m", "S-1", "S-2", "2025-11-30", "2025-12-22", "2026-01-03"),
     _adult("SORREL", "S-14", "f", "S-1", "S-2", "2025-11-21", "2025-12-13", "2025-12-25"),
+    _adult("SORREL", "S-15", "f", "S-1", "S-2", "2025-12-13", "2026-01-05", "2026-01-17"),
     _adult("SORREL", "N7", "m", "", "", "unknown", "2026-01-28", "", note="on loan from Nine Alders"),
     _adult("TALLOW", "11", "f", "1", "2", "2025-12-09", "2026-01-05", "2026-01-17"),
     _adult("TALLOW", "12", "f", "1", "2", "2025-12-12", "2026-01-07", "about 2026-01-19"),
@@ -99,6 +103,7 @@ ADULTS = [
     _adult("RUSH", "14", "f", "2", "4", "2025-12-03", "2025-12-30", "2026-01-11"),
     _adult("RUSH", "15", "f", "2", "4", "2025-11-19", "2025-12-16", "2025-12-28"),
     _adult("RUSH", "16", "f", "1", "3", "2026-01-19", "", ""),
+    _adult("RUSH", "17", "m", "1", "3", "2025-12-13", "2026-01-09", "2026-01-21"),
 ]
 
 CELLS = [  # in their cells; sexed late, or not at all
@@ -162,7 +167,7 @@ BOXES = [
     Box("B2-2", 2, "laying", "2026-02-04", "SORREL", "S-14", 20),
     Box("B2-3", 11, "laying", "2026-02-09", "TALLOW", "15", 12),
     Box("B2-4", 13, "laying", "2026-02-01", "RUSH", "15", 12),
-    Box("B3-1", 14, "laying", "2026-02-02", "KESTREL", "K12", 30, note="the pressed layer is 8 cm"),
+    Box("B3-1", 14, "laying", "2026-02-05", "KESTREL", "K12", 30, note="the pressed layer is 8 cm"),
     Box("B3-2", 4, "laying", "2026-02-12", "UMBER", "12", 30),
     Box("B3-3", 16, "laying", "2026-02-06", "TALLOW", "16", 12),
     Box("B3-4", 60, "colony", "autumn 2025", "BRAMBLE", "4.6.0", 37, note="larvae of all sizes below"),
@@ -176,7 +181,7 @@ BOXES = [
     Box("C1-4", 28, "larvae", "2025-12-29", "RUSH", "0.0.1", 0.2, "L2"),
     Box("C2-1", 19, "larvae", "2025-11-16", "LOCH", "0.0.7+", 15, "L3"),
     Box("C2-2", 20, "larvae", "2025-11-16", "SORREL", "0.0.8+", 15, "L3"),
-    Box("C2-3", 29, "larvae", "between 2025-10-20 and 2025-11-10", "UMBER", "1.0.0", 3, "L3"),
+    Box("C2-3", 29, "holding", "2026-01-20", "UMBER", "17", 8, note="females, apart until they are paired"),
     Box("C2-4", 30, "larvae", "2025-11-08", "UMBER", "0.1.0", 3, "L3"),
     Box("C3-1", 31, "larvae", "2025-10-30", "UMBER", "1.0.0", 3, "L3"),
     Box("C3-2", 32, "larvae", "2025-12-06", "KESTREL", "0.1.0", 3, "L3", "protein given on Sundays"),
@@ -185,9 +190,9 @@ BOXES = [
     Box("C4-1", 36, "larvae", "2025-12-19", "TALLOW", "0.0.1", 1, "L3"),
     Box("C4-2", 37, "larvae", "2025-12-19", "TALLOW", "1.0.0", 1, "L3"),
     Box("C4-3", 38, "larvae", "2025-12-28", "RUSH", "0.1.0", 1, "L3"),
-    Box("C4-4", 39, "larvae", "2025-12-28", "RUSH", "0.0.1", 1, "L3"),
+    Box("C4-4", 39, "holding", "2026-01-18", "RUSH", "17", 4, note="the only male of his line"),
     Box("D1-1", 44, "larvae", "2026-01-18", "SORREL", "0.0.12+", 10, "L2"),
-    Box("D1-2", 45, "larvae", "2026-01-24", "SORREL", "0.0.10", 10, "L1"),
+    Box("D1-2", 45, "holding", "2026-01-24", "LOCH", "016", 10, note="females, apart until they are paired"),
     Box("D1-3", 46, "larvae", "2025-10-12", "TALLOW", "1.0.0", 1, "L3"),
     Box("D1-4", 47, "larvae", "2025-10-12", "TALLOW", "0.1.0", 1, "L3"),
     Box("D2-1", 48, "cell", "2026-01-05", "UMBER", "27", 3),
@@ -199,8 +204,19 @@ BOXES = [
     Box("D4-1", 58, "quarantine", "2026-01-28", "SORREL", "N7", 6, note="from Nine Alders, own tools"),
     Box("D4-2", 59, "quarantine", "2026-02-12", "KESTREL", "K20", 6, note="from Moss Gate, own tools"),
 ]
-EXTRA = {"A3-3": [("RUSH", "14")]}
-"""Animals of a second line in a box: the partner in a cross."""
+EXTRA = {"A3-3": [("RUSH", "14")], "C2-3": [("KESTREL", "K15")], "D1-2": [("SORREL", "S-15")]}
+"""Animals of a second line in a box: the partner in a cross, or females that wait together."""
+
+A_YEAR_BEFORE = {
+    "B3-1": Box("B3-1", 14, "laying", "2026-02-02", "KESTREL", "K12", 30),
+    "C2-3": Box("C2-3", 29, "larvae", "between 2025-10-20 and 2025-11-10", "UMBER", "1.0.0", 8, "L3"),
+    "C4-4": Box("C4-4", 39, "larvae", "2025-12-28", "RUSH", "0.0.1", 4, "L3"),
+    "D1-2": Box("D1-2", 45, "larvae", "2026-01-24", "SORREL", "0.0.10", 10, "L1"),
+}
+"""What stood in these boxes a year before the last day, where it was something else or came on another day.
+
+Its days are written a year late, like those of all the others.
+"""
 
 BEFORE = {
     "A1-3": "holding",

@@ -17,13 +17,14 @@ from demo_data.chance import Chance
 from demo_data.house import BAYS, BOXES, KEEPERS, SHELVES, SLOTS, Box
 from demo_data.life import Life, Look, since
 from demo_data.nursery import TRIAL_FROM
-from demo_data.params import LINES, SEED, T0
+from demo_data.params import FIRST_SEARCH, LINES, SEED, T0
 from demo_data.register import END, START, TURN, Register
 from demo_data.register import day as ordinal
 from demo_data.story import HOLIDAY
 from demo_data.year import YearLife
 from rounds.files.cells_out import guarded
 from rounds.files.csv_tables import BY_NAME
+from rounds.husbandry.lock_sentences import LEFT_ALONE
 
 TRIAL_ENDS = ordinal("2025-12-18")
 TRIAL_SHELVES = {"B4-2": "B1-1", "B4-3": "B1-3", "B4-4": "C1-1", "D1-1": "C1-3"}
@@ -104,7 +105,8 @@ def locks(box: Box, temperature: float) -> Iterator[dict[str, object]]:
         low, _, high = emergence(box, temperature)
         yield row("open move wet", f"{iso(low)} to {iso(high)}", "in its cell until it comes up")
     elif box.stage == "laying":
-        yield row("dig", iso(at + 28), "first search 28 days after she went in")
+        # It ends the day before the search window of :func:`due` opens.
+        yield row("dig", iso(at + FIRST_SEARCH[0] - 1), LEFT_ALONE)
     elif box.stage == "eggs":
         yield row("dig move", f"about {iso(at + 24)}", "eggs fail when they are turned")
     elif box.stage == "resting":
@@ -125,7 +127,7 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
         }
 
     if box.stage == "laying":
-        yield row("first search", at + 26, at + 28, at + 35, "she went in 28 days before")
+        yield row("first search", *(at + days for days in FIRST_SEARCH), "she went in 28 days before")
     elif box.stage == "pairing":
         yield row(
             "move the female to a laying enclosure",

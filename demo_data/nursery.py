@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from demo_data.adults import HOLDING, NEIGHBOURS, kin, lifespan
 from demo_data.chance import Chance
+from demo_data.house import A_YEAR_BEFORE
 from demo_data.params import DICRONORHINA, LINES, ROOM, SEED, SHELF, SURVIVAL, T0
 from demo_data.register import BY_PLACE, TURN, Register, Stay, day
 
@@ -76,7 +77,8 @@ class Nursery:
             return TRIAL_FROM
         if place in SCRIPTED and on <= SCRIPTED[place] + 1:
             return SCRIPTED[place]
-        return max(min(TURN, day(BY_PLACE[place].since) - 1), on)
+        next_ = A_YEAR_BEFORE.get(place, BY_PLACE[place])
+        return max(min(TURN, day(next_.since) - 1), on)
 
     def seat(self, role: str, on: int, least: int = 25) -> str | None:
         for place in ROLES[role]:

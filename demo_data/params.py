@@ -51,5 +51,8 @@ LINES = {
 DRY, DRY_TOP, WET, WET_AFTER_SPRAY = 0.015, 0.025, 0.008, 0.10
 """Chance on a day that a box turns dry (top shelf), wet, or wet the day after it was sprayed."""
 
+FIRST_SEARCH = (26, 28, 35)
+"""Days from the female going in to the first search: earliest, likely, latest."""
+
 SURVIVAL = {"eggs": 0.70, "L1": 0.90, "L2": 0.95, "L3": 0.95, "cell": 0.80}
 """Share that lives through a step when it is well kept; the cell's with sound eclosion."""

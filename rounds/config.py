@@ -126,8 +126,9 @@ class Config(NamedTuple):
 
 
 def for_acts(config: Config) -> Settings:
-    """What acts ask of the config: times and days of the species, and the steps of each checklist."""
+    """What acts ask of the config: times and days of the species, the steps of each checklist, F worked out again."""
     from rounds.acts.act import Settings
+    from rounds.analysis.pairing.plans_again import PlansRemembered
     from rounds.husbandry.species import times
 
     def days(species: str, preset: str) -> tuple[float, float, str] | None:
@@ -141,6 +142,7 @@ def for_acts(config: Config) -> Settings:
         checklists={c.id: tuple(s.id for s in c.steps) for c in config.checklists},
         species=config.species,
         about=config.choices.about,
+        plans_again=PlansRemembered(),
     )
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
+import importlib
 import os
 import shutil
+import sys
 import tempfile
 from pathlib import Path
 
@@ -12,6 +15,12 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.sampled import sampled
+
+if "TREE_IS_EDITED" not in os.environ:
+    # Compiled modules are kept, in this process, its workers and every program it starts. A program that
+    # is compiled at each start starts like no user's, and every worker would rewrite every assert again.
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 HOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "max_examples": sampled(30, 100)}
 settings.register_profile("ci", derandomize=True, **HOW)
@@ -47,6 +56,51 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
         config.option.dist = "no"
         return 0
     return max(2, len(os.sched_getaffinity(0)) * 3 // 2) if hasattr(os, "sched_getaffinity") else 2
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection(session: pytest.Session) -> None:
+    """In a run of everything each worker first imports a part of the tests, and so compiles it for the others.
+
+    Otherwise each of them would compile all of them at the same time, where no run was before.
+    """
+    worker = getattr(session.config, "workerinput", None)
+    folder = Path(__file__).parent
+    if worker is None or [(session.config.rootpath / a).resolve() for a in session.config.args] != [folder]:
+        return
+    files = sorted(folder.rglob("test_*.py"))
+    for path in files[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]:
+        module = path.relative_to(folder.parent).with_suffix("")
+        with contextlib.suppress(Exception):  # collecting it says what is wrong with it
+            importlib.import_module(".".join(module.parts))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """What takes long begins first, so that no worker is still at it when the others are done.
+
+    Each worker is given one part of the list and takes from the end of another's when it is
+    through. The first part begins with the tests that mostly wait for a terminal or a browser,
+    so that the others have the processors meanwhile; these begin with the long ones.
+    """
+    workers = getattr(config, "workerinput", {}).get("workercount", 1)
+    if workers == 1:
+        return
+    waiting = [i for i in items if i.get_closest_marker("pty") or i.get_closest_marker("waits")]
+    first = set(waiting)
+    long = [i for i in items if i.get_closest_marker("long") and i not in first]
+    first.update(long)
+    rest = [i for i in items if i not in first]
+    files = list(dict.fromkeys(i.path for i in long))  # a file's fixtures are made once
+    begins = [waiting, *([i for i in long if i.path in files[n :: workers - 1]] for n in range(workers - 1))]
+    left, ordered = len(items), list[pytest.Item]()
+    for n, begin in enumerate(begins):
+        size = left // (workers - n)
+        left -= size
+        more = max(0, size - len(begin))
+        ordered += [*begin, *rest[:more]]
+        del rest[:more]
+    items[:] = ordered
 
 
 @pytest.fixture(scope="session")

@@ -71,8 +71,12 @@ def copied(root: Path, to: Path) -> Path:
 
 
 def pytest(copy: Path, *options: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    """Run the tests of a copy; examples of properties are the same every time."""
-    of = {"PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", "CI": "true", **environment}
+    """Run the tests of a copy; examples of properties are the same every time.
+
+    Nothing compiled is kept: an edit within the second that leaves a module as long as it was would not show.
+    """
+    unkept = {"PYTHONDONTWRITEBYTECODE": "1", "TREE_IS_EDITED": "1"}
+    of = {"PYTHONPATH": str(copy), "CI": "true", **unkept, **environment}
     command = [sys.executable, "-m", "pytest", *options]
     return subprocess.run(command, cwd=copy, env=os.environ | of, capture_output=True, text=True, check=False)
 

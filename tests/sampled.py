@@ -11,5 +11,5 @@ WHOLE = os.environ.get("WHOLE", "0") not in ("", "0")
 
 
 def sampled(some: int, whole: int) -> int:
-    """How many: ``some`` by default, ``whole`` where everything is run (every CI run, every release)."""
+    """How many: ``some`` by default, ``whole`` where everything is run (before a release)."""
     return whole if WHOLE else some

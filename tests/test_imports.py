@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.conftest import demo_of
+
 ROOT = Path(__file__).resolve().parents[1]
 SHOW = "import sys; print('\\n'.join(n for n, m in sorted(sys.modules.items()) if m is not None), file=open(sys.argv.pop(), 'w'))"
 
@@ -36,14 +38,11 @@ def command(*argv: str) -> str:
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    from rounds.commands.book_commands import load_demo
     from rounds.config import in_force
 
-    folder = tmp_path_factory.mktemp("imports")
-    (folder / "none").mkdir()
-    load_demo(folder / "demo.sqlite", str(folder / "none"), 739_676)
-    in_force(None, folder / "demo.sqlite")  # a first start with this config, which checks all of it
-    return folder / "demo.sqlite"
+    book = demo_of(739_676, tmp_path_factory)
+    in_force(None, book)  # a first start with this config, which checks all of it
+    return book
 
 
 def test_the_check_itself_sees_what_is_loaded(tmp_path: Path) -> None:

@@ -304,7 +304,29 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     capsys.readouterr()
     text, _ = said(capsys, book, "--plans")
     assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in text
-    assert "choose the pair again, or give the plan up" in text
+    assert "confirm the plan, or give it up" in text
+    due = ["--book", str(book), "--today", "2026-03-10", "due"]
+    assert run(due) == 0
+    assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
+    # Confirmed, after a question, it is offered again; its words say the F of now.
+    confirm = ["--book", str(book), "record", "plan-confirm", plan.name, "because=nobody else is left"]
+    assert run(confirm) == 2
+    assert "F was 0.000, is now 0.25–0.375, at most 0.5." in capsys.readouterr().err
+    assert run([*confirm, "--sure"]) == 0
+    [after] = plans(book)
+    assert after.why.startswith("F 0.25–0.375, at most 0.5; ")
+    assert after.why.endswith("; nobody else is left")
+    capsys.readouterr()
+    assert "withheld" not in said(capsys, book, "--plans")[0]
+    assert run(due) == 0
+    assert "withheld: F was" not in capsys.readouterr().out
+    assert run([*confirm, "--sure"]) == 2
+    assert "Nothing more is known of PLAN-01 than when it was chosen." in capsys.readouterr().err
+
+
+def plans_text(capsys: pytest.CaptureFixture[str], book: Path) -> str:
+    capsys.readouterr()
+    return said(capsys, book, "--plans")[0]
 
 
 def _line(ledger: Any, animal: int) -> str:
@@ -322,7 +344,11 @@ def test_a_plan_is_held_back_while_a_label_is_doubted(book: Path, capsys: pytest
     capsys.readouterr()
     text, _ = said(capsys, book, "--plans")
     assert "may be another animal (" in text
-    assert "choose the pair again, or give the plan up" in text
+    assert "confirm the plan, or give it up" in text
+    confirm = ["--book", str(book), "record", "plan-confirm", plan.name, "--sure"]
+    assert run(confirm) == 0
+    assert "may be another" not in plans_text(capsys, book)
+    assert run(["--book", str(book), "record", "undo", "--sure"]) == 0
     free = sorted(c for a, c in homes.items() if a not in (plan.male, plan.female))[:2]
     argv = [
         "record",

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -21,6 +22,7 @@ from rounds.store import ledger_store as books
 from rounds.store import read
 from rounds.store.book import Book, open_book
 from tests.acts.books import house
+from tests.endtoend import rack
 from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -308,14 +310,10 @@ def test_a_table_for_a_spreadsheet_runs_no_formula_and_a_text_steers_no_terminal
 
 
 def test_the_demo_book_takes_an_act_with_the_shipped_config(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    demo_book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from datetime import date
-
-    from rounds.commands.book_commands import load_demo
-
-    load_demo(tmp_path / "demo.book", None, date(2026, 6, 1).toordinal())
-    before = ["--book", str(tmp_path / "demo.book"), "--today", TODAY, "record"]
+    book = shutil.copy(demo_book, tmp_path / "demo.book")
+    before = ["--book", book, "--today", rack.DAY, "record"]
     assert run([*before, "look-again", "TL-003", "about=mites", "because=some"]) == EXIT_FINE
     out, _ = capsys.readouterr()
-    assert out.splitlines()[0] == "    1  2026-06-01  Ferrow      look-again TL-003 about=mites because=some"
+    assert out.splitlines()[0] == f"    1  {rack.DAY}  Ferrow      look-again TL-003 about=mites because=some"

@@ -5,13 +5,14 @@ from __future__ import annotations
 import csv
 import io
 import json
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from rounds.cli import run
-from rounds.commands.book_commands import load_demo
 from rounds.files.csv_tables import TABLES
+from tests.conftest import demo_of
 from tests.files import whole
 
 TODAY = "2026-03-01"
@@ -19,11 +20,7 @@ TODAY = "2026-03-01"
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("demo") / "a.sqlite"
-    from datetime import date
-
-    load_demo(path, str(tmp_path_factory.mktemp("none")), date.fromisoformat(TODAY).toordinal())
-    return path
+    return demo_of(date.fromisoformat(TODAY).toordinal(), tmp_path_factory)
 
 
 @pytest.fixture(autouse=True)

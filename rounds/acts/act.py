@@ -18,6 +18,7 @@ from rounds.records.ledger import Change, Draft
 from rounds.values.rough_width import USUAL, RoughWidth
 
 if TYPE_CHECKING:
+    from rounds.due.planned_pairings import PlansAgain
     from rounds.husbandry.species import Species
 
 
@@ -42,7 +43,7 @@ class Settings(NamedTuple):
     there is no such file or value. ``checklists`` are the steps of each list, by their ids;
     ``species`` is all that is known of each, for work that follows from it. ``about`` says how
     far a rough count reaches. ``open_actions`` gives what is still to be done at an enclosure,
-    in words (the books do not hold it).
+    in words (the books do not hold it). ``plans_again`` gives the open plans whose F is another by now.
     """
 
     times: Callable[[str], Times | None] = lambda _: None
@@ -51,6 +52,7 @@ class Settings(NamedTuple):
     species: Mapping[str, Species] = {}
     about: RoughWidth = USUAL
     open_actions: Callable[[int], tuple[str, ...]] = lambda _: ()
+    plans_again: PlansAgain = lambda *_: {}
 
 
 NO_SETTINGS = Settings()

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from rounds.acts import shared_act_sentences
+from rounds.acts import identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.fields import FieldError
 from rounds.acts.moving_and_locks import last_day
 from rounds.husbandry.locks import holds, of_stage
+from rounds.records.invariants import sexes
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
@@ -96,6 +97,11 @@ def stays_right(
     wrong = [f for f in check(draft.ledger) if f not in known]
     if wrong:
         raise ActRefused(*(FieldError.of(field, shared_act_sentences.would_be_wrong(w, todo)) for w in wrong))
+
+
+def sexes_stay_right(before: Ledger, draft: Draft) -> None:
+    """Refuse an act after which a sex would contradict the books in a way it did not before."""
+    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
 
 
 def changed(draft: Draft, field: str, who: str) -> None:

@@ -34,12 +34,12 @@ _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unles
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
 
 
-def named_free(draft: Draft, column: Column[str], name: str, field: str = "name") -> str:
+def named_free(draft: Draft, column: Column[str], name: str) -> str:
     """``name``, which no record may have in this column. Refused otherwise."""
     taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
     alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused.at(field, arrival_sentences.name_taken(column.table, alike))
+        raise ActRefused.at("name", arrival_sentences.name_taken(column.table, alike))
     return name
 
 
@@ -131,7 +131,6 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
-            low=counts.low,
             high=counts.high,
             count_words=counts.words,
             note=given["note"] or "",
@@ -146,7 +145,6 @@ def arrival(draft: Draft, given: ActInput) -> None:
             females=counts.females,
             unsexed=counts.unsexed,
             at_least=counts.at_least,
-            low=counts.low,
             high=counts.high,
             count_words=counts.words,
             instar=age,

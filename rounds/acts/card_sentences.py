@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 WHO, WHO_IS_IT = "who", "Which one is it?"
-TODAY = "today"
 NOT_KNOWN = "not known"
 THEN, ANOTHER = "then", "Weigh the next one after this?"
 THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
@@ -129,11 +128,15 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("swapped-labels", "from"): ("since", "Since when at the earliest?"),
     ("swapped-labels", "to"): ("until", "Until when at the latest?"),
     ("swapped-labels", "with"): ("with box", "With which other box?"),
+    ("labels-settled", "were"): ("mixed up", "Were the labels mixed up?"),
+    ("labels-settled", "with"): ("with box", "With which other box?"),
+    ("labels-settled", "sex"): ("sexed then", "Was an animal sexed by a look on those days?"),
     ("swap-boxes", "with"): ("with box", "With which other box?"),
     ("plan-pair", "with"): ("with", "With which other animal?"),
     ("plan-pair", "from"): ("from", "From which day on?"),
     ("merge", "from"): ("from tubs", "Which tubs are in with these now?"),
     ("arrival", "from"): ("from whom", "Who did they come from?"),
+    ("search-sooner", "to"): ("day", "To which day is it brought forward?"),
     ("look-again", "in"): ("day", "On which day?"),
     ("wandering", "then"): ("box then", "What is the box now?"),
     ("emptied", "then"): ("box then", "Is it empty, or filled anew and waiting?"),

@@ -12,18 +12,23 @@ from rounds.acts import due_sentences
 from rounds.acts.act import ACTS, ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask
 from rounds.acts.fields import Field
+from rounds.acts.life import kind_of_lock
 from rounds.acts.moving_and_locks import ON, last_day
 from rounds.due import work as due
-from rounds.due.kinds import DueWork
+from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
+from rounds.due.planned_pairings import AnotherF
+from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
+from rounds.records.label_doubts import LABELS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import Due
-from rounds.values.spans import LAST, iso, text
+from rounds.records.tables import Due, Enclosure, Lock
+from rounds.values.spans import LAST, Span, iso, text
 
 DONE, OFF = "due-done", "due-off"
+CONFIRM = "plan-confirm"
 LABEL = 120
 """Characters of the name of work."""
 
@@ -42,16 +47,29 @@ OWN_ACT = {
     "mature": ("mature",),
     "pairing-over": ("to-laying",),
     "planned-pairing": ("plan-made",),
+    "who-died": ("dead", "dead-some"),
+    "who-is-missing": ("missing", "missing-some"),
+    "which-pair": ("mating-seen",),
     "loan-back": ("came-back", "went-back"),
+    LABELS: ("labels-settled",),
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
 
-def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[DueWork]:
-    """Everything at one enclosure that is not done, however far ahead, the soonest to end first."""
-    return due.at(due.works(near(ledger, {enclosure}), presets, day), enclosure, LAST)
+def open_at(
+    ledger: Ledger,
+    presets: Mapping[str, Species],
+    enclosure: int,
+    day: int,
+    another: Mapping[int, AnotherF] | None = None,
+) -> list[DueWork]:
+    """Everything at one enclosure that is not done, however far ahead, the soonest to end first.
+
+    ``another`` are plans whose F is another by now.
+    """
+    return due.at(due.works(near(ledger, {enclosure}), presets, day, another), enclosure, LAST)
 
 
 def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:
@@ -156,3 +174,59 @@ def due_off(draft: Draft, given: ActInput) -> None:
     draft.set(Due.off_why, row, given["because"])
     if not draft.changes:
         raise ActRefused.at("until", due_sentences.put_off_already(iso(until)))
+
+
+SEARCHES = ("first-search", "next-search")
+
+
+@act(
+    "search-sooner",
+    "next search brought forward",
+    Field("to", "day", "to which day (a day, or +1 for tomorrow)", default="+1"),
+    Field("because", "text", "why", required=True),
+    on="enclosure",
+    about="The next search here is made earlier; from that day on its eggs need not be left alone any longer.",
+    stages=("laying",),
+)
+def search_sooner(draft: Draft, given: ActInput) -> None:
+    box, day, why = given.subject, given["to"], given["because"]
+    if day < given.today:
+        raise ActRefused.at("to", due_sentences.day_over(iso(day)))
+    stage = draft.ledger.row(Enclosure, box).stage
+    if not {*LIFE_OF_STAGES[stage].work, *LIFE_OF_STAGES[stage].asked} & {*SEARCHES}:
+        raise ActRefused.at("enclosure", due_sentences.not_searched(code(draft.ledger, box), stage))
+    searches = [
+        w for w in open_at(draft.ledger, given.settings.species, box, given.today) if w.kind in SEARCHES
+    ]
+    if not searches:  # the species file does not say when, but a keeper can
+        draft.add(
+            Due(
+                enclosure=box,
+                what=DUE_KINDS["next-search"].what,
+                earliest=day,
+                likely=day,
+                latest=day,
+                why=why,
+            )
+        )
+    else:
+        work = searches[0]
+        if work.planned(given.today) <= day:
+            raise ActRefused.at(
+                "to", due_sentences.planned_by_then(work.what, iso(work.planned(given.today)))
+            )
+        row = work.row if work.row is not None else draft.add(due.as_row(work))
+        for column in (Due.earliest, Due.likely, Due.latest):
+            draft.set(column, row, day)
+        draft.set(Due.words, row, "")
+        draft.set(Due.why, row, due_sentences.brought_forward(work.why, text(work.window), why))
+        draft.set(Due.off_until, row, None)
+        draft.set(Due.off_why, row, "")
+    for lock in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):
+        over = lock.until is not None and lock.until.latest < day
+        if over or kind_of_lock(lock, stage) != "first-search":
+            continue  # a keeper's own lock stays
+        if day == given.today:
+            draft.set(Lock.lifted, lock.id, day)
+        else:
+            draft.set(Lock.until, lock.id, Span(day - 1, day - 1))

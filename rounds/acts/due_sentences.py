@@ -50,3 +50,21 @@ def for_ever(day: str) -> Refusal:
 
 def put_off_already(day: str) -> Refusal:
     return Refusal(f"it is put off until {day} already.", "There is nothing to record.")
+
+
+def day_over(day: str) -> Refusal:
+    return Refusal(f"{day} is over.", "Give today, or a day to come.")
+
+
+def planned_by_then(work: str, day: str) -> Refusal:
+    return Refusal(f"the {work} is planned for {day} already.", "Give an earlier day, or search today.")
+
+
+def brought_forward(why: str, window: str, reason: str) -> str:
+    return f"{f'{why}; ' if why else ''}brought forward from {window}: {reason}"
+
+
+def not_searched(box: str, stage: str) -> Refusal:
+    return Refusal(
+        f"{box} is in stage {stage}, which is not searched for eggs.", "There is nothing to record."
+    )

@@ -15,7 +15,7 @@ from rounds.values.spans import Span, text
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
 
 
-def move_in(draft: Draft, given: ActInput, box: int, stage: str | None, field: str = "stage") -> None:
+def move_in(draft: Draft, given: ActInput, box: int, stage: str | None) -> None:
     """See to it that an enclosure has a stage that animals can live in, before they go in.
 
     One that was empty or prepared needs ``stage``; one in use keeps its own, and another is refused.
@@ -23,13 +23,13 @@ def move_in(draft: Draft, given: ActInput, box: int, stage: str | None, field: s
     now = str(draft.ledger.row(Enclosure, box).stage)
     lived = [s for s in STAGES if s not in VACANT]
     if stage is not None and stage not in lived:
-        raise ActRefused.at(field, effects_sentences.animals_inside(stage, lived))
+        raise ActRefused.at("stage", effects_sentences.animals_inside(stage, lived))
     if now not in VACANT:
         if stage is not None and stage != now:
-            raise ActRefused.at(field, effects_sentences.in_use_already(code(draft.ledger, box), now))
+            raise ActRefused.at("stage", effects_sentences.in_use_already(code(draft.ledger, box), now))
         return
     if stage is None:
-        raise ActRefused.at(field, effects_sentences.stage_missing(code(draft.ledger, box), now, lived))
+        raise ActRefused.at("stage", effects_sentences.stage_missing(code(draft.ledger, box), now, lived))
     set_stage(draft, given, box, stage)
 
 

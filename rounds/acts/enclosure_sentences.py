@@ -33,14 +33,6 @@ def look_again(what: str) -> str:
     return f"look again: {what}"
 
 
-def ends_before_it_begins() -> Refusal:
-    return Refusal("is before `from`.")
-
-
-def labels_mixed_up(box: str, other: str) -> str:
-    return f"labels of {box} and {other} were mixed up"
-
-
 def no_bay(bay: str) -> Refusal:
     return Refusal(f"`{bay}` is not a bay.", "Expected letters only, for example B.")
 

@@ -1,4 +1,4 @@
-"""Acts on enclosures: where they stand, their stage, locks, work asked for, labels mixed up."""
+"""Acts on enclosures: where they stand, their stage, locks, work asked for."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
 from rounds.acts.fields import Field
 from rounds.acts.life import set_stage
-from rounds.acts.moving_and_locks import NOTE, ON, first_day, lift, lock
+from rounds.acts.moving_and_locks import ON, first_day, lift, lock
 from rounds.husbandry.stages import FORBIDS, STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
-from rounds.records.tables import Animal, Brood, Content, Due, Enclosure, Search
+from rounds.records.tables import Due, Enclosure
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span
 
@@ -137,40 +137,3 @@ def look_again(draft: Draft, given: ActInput) -> None:
             asked=True,
         )
     )
-
-
-@act(
-    "swapped-labels",
-    "labels had been mixed up with",
-    Field("with", "ref", "the other enclosure", required=True, of="enclosure"),
-    Field("from", "span", "since when at the earliest", required=True),
-    Field("to", "span", "until when at the latest", default="today"),
-    NOTE,
-    on="enclosure",
-    about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
-    stages=STAGES,
-)
-def swapped_labels(draft: Draft, given: ActInput) -> None:
-    box, other = given.subject, given["with"]
-    if box == other:
-        raise ActRefused.at("with", enclosure_sentences.same_enclosure())
-    first, last = given["from"].earliest, given["to"].latest
-    if last < first:
-        raise ActRefused.at("to", enclosure_sentences.ends_before_it_begins())
-    said = enclosure_sentences.labels_mixed_up(code(draft.ledger, box), code(draft.ledger, other))
-    for b in (box, other):
-        for content in list(draft.ledger.rows(Content, Content.enclosure.is_(b))):
-            over = content.until is not None and content.until.latest < first
-            later = content.since is not None and content.since.earliest > last
-            if over or later:
-                continue
-            draft.set(Content.doubt, content.id, said)
-            if content.animal is not None:
-                draft.set(Animal.doubt, content.animal, said)
-            if content.brood is not None:
-                draft.set(Brood.doubt, content.brood, said)
-        for search in list(draft.ledger.rows(Search, Search.enclosure.is_(b))):
-            if search.made is not None and first <= search.made.latest and search.made.earliest <= last:
-                for brood in list(draft.ledger.rows(Brood, Brood.search.is_(search.id))):
-                    if not brood.doubt:
-                        draft.set(Brood.doubt, brood.id, said)

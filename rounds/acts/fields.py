@@ -92,11 +92,6 @@ class Counts(NamedTuple):
             return self.total
         return None if self.high is None else self.males + self.females + self.high
 
-    @property
-    def low(self) -> int | None:
-        """The fewest unsexed, as a column of its own; None unless the count is rough."""
-        return None if self.high is None else self.unsexed
-
 
 class FieldRefused(ValueError):
     """What was typed for one field cannot be used: why, and what would work."""

@@ -220,7 +220,6 @@ def set_counts(draft: Draft, content: int, counts: Counts) -> None:
     draft.set(Content.females, content, counts.females)
     draft.set(Content.unsexed, content, counts.unsexed)
     draft.set(Content.at_least, content, counts.at_least)
-    draft.set(Content.low, content, counts.low)
     draft.set(Content.high, content, counts.high)
     draft.set(Content.count_words, content, counts.words)
 
@@ -252,7 +251,6 @@ def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) ->
             females=some.females,
             unsexed=some.unsexed,
             at_least=some.at_least,
-            low=some.low,
             high=some.high,
             count_words=some.words,
             since=when,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from rounds.acts import growing_sentences, identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
-from rounds.acts.act_checks import may, stays_right
+from rounds.acts.act_checks import may, sexes_stay_right
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     WHICH,
@@ -25,7 +25,6 @@ from rounds.acts.moving_and_locks import ON, living, put
 from rounds.husbandry.life_table import ANIMAL, HERE
 from rounds.husbandry.stages import VACANT
 from rounds.records.column import Column
-from rounds.records.invariants import sexes
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import SEXES, Animal, Content, Enclosure
@@ -49,9 +48,7 @@ _COUNT = Field("count", "counts", "how many of a counted group (all unless given
 _INTO = Field("into", "ref", "the enclosure it was moved into, empty or prepared", of="enclosure")
 
 
-def stepped(
-    draft: Draft, animal: int, step: Column[Span | None], when: Span, given: ActInput, field: str = "on"
-) -> None:
+def stepped(draft: Draft, animal: int, step: Column[Span | None], when: Span, given: ActInput) -> None:
     """Record one step of an animal's life. Refused out of order, asked about when it was recorded before."""
     one = draft.ledger.row(Animal, animal)
     who = animal_name(draft.ledger, animal)
@@ -61,16 +58,16 @@ def stepped(
         if day is None or other is step:
             continue
         if order.index(other) < order.index(step) and when.latest < day.earliest:
-            wrong.append(FieldError.of(field, growing_sentences.step_before(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of("on", growing_sentences.step_before(STEPS[step], said, text(day))))
         if order.index(other) > order.index(step) and when.earliest > day.latest:
-            wrong.append(FieldError.of(field, growing_sentences.step_after(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of("on", growing_sentences.step_after(STEPS[step], said, text(day))))
     if wrong:
         raise ActRefused(*wrong)
     if known == when:
-        raise ActRefused.at(field, growing_sentences.day_known_already(who))
+        raise ActRefused.at("on", growing_sentences.day_known_already(who))
     if known is not None and not given.sure:
         raise ConfirmationRequired(
-            field, growing_sentences.another_day_known(who, text(known), STEPS[step], text(when))
+            "on", growing_sentences.another_day_known(who, text(known), STEPS[step], text(when))
         )
     draft.set(step, animal, when)
 
@@ -300,7 +297,7 @@ def _sexed_as_adult(draft: Draft, given: ActInput) -> None:
     draft.set(Animal.sex, given.subject, sex)
     draft.set(Animal.sexed_how, given.subject, "adult")
     draft.set(Animal.sexed_sure, given.subject, "certain")
-    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
+    sexes_stay_right(before, draft)
 
 
 @act(

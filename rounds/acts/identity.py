@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.acts import groups_sentences, identity_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
-from rounds.acts.act_checks import changed, may, stays_right
+from rounds.acts.act_checks import changed, may, sexes_stay_right
 from rounds.acts.effects import NEW_STAGE, move_in, part
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
@@ -23,7 +23,7 @@ from rounds.acts.groups import (
 from rounds.acts.moving_and_locks import NOTE, ON, living, put
 from rounds.acts.vacating import LOOKED, REST_LATER
 from rounds.husbandry.stages import STAGES
-from rounds.records.invariants import ancestors, sexes
+from rounds.records.invariants import ancestors
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import SEXES, STATES, SURE, Animal, Brood, Content, Line
@@ -207,7 +207,7 @@ def sexed(draft: Draft, given: ActInput) -> None:
     draft.set(Animal.sexed_how, given.subject, given["how"])
     draft.set(Animal.sexed_sure, given.subject, sure)
     changed(draft, "sex", who)
-    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
+    sexes_stay_right(before, draft)
     if given["how"] == "weight" and sure == "certain" and not given.sure:
         raise ConfirmationRequired("sure", identity_sentences.WEIGHTS_OVERLAP())
     if known.sex not in ("unknown", given["sex"]) and known.sexed_sure in ("", "certain") and not given.sure:

@@ -17,10 +17,6 @@ ON = Field("on", "span", "when (today unless given)", default="today", past=True
 NOTE = Field("note", "text", "anything else")
 
 
-def on(day: int) -> Span:
-    return Span(day, day)
-
-
 def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
     since = draft.ledger.row(Content, content).since

@@ -20,6 +20,7 @@ NOBODY = {
     "mark-lost": "nobody here has a mark",
     "promise-over": "nobody here is promised",
     "lift": "no lock of its own",
+    "labels-settled": "nobody doubts its label",
     "mating-seen": "no open pairing here",
     "to-laying": "no female here",
     "eclosed": "nobody here is yet to eclose",

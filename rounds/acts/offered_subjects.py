@@ -13,6 +13,7 @@ from rounds.acts import offer_sentences as sentences
 from rounds.acts.act import Act
 from rounds.due import planned_pairings
 from rounds.records.column import Column
+from rounds.records.label_doubts import open_swaps
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import (
@@ -199,6 +200,12 @@ def _locked(at: Box) -> Whom:
     return _itself(at) if own else ()
 
 
+def _label_doubted(at: Box) -> Whom:
+    """The enclosure, when its label may have been another's."""
+    here = any(at.id in (swap.enclosure, swap.other) for swap in open_swaps(at.ledger))
+    return _itself(at) if here else ()
+
+
 PICKED: dict[str, Callable[[Box], Whom]] = {
     "found": _missing,
     "came-back": _lent,
@@ -206,6 +213,7 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "mark-lost": _with(Animal.mark, Animal.mark_lost),
     "promise-over": _with(Animal.promised),
     "lift": _locked,
+    "labels-settled": _label_doubted,
     "mating-seen": _pairing_open,
     "to-laying": _female,
     "eclosed": _not_yet(Animal.eclosed),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.acts.act import Act
-from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.offer import Offer
 from rounds.acts.offered_subjects import Box, box, nobody
 from rounds.acts.offered_subjects import whom as whom_of
@@ -15,17 +15,17 @@ from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
-    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move"),
-    "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair"),
-    "laying": ("plan-made", "search", "protein", "rebed", "dead"),
+    "holding": ("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made"),
+    "pairing": ("mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair", "plan-made"),
+    "laying": ("search", "protein", "rebed", "dead", "plan-made", "search-sooner"),
     "eggs": ("hatched", "search", "counted"),
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
     "wandering": ("cell", "wandering"),
     "cell": ("eclosed", "emerged", "dead"),
     "resting": ("emerged", "first-feed", "move", "dead", "sexed", "mature"),
-    "colony": ("plan-made", "dead-some", "protein", "rebed"),
-    "prepared": ("plan-made", "tick", "stage"),
-    "empty": ("plan-made", "cleaned", "stage", "tick"),
+    "colony": ("dead-some", "protein", "rebed", "plan-made"),
+    "prepared": ("tick", "stage", "plan-made"),
+    "empty": ("cleaned", "stage", "tick", "plan-made"),
 }
 """What happens most at each stage; the other acts of the stage follow."""
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
@@ -84,7 +84,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
-    found = [a for a in found if a.id not in (DONE, OFF, *STATED)]
+    found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
     at = box(ledger, enclosure)
     return tuple(_offer(at, act, str(row.code), stage) for act in found)

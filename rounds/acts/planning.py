@@ -9,6 +9,7 @@ from __future__ import annotations
 from rounds.acts import pairing_sentences, planning_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, changed, refuse
+from rounds.acts.due_acts import CONFIRM
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.moving_and_locks import NOTE, ON, living
 from rounds.acts.pairing_acts import together
@@ -198,7 +199,8 @@ def _early(
     out: list[ActWarning] = []
     if planned.earliest is not None and when.latest < planned.earliest:
         out.append(("on", planning_sentences.planned_for_later(planned.name, iso(planned.earliest))))
-    hindrances = planned_pairings.Hindrances(ledger, where)  # of locks the pairing itself asks
+    another = given.settings.plans_again(ledger, [planned])
+    hindrances = planned_pairings.Hindrances(ledger, where, another)  # of locks the pairing itself asks
     if held := hindrances.but_for_locks(planned, min(when.latest, given.today)):
         out.append(("plan", planning_sentences.hindered(held)))
     return out
@@ -215,6 +217,26 @@ def _early(
 def plan_drop(draft: Draft, given: ActInput) -> None:
     _open(draft.ledger, given.subject)
     planned_pairings.plan_dropped(draft, given.subject, given.today, given["because"])
+
+
+@act(
+    CONFIRM,
+    "plan confirmed",
+    Field("because", "text", "why it is meant all the same"),
+    on="plan",
+    about="A planned pairing is meant all the same, although more is known of the two since it was chosen.",
+    stages=(*OPEN_TO, "resting", "quarantine"),
+)
+def plan_confirm(draft: Draft, given: ActInput) -> None:
+    ledger, planned = draft.ledger, _open(draft.ledger, given.subject)
+    another = given.settings.plans_again(ledger, [planned])
+    hindrances = planned_pairings.Hindrances(ledger, another=another)
+    found = hindrances.unconfirmed(planned)
+    if not found:
+        raise ActRefused.at("plan", planning_sentences.nothing_to_confirm(planned.name))
+    why = hindrances.confirmed_why(planned, given["because"] or "")
+    draft.set(PlannedPairing.why, given.subject, why)
+    ask(given, [("plan", planning_sentences.more_is_known(reason)) for reason in found])
 
 
 def _open(ledger: Ledger, plan: int) -> PlannedPairing:

@@ -57,6 +57,17 @@ def planned_for_later(plan: str, day: str) -> str:
     return f"{plan} is planned from {day} on."
 
 
+def nothing_to_confirm(plan: str) -> Refusal:
+    return Refusal(
+        f"Nothing more is known of {plan} than when it was chosen.",
+        f"It needs no confirming; `plan-made {plan}` carries it out.",
+    )
+
+
+def more_is_known(reason: str) -> str:
+    return f"{reason[:1].upper()}{reason[1:]}."
+
+
 def hindered(why: str) -> str:
     return f"{why}."
 

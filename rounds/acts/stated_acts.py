@@ -28,6 +28,7 @@ STATED = ("mated-here", "dead-here", "missing-here")
 """They are recorded by readings; the walk offers the acts that say whom."""
 
 _COUNT = Field("count", "whole", "how many", default="1", low=1, high=1000)
+_SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 
 
 @act(
@@ -50,12 +51,13 @@ def mated_here(draft: Draft, given: ActInput) -> None:
     "dead-here",
     "found dead at a look",
     _COUNT,
+    _SEEN,
     ON,
     on="enclosure",
     about="So many were found dead when the box was looked at.",
 )
 def dead_here(draft: Draft, given: ActInput) -> None:
-    more = {"seen": None, "cause": None}
+    more = {"seen": given["seen"], "cause": None}
     if not _told(draft, given, ("dead", dead), ("dead-some", dead_some), more):
         why = stated_sentences.found_dead(given["count"], text(given["on"]))
         for _ in range(given["count"]):
@@ -66,12 +68,13 @@ def dead_here(draft: Draft, given: ActInput) -> None:
     "missing-here",
     "found missing at a look",
     _COUNT,
+    _SEEN,
     ON,
     on="enclosure",
     about="So many were not found when the box was looked at.",
 )
 def missing_here(draft: Draft, given: ActInput) -> None:
-    if not _told(draft, given, ("missing", missing), ("missing-some", missing_some), {"seen": None}):
+    if not _told(draft, given, ("missing", missing), ("missing-some", missing_some), {"seen": given["seen"]}):
         why = stated_sentences.not_found(given["count"], text(given["on"]))
         for _ in range(given["count"]):
             follow(draft, given, HERE, given.subject, why=why)

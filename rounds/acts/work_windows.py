@@ -51,7 +51,8 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
             earliest=first,
             likely=(first + last) // 2,
             latest=last,
-            why=shared_act_sentences.days_after(why, str(days), days.source),
+            # That it is to be done at once follows from no species.
+            why=shared_act_sentences.days_after(why, str(days), days.source) if days.high > 1 else why,
         )
     )
 

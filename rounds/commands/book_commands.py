@@ -86,15 +86,13 @@ def load_demo(path: Path, config: str | None, today: int | None) -> None:
 
 def _demo_day(folder: Path) -> int:
     """The round day of the invented house now: before its day begins, that is still the one before."""
-    import csv
-
+    from rounds.files.csv_rows import Sink
+    from rounds.files.typed_tables import sheet
     from rounds.husbandry.round_day import round_day
     from rounds.store.ids import now_ms
 
-    with (folder / "house.csv").open(encoding="utf-8", newline="") as file:
-        house = next(csv.DictReader(file))
-    hours, minutes = house["day_starts"].split(":")
-    return round_day(now_ms(), house["zone"], 60 * int(hours) + int(minutes))
+    [house] = sheet("house", folder, Sink()).good()
+    return round_day(now_ms(), house["zone"], house["day_starts"])
 
 
 def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:

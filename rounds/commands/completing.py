@@ -14,6 +14,7 @@ import click
 from rounds.commands import command_line_sentences
 from rounds.problems import RoundsError
 from rounds.records.tables import TABLES, Animal, Enclosure
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
@@ -48,7 +49,6 @@ def completion(ctx: click.Context, shell: str) -> None:
 
 
 def _fitting(names: Iterable[str], incomplete: str) -> list[str]:
-    from rounds.text.cleaning import clean
 
     start = incomplete.casefold()
     return sorted({n for n in names if n.casefold().startswith(start) and n == clean(n, 200)})

@@ -43,6 +43,8 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     be done on any day of the window. A window comes from what was recorded and
     the species file, and says so. What begins after the last day is counted.
     """
+    from rounds.analysis.pairing.plans_again import PlansRemembered
+    from rounds.due.planned_pairings import open_plans
     from rounds.due.work import open_by, works
     from rounds.files import calendar_file
     from rounds.reports.due_list import due_list
@@ -55,7 +57,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     if last < today:
         raise RoundsError(due_command_sentences.before_today(until or ""))
     config = config_in_force(given)
-    found = works(ledger, config.species, today)
+    found = works(ledger, config.species, today, PlansRemembered()(ledger, open_plans(ledger)))
     order = {e.id: i for i, e in enumerate(enclosures)}
     if form == "ics":
         wanted = [w for w in found if w.done is not None or w.begins() <= last]

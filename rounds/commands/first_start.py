@@ -6,10 +6,15 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rounds.husbandry.round_day import round_day
 from rounds.line_ui import first_start_sentences as sentences
 from rounds.line_ui.first_start import FirstStart
 from rounds.line_ui.run_lines import Door, columns, signals, use_utf8
 from rounds.problems import EXIT_FINE
+from rounds.records.entries import RecordActEntry
+from rounds.records.observations import House
+from rounds.store.book import create
+from rounds.store.ids import Ids, now_ms
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -69,11 +74,6 @@ def make(path: Path, rack: NewRack, today: int | None) -> None:
     """Make the book of a new house with its rack and first boxes: all of it, or nothing is there."""
     import pendulum
 
-    from rounds.husbandry.round_day import round_day
-    from rounds.records.entries import RecordActEntry
-    from rounds.records.observations import House
-    from rounds.store.book import create
-    from rounds.store.ids import Ids, now_ms
     from rounds.store.recording import record_all
 
     house = House(rack.house, str(pendulum.now().timezone_name))

@@ -8,6 +8,7 @@ import click
 
 from rounds.commands import book_sentences
 from rounds.commands.output import print_document, prints
+from rounds.reports.report import ReportRow, document, listing
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -44,7 +45,6 @@ def key_table(config: Config) -> ReportDocument:
     from rounds.keys.card_commands import CARD_COMMANDS
     from rounds.keys.commands import COMMANDS
     from rounds.reports.book_kinds import KEYS
-    from rounds.reports.report import ReportRow, listing
 
     name = config.choices.keys
     rows = []
@@ -71,7 +71,6 @@ def where(given: CliContext, form: str) -> None:
     rounds where
     """
     from rounds.reports.book_kinds import WHERE
-    from rounds.reports.report import document
     from rounds.settings import where as places
 
     book = given.book

@@ -100,8 +100,8 @@ def kinship(
     elif colony:
         from rounds.commands.kinship_colony import print_colony
 
-        alive = [name for name in (living or "").split(",") if name.strip()]
-        named = in_full(p, tuple(name.strip() for name in alive))
+        alive = [name.strip() for name in (living or "").split(",")]
+        named = in_full(p, tuple(filter(None, alive)))
         print_colony(p, given if file is None else None, form, named)
     else:
         _list(p, animals, form)

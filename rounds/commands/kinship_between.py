@@ -25,5 +25,5 @@ def print_between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: st
     found = between(p, *pair)
     trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])
     if svg is not None:
-        write_plot(svg, drawn(trees, kinship_sentences.tree_title(pair)), "--plot")
+        write_plot(svg, drawn(trees, kinship_sentences.tree_title(pair)))
     print_document(between_report(p, pair, found, trees), form)

@@ -24,7 +24,6 @@ def print_colony(p: Pedigree, given: CliContext | None, form: str, living: Seque
     """
     from rounds.reports.colony_report import colony_report
 
-    p.find_all(living)
     groups = _groups(p, given, living)
     if not groups:
         raise RoundsError(kinship_sentences.NOBODY_LIVES)
@@ -37,8 +36,10 @@ def _groups(
 ) -> list[tuple[str, str, list[str]]]:
     """(line or species, its name, living animals)."""
     if given is None:
-        alive = {i for i, state in p.states.items() if state == "alive"} if p.states else {*p.listed}
-        alive = {p.at[name] for name in living_named} if living_named else alive
+        if living_named:
+            alive = set(p.find_all(living_named))
+        else:
+            alive = {i for i in p.listed if not p.states or p.states.get(i) == "alive"}
         names = [p.names[i] for i in p.listed if i in alive]
         lines = dict.fromkeys(p.line[i] for i in p.listed if i in alive)
         each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]

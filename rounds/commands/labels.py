@@ -16,6 +16,7 @@ from rounds.commands.named_files import write_file
 from rounds.commands.number_types import WHOLE
 from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, lacking
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -117,7 +118,6 @@ def _drawn(
 ) -> tuple[Drawn, int]:
     from rounds.files import label_pdf
     from rounds.files.label_content import of_enclosures
-    from rounds.text.cleaning import clean
 
     with reading(given) as at:
         house, enclosures, ledger, today = at.house, at.enclosures, at.ledger, at.today

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from rounds.reports.rendering import FORMS
+from rounds.reports.rendering import FORMS, rendered
 
 if TYPE_CHECKING:
     from rounds.reports.report import ReportDocument
@@ -51,8 +51,6 @@ def print_document(document: ReportDocument, form: str) -> None:
     """
     import shutil
     import sys
-
-    from rounds.reports.rendering import rendered
 
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
     click.echo(rendered(document, form, width).encode("utf-8"), nl=False)

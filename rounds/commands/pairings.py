@@ -8,9 +8,10 @@ import click
 
 from rounds.commands import kinship_sentences, pairings_sentences
 from rounds.commands.animal_numbers import BareNumbers
+from rounds.commands.first_interrupt import first_interrupt
 from rounds.commands.number_types import NUMBER, WHOLE
-from rounds.commands.output import print_document, prints
-from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.commands.output import print_document, prints, tell
+from rounds.problems import EXIT_FINE, EXIT_INTERRUPTED, BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Animal
 
 if TYPE_CHECKING:
@@ -84,13 +85,16 @@ def pairings(
     sure: bool,
     plans: bool,
     **wished: Any,
-) -> None:
+) -> int:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
 
     The plan makes as many pairs as it can, and of those plans the one that leaves the next
     generation least related: its mean kinship, plus the weight times the mean F of the pairs,
     with parents that are not recorded taken for the closest they may have been. Choosing makes a plan; nobody moves
     before it is made at the rack, where the round offers it.
+
+    Ctrl-C during the search prints the best plan found by then and how much better another can
+    be at most; nothing is recorded, and it ends with exit code 130.
 
     \b
     rounds pairings --species "Eudicella smithi" --boxes 2 --most-f 0.125
@@ -107,16 +111,21 @@ def pairings(
         if choose is not None:
             raise RoundsError(pairings_sentences.PLANS_OR_CHOOSE)
         pairings_plans.print_plans(given, form)
-        return
+        return EXIT_FINE
     ledger, today, settings = pairings_plans.books(given)
     options = _options(ledger, species, leave_out, wished)
     found = rank(ledger, settings.species, today, options, str(given.book))
-    plan_of = [] if every else [group.plan() for group in found.groups]
+    with first_interrupt() as enough:
+        plan_of = [] if every else [group.plan(enough=enough) for group in found.groups]
     listed = list(found) if every else _numbered(found, plan_of)
-    if choose is not None:
-        pairings_plans.choose(given, listed, choose, into, form, sure=sure)
-    else:
+    if choose is None:
         print_document(pairings_report(found, listed, plan_of), form)
+    elif not enough():
+        pairings_plans.choose(given, listed, choose, into, form, sure=sure)
+    if not enough():
+        return EXIT_FINE
+    tell(pairings_sentences.NOTHING_CHOSEN if choose is not None else pairings_sentences.SEARCH_STOPPED)
+    return EXIT_INTERRUPTED
 
 
 def _numbered(found: Ranking, plans: list[PairingPlan]) -> list[Listed]:

@@ -97,15 +97,12 @@ def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> 
 
 def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[CellValue, ...]]:
     """The values of each open plan; ``only`` these rows of the book."""
-    from rounds.analysis.pairing.plans_again import changed
-    from rounds.analysis.pedigree.book_pedigree import of_book
+    from rounds.analysis.pairing.plans_again import PlansRemembered
     from rounds.due.planned_pairings import Hindrances, met_at, open_plans, window
     from rounds.records.naming import animal_name, code
 
     plans = [plan for plan in open_plans(ledger) if only is None or plan.id in only]
-    p, _ = of_book(ledger, "")
-    another = changed(ledger, p, plans) if p is not None and plans else {}
-    hindrances = Hindrances(ledger)
+    hindrances = Hindrances(ledger, another=PlansRemembered()(ledger, plans))
     out: list[tuple[CellValue, ...]] = []
     for plan in plans:
         at, span = met_at(plan, hindrances.where), window(plan)
@@ -120,7 +117,7 @@ def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[Cell
                 plan.chosen,
                 span.earliest,
                 span.latest,
-                another.get(plan.id) or hindrances.of(plan, max(today, span.earliest)) or None,
+                hindrances.of(plan, max(today, span.earliest)) or None,
                 plan.why or None,
             )
         )

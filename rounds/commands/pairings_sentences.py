@@ -6,6 +6,8 @@ ONLY_WITH_CHOOSE = "--into and --sure go with --choose."
 PLANS_OR_CHOOSE = "--plans lists and --choose records: ask one at a time."
 NAME_IT_ONCE = "Name it once."
 WRITE_A_COUNT = "Write a whole number, 0 or more."
+SEARCH_STOPPED = "Stopped: the best plan found by then is above. Nothing was recorded."
+NOTHING_CHOSEN = "Stopped before the plan was ready. Nothing was recorded."
 NOBODY_MOVED = "Nobody is moved until it is made at the rack; the round offers it there."
 
 

@@ -13,6 +13,7 @@ from rounds.commands.book_reader import config_in_force, reading, writing
 from rounds.commands.completing import act_words
 from rounds.commands.output import print_document, prints, tell
 from rounds.problems import RoundsError
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.acts.act import Recorded
@@ -138,7 +139,6 @@ def _agreed(e: RecordActEntry, field: str, text: str) -> RecordActEntry:
     """The same, sure of it: after a yes on a terminal. Elsewhere nobody can be asked."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         raise RoundsError(record_sentences.say_yes(e.act, field, text))
-    from rounds.text.cleaning import clean
 
     if not click.confirm(clean(text, 400), err=True, default=False):
         raise RoundsError(record_sentences.NOTHING_RECORDED)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
 from rounds.commands.output import print_document, prints, tell
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
+from rounds.text.cleaning import json_text
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -80,7 +82,8 @@ def test(given: CliContext, form: str) -> int:
     if problems or vocabulary is None:
         raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     cases = _cases(given, found, vocabulary, in_force)
-    wrong = sorted([*run(cases, in_force, lambda: read(_layers(given)).species), *lacking(cases, in_force)])
+    presets = cache(lambda: read(_layers(given)).species)  # asked for by each case that names a species
+    wrong = sorted([*run(cases, in_force, presets), *lacking(cases, in_force)])
     print_document(problems_report(wrong), form)
     tell(rules_sentences.cases_run(len(cases), len(in_force), len(wrong)))
     return EXIT_FOUND if wrong else 0
@@ -170,7 +173,6 @@ def schema(of: str) -> None:
     rounds rules schema > rules.json
     rounds rules schema species > species.json
     """
-    from rounds.text.cleaning import json_text
 
     click.echo(json_text(importlib.import_module(SCHEMAS[of]).schema()))
 

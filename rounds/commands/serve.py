@@ -12,6 +12,9 @@ from rounds.commands import serve_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.output import tell
 from rounds.commands.walk_commands import BAYS, NAME
+from rounds.problems import EXIT_FINE, BookError, RoundsError, lacking, no_book
+from rounds.screens.run import SERVED
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -62,10 +65,7 @@ def serve(
     \b
     rounds serve --address https://rack.example --keeper Ferrow
     """
-    from rounds.problems import EXIT_FINE, RoundsError, lacking
-    from rounds.screens.run import SERVED
     from rounds.serving import guard
-    from rounds.text.cleaning import clean
 
     at = guard.loopback(host)
     front = guard.address(address) if address else ""
@@ -92,7 +92,6 @@ def serve(
 
 def _check_book(given: CliContext) -> None:
     """Say now what would end every walk: no book, a book that cannot be opened, a config that never was good."""
-    from rounds.problems import BookError, no_book
 
     if not given.book.exists():
         raise BookError(no_book(given.book))

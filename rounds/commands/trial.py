@@ -249,7 +249,7 @@ def verdict(
 
     wish = trial_verdict.Wish(asked["reference"], asked["fs"], asked["plot"], asked["early"])
     if wish.plot is not None:
-        checked(wish.plot, "--plot")
+        checked(wish.plot)
     if levels is not None:
         others = (counts, name, asked["planned"])
         if any(x is not None for x in others) or wish != trial_verdict.Wish():

@@ -10,6 +10,7 @@ from rounds.commands.named_rows import names_of, row_named
 from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Batch, Enclosure, Trial
+from rounds.text.cleaning import clean
 from rounds.values.spans import iso
 
 if TYPE_CHECKING:
@@ -73,7 +74,6 @@ def drawn(given: CliContext, here: House, species: str, females: int, seed: int,
     from rounds.analysis.trial.random_draw import draw
     from rounds.analysis.trial.trial_candidates import breeders, kin, pair
     from rounds.records.naming import animal_name
-    from rounds.text.cleaning import clean
 
     config = config_in_force(given)
     latin = _species(here.ledger, config.species, here.today, species)

@@ -8,6 +8,7 @@ from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document, tell
 from rounds.problems import BadInput, RoundsError, nearest
 from rounds.records.tables import Line
+from rounds.values.spans import FIRST, LAST
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +37,6 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     from rounds.analysis.trial.tally import tally as count
     from rounds.commands.options import day
     from rounds.commands.trial_book import house, with_f
-    from rounds.values.spans import FIRST, LAST
 
     days = [
         day(asked[k], f"--{k}") if asked[k] else otherwise

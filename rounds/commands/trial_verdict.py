@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.text.cleaning import clean
 from rounds.values.spans import iso
 
 if TYPE_CHECKING:
@@ -140,7 +141,6 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
     from rounds.analysis.trial.verdict import verdict
     from rounds.commands.plotting import write_plot
     from rounds.reports.verdict_report import verdict_report
-    from rounds.text.cleaning import clean
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
@@ -159,7 +159,7 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
         more = max(0, len(gone) - MOST_GONE)
         raise RoundsError(trial_command_sentences.nothing_left(empty, gone[:MOST_GONE], more))
     if wish.plot is not None:
-        write_plot(wish.plot, survival_plot.drawn(found), "--plot")
+        write_plot(wish.plot, survival_plot.drawn(found))
     print_document(verdict_report(found, said.after, said.mind), form)
 
 

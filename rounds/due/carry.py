@@ -86,7 +86,8 @@ def _need(index: DueIndex, id_: int, wanted: Wanted) -> Need:
         said.append(work_sentences.went_in(went, text(when)))
     if amounts:
         low = min(amounts) if went is not None else 0.0
-        return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
+        how = work_sentences.BY_WHAT_WENT_IN if went is not None else work_sentences.BY_WHAT_IT_HOLDS
+        return Need(wanted.what, low, max(amounts), mix, "; ".join(said), how)
     return _by_species(index, box, wanted, mix)
 
 
@@ -101,7 +102,7 @@ def _by_species(index: DueIndex, box: Enclosure, wanted: Wanted, mix: str) -> Ne
         return Need(wanted.what, 0, None, mix, work_sentences.NOBODY_WROTE_IT_DOWN)
     share = wanted.share * count
     why = work_sentences.room_for_larvae(wanted.why, str(room), count, room.source)
-    return Need(wanted.what, share * room.low, share * room.high, mix, why)
+    return Need(wanted.what, share * room.low, share * room.high, mix, why, work_sentences.BY_ITS_LARVAE)
 
 
 def _larvae(contents: Sequence[Content]) -> int:

@@ -65,6 +65,7 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("who-died", "say who was found dead", harm=1),
         DueKind("who-is-missing", "say who is missing", harm=1),
         DueKind("which-pair", "say which pair was mating", harm=1),
+        DueKind("labels", "say whether the labels were mixed up", harm=1),
         DueKind("vacant", "nobody left: keep, clear or prepare?"),
         DueKind("own", "what a keeper asked for", harm=1),
     )
@@ -113,7 +114,8 @@ class DueWork(NamedTuple):
     ``key`` stays the same as long as it is the same work, whatever becomes of its dates.
     ``row`` is the due row that holds it, None when it follows from the books alone.
     ``withheld`` says which lock forbids it on the day it is planned for, and of a planned
-    pairing (``plan`` is its row) whatever else stands in its way. ``brood`` is the brood whose
+    pairing (``plan`` is its row) whatever else stands in its way; it is ``unconfirmed`` where that
+    is something the keeper may know and mean it all the same. ``brood`` is the brood whose
     window it is; work that is not ``shown`` is so far off that nobody is asked to look yet.
     """
 
@@ -134,6 +136,7 @@ class DueWork(NamedTuple):
     plan: int | None = None
     brood: int | None = None
     shown: bool = True
+    unconfirmed: bool = False
 
     def overdue(self, today: int) -> bool:
         """Its window is over, it was not done and is not put off."""

@@ -7,8 +7,13 @@ from collections.abc import Iterator
 from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, counted, preset_range
 from rounds.due.kinds import WorkSource
+from rounds.records.label_doubts import LABELS, open_swaps
+from rounds.records.naming import code
 from rounds.records.tables import Enclosure, Lock, Pairing
 from rounds.values.spans import LAST, UNKNOWN, Span, text
+
+DAYS_TO_SETTLE = 7
+"""A week: common practice, no source."""
 
 
 def pairing_periods(index: DueIndex, since: int) -> Iterator[WorkSource]:
@@ -71,4 +76,22 @@ def lock_ends(index: DueIndex) -> Iterator[WorkSource]:
             Span(until.earliest, until.latest),
             until.latest if until.exact else None,
             work_sentences.lock_ends(lock.forbids.split(), text(until), lock.reason),
+        )
+
+
+def doubted_labels(index: DueIndex) -> Iterator[WorkSource]:
+    """Whether labels were swapped is to be said within a week: the longer it waits, the more rests on it."""
+    for swap in open_swaps(index.ledger):
+        told = swap.until or UNKNOWN
+        last = min(told.latest, index.today)
+        here, other = code(index.ledger, swap.enclosure), code(index.ledger, swap.other)
+        yield WorkSource(
+            LABELS,
+            swap.enclosure,
+            None,
+            f"labels-{other}",
+            told,
+            Span(last, last + DAYS_TO_SETTLE),
+            None,
+            work_sentences.labels_in_doubt(here, other),
         )

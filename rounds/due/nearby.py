@@ -19,6 +19,7 @@ from rounds.records.tables import (
     Content,
     Due,
     Enclosure,
+    LabelSwap,
     Loan,
     Lock,
     Pairing,
@@ -87,6 +88,8 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
     weights = some(Weight, lambda weight: weight.animal in animals or weight.content in here)
     searches = some(Search, lambda search: search.enclosure in wanted)
     bedding = some(BatchUse, lambda use: use.enclosure in wanted)
+    swaps = some(LabelSwap, lambda swap: swap.enclosure in wanted)
+    every = every | {swap.other for swap in swaps.values()}
     protein = some(Protein, lambda given: given.enclosure in wanted)
     return ledger.narrowed(
         {
@@ -101,6 +104,7 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
             Search.table: searches,
             BatchUse.table: bedding,
             Protein.table: protein,
+            LabelSwap.table: swaps,
         }
     )
 

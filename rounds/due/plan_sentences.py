@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.reading_text import reading_text
+
 
 def made(pairing: str) -> str:
     return f"made: {pairing}"
@@ -25,7 +27,26 @@ def is_missing(animal: str) -> str:
 
 
 def may_be_another(animal: str, why: str) -> str:
-    return f"{animal} may be another animal ({why}): choose the pair again, or give the plan up"
+    return f"{animal} may be another animal ({why})"
+
+
+def f_is_another(
+    was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
+) -> str:
+    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
+    return f"F was {was}, is now {now}"
+
+
+def to_confirm(reason: str) -> str:
+    return f"{reason}: confirm the plan, or give it up"
+
+
+def f_of_now(low: float, usual: float, high: float) -> str:
+    return f"F {reading_text(low, usual, high, 3)}"
+
+
+def meant_all_the_same(why: str) -> str:
+    return f"confirmed although its label is in doubt: {why}"
 
 
 def box_in_stage(box: str, stage: str) -> str:
@@ -61,4 +82,4 @@ def in_a_pairing(animal: str, pairing: str) -> str:
 
 
 def locked(name: str, lock: str) -> str:
-    return f"{name}: {lock}"
+    return f"{name} is locked, {lock}"

@@ -6,7 +6,8 @@ because of it. What stands in its way is said, so that it can be waited for or g
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from rounds.due import plan_sentences
 from rounds.due.due_index import by, enclosure_of
@@ -28,6 +29,7 @@ from rounds.records.tables import (
     PairingMale,
     PlannedPairing,
 )
+from rounds.text.reading_text import after_reading
 from rounds.values.spans import FIRST, LAST, Span, iso
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
@@ -35,6 +37,28 @@ OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 
 KIND = "planned-pairing"
 """The kind of due work by which a round offers them."""
+
+
+Reading = tuple[float, float, float]
+"""An F: low, the usual reading, at most."""
+
+
+class AnotherF(NamedTuple):
+    """The F of a planned pair as it was when it was chosen, and as it is now."""
+
+    was: Reading
+    now: Reading
+
+    @property
+    def said(self) -> str:
+        return plan_sentences.f_is_another(*self.was, *self.now)
+
+
+PlansAgain = Callable[[Ledger, Iterable[PlannedPairing]], Mapping[int, AnotherF]]
+"""Works plans out again from the parents known by now: those whose F is another, by row id.
+
+Kinship is worked out above this room (rounds.analysis.pairing.plans_again), which hands it down.
+"""
 
 
 def open_plans(ledger: Ledger, *conditions: Condition) -> Iterator[PlannedPairing]:
@@ -128,10 +152,19 @@ _ABSENT = {
 
 
 class Hindrances:
-    """What stands in the way of plans, looked up once for all of them."""
+    """What stands in the way of plans, looked up once for all of them.
 
-    def __init__(self, ledger: Ledger, where: Mapping[int, int] | None = None) -> None:
+    ``another`` are those whose F is another by now, as far as somebody worked it out.
+    """
+
+    def __init__(
+        self,
+        ledger: Ledger,
+        where: Mapping[int, int] | None = None,
+        another: Mapping[int, AnotherF] | None = None,
+    ) -> None:
         self.ledger = ledger
+        self.another = another or {}
         self.where = homes(ledger) if where is None else where
         self.boxes = by(ledger.rows(Lock), enclosure_of)
         self.animals = by(ledger.rows(Lock), lambda lock: lock.animal)
@@ -153,14 +186,39 @@ class Hindrances:
         """The same, where only a lock stands in the way: ""."""
         box = meant_for(plan, self.where)
         for animal, sex in ((plan.female, "f"), (plan.male, "m")):
-            if found := self._absent(animal) or self._not_it(animal, sex) or self._doubted(animal, plan):
+            if found := self._absent(animal) or self._not_it(animal, sex):
                 return found
+        if unconfirmed := self.unconfirmed(plan):
+            return plan_sentences.to_confirm(unconfirmed[0])
         for animal in (plan.female, plan.male):
             if found := self._apart(animal, day) or self._taken(animal, box):
                 return found
         if box is not None and self._stage(box) not in OPEN_TO:
             return plan_sentences.box_in_stage(code(self.ledger, box), self._stage(box))
         return ""
+
+    def unconfirmed(self, plan: PlannedPairing) -> list[str]:
+        """What has become known of the two since they were chosen, which the keeper is asked to confirm."""
+        found = self.another.get(plan.id)
+        doubts = [
+            plan_sentences.may_be_another(animal_name(self.ledger, animal), doubt)
+            for animal, doubt in self._doubts(plan)
+        ]
+        return [*doubts, *([found.said] if found is not None else [])]
+
+    def to_be_confirmed(self, plan: PlannedPairing, day: int) -> bool:
+        """Is that all that stands in its way, or the first of it?"""
+        return self.of(plan, day) in map(plan_sentences.to_confirm, self.unconfirmed(plan))
+
+    def confirmed_why(self, plan: PlannedPairing, because: str) -> str:
+        """Why a plan is meant, once the keeper knows what :meth:`unconfirmed` says: F of now stands first."""
+        found = self.another.get(plan.id)
+        if found is None:
+            why = [plan.why]
+        else:
+            why = [plan_sentences.f_of_now(*found.now), after_reading(plan.why)]
+        doubts = (plan_sentences.meant_all_the_same(doubt) for _, doubt in self._doubts(plan))
+        return "; ".join(filter(None, (*why, *doubts, because)))
 
     def _absent(self, animal: int) -> str:
         name, state = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).state
@@ -177,12 +235,10 @@ class Hindrances:
         turned = plan_sentences.is_a_male_by_now if now == "m" else plan_sentences.is_a_female_by_now
         return turned(animal_name(self.ledger, animal))
 
-    def _doubted(self, animal: int, plan: PlannedPairing) -> str:
-        """A label found to be doubtful after the pair was chosen; chosen again since then, the keeper knows."""
-        doubt = self.ledger.row(Animal, animal).doubt
-        if not doubt or doubt in plan.why:
-            return ""
-        return plan_sentences.may_be_another(animal_name(self.ledger, animal), doubt)
+    def _doubts(self, plan: PlannedPairing) -> list[tuple[int, str]]:
+        """Labels found to be doubtful after the pair was chosen; what is in its words the keeper knows."""
+        both_ = ((animal, self.ledger.row(Animal, animal).doubt) for animal in (plan.female, plan.male))
+        return [(animal, doubt) for animal, doubt in both_ if doubt and doubt not in plan.why]
 
     def _apart(self, animal: int, day: int) -> str:
         name, lot = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).lot

@@ -59,7 +59,7 @@ class StageLengths:
         found = from_lengths(broods[-MOST_BROODS:], ENOUGH_BROODS, ENOUGH_ENDED)
         if found is None:
             return None
-        low, likely, high = (found.quantile(share) for share in (0.05, 0.5, 0.95))
+        low, likely, high = found.usual
         return SpeciesRange(round(low, 1), round(high, 1), round(likely, 1), OWN_RECORDS)
 
     def waiting(self, brood: int) -> int:

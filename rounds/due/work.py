@@ -14,7 +14,7 @@ from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
-from rounds.due.planned_pairings import Hindrances
+from rounds.due.planned_pairings import AnotherF, Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.species import Species
@@ -23,9 +23,15 @@ from rounds.records.tables import Due, Enclosure, Lock, PlannedPairing
 from rounds.values.spans import LAST, Span
 
 
-def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
+def works(
+    ledger: Ledger,
+    presets: Mapping[str, Species],
+    today: int,
+    another: Mapping[int, AnotherF] | None = None,
+) -> tuple[DueWork, ...]:
     """All work of the books as of ``today`` (a day): open, put off, and lately done where they say so.
 
+    ``another`` are plans whose F is another by now (rounds.analysis.pairing.plans_again).
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
     """
@@ -39,14 +45,14 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
         if work is not None:
             found.append(work)
     found += [work for some in rows.values() for work in _from_rows(index, some)]
-    held = _Held(index)
+    held = _Held(index, another)
     kept = [
         w
         for w in _folded(found)
         if not (DUE_KINDS[w.kind].passes and w.window.latest < today)
         and (w.done is None or w.done >= today - REMEMBERED)
     ]
-    return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
+    return tuple(held.told(w, today) if w.done is None else w for w in _apart(kept))
 
 
 def open_by(found: Iterable[DueWork], until: int) -> list[DueWork]:
@@ -253,22 +259,28 @@ def _folded(found: list[DueWork]) -> list[DueWork]:
 
 
 class _Held:
-    """The locks of the house, by enclosure and animal."""
+    """The locks of the house, by enclosure and animal, and what stands in the way of plans."""
 
-    def __init__(self, index: DueIndex) -> None:
-        self.index = index
+    def __init__(self, index: DueIndex, another: Mapping[int, AnotherF] | None) -> None:
+        self.index, self.another = index, another
         self.boxes = by(index.ledger.rows(Lock), enclosure_of)
         self.animals = by(index.ledger.rows(Lock), lambda lock: lock.animal)
         self.plans: Hindrances | None = None
+
+    def told(self, work: DueWork, today: int) -> DueWork:
+        """The same work, with why it is withheld and whether the keeper is asked to confirm it."""
+        if work.plan is None:
+            return work._replace(withheld=self.withheld(work, today))
+        self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of, self.another)
+        plan = self.index.ledger.row(PlannedPairing, work.plan)
+        why = self.plans.of(plan, work.planned(today))
+        return work._replace(withheld=why, unconfirmed=self.plans.to_be_confirmed(plan, work.planned(today)))
 
     def withheld(self, work: DueWork, today: int) -> str:
         """Which lock forbids the work on the day it is planned for ("" when none does).
 
         A lock is named before what only may be so there by then.
         """
-        if work.plan is not None:
-            self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of)
-            return self.plans.of(self.index.ledger.row(PlannedPairing, work.plan), work.planned(today))
         needs = DUE_KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""

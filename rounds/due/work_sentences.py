@@ -7,6 +7,9 @@ from collections.abc import Iterable
 NOBODY_WROTE_IT_DOWN = "nobody wrote down what it holds or what went in last time"
 TUBS_FOR_WHAT_IS_FOUND = "for what is found; how many that is nobody knows before"
 SUBSTRATE_FOR_THE_TUBS = "to fill the tubs for what is found"
+BY_WHAT_WENT_IN = "by what went in last time"
+BY_WHAT_IT_HOLDS = "by what the box holds"
+BY_ITS_LARVAE = "by the room its larvae need"
 TWO_THIRDS, ALL = "two thirds", "all"
 
 
@@ -170,3 +173,9 @@ def later(day: str) -> str:
 
 def overdue(days: int) -> str:
     return f"{days} d overdue"
+
+
+def labels_in_doubt(box: str, other: str) -> str:
+    return (
+        f"the labels of {box} and {other} may have been mixed up; their records are doubtful until it is said"
+    )

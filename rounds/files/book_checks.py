@@ -103,17 +103,13 @@ def _plan(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -
 
 
 def _rough(_check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -> None:
-    """A rough count: the fewest is what is counted, the most is more, and "at least" is said."""
-    low, high = made["low"], made["high"]
-    if row.bad or (low is None and high is None):
+    """A rough count: what is counted is the fewest, the most is more, and "at least" is said."""
+    high = made["high"]
+    if row.bad or high is None:
         return
     counted = made["unsexed"] if "unsexed" in made else sum(made[c] or 0 for c in ("eggs", "l1", "l2", "l3"))
-    if low is None or high is None:
-        sheet.problem(row, "high" if high is None else "low", *sentences.HALF_A_RANGE)
-    elif high <= low:
-        sheet.problem(row, "high", *sentences.most_not_above_fewest(low, high))
-    elif low != counted:
-        sheet.problem(row, "low", *sentences.fewest_not_counted(low, counted))
+    if high <= counted:
+        sheet.problem(row, "high", *sentences.most_not_above_counted(high, counted))
     elif not made["at_least"]:
         sheet.problem(row, "at_least", *sentences.ROUGH_AND_EXACT)
 

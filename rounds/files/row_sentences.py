@@ -20,18 +20,11 @@ NEITHER_OF_BOTH = Refusal("the row names neither an enclosure nor an animal.", "
 MADE_ALREADY = Refusal("the plan was made already, by its pairing.", "Leave one of them empty.")
 
 
-HALF_A_RANGE = Refusal(
-    "a rough count has a lowest and a highest number; one is missing.", "Give both, or leave both empty."
-)
-ROUGH_AND_EXACT = Refusal("says no, but `low` and `high` say that the count is rough.", MEND_ONE)
+ROUGH_AND_EXACT = Refusal("says no, but `high` says that the count is rough.", MEND_ONE)
 
 
-def most_not_above_fewest(fewest: int, most: int) -> Refusal:
-    return Refusal(f"{most} is not above the lowest, {fewest}.", "Leave both empty for an exact count.")
-
-
-def fewest_not_counted(fewest: int, counted: int) -> Refusal:
-    return Refusal(f"{fewest} is not the {counted} counted here: a rough count holds its lowest.", MEND_ONE)
+def most_not_above_counted(most: int, counted: int) -> Refusal:
+    return Refusal(f"{most} is not above the {counted} counted here.", "Leave it empty for an exact count.")
 
 
 def book_has(held: str, said: str) -> Refusal:

@@ -237,11 +237,10 @@ class _SheetReader:
             self._rough_counts(row, typed)
 
     def _rough_counts(self, row: TypedRow, typed: Mapping[str, Count]) -> None:
-        """How few and how many there may be, and the words for it, where all have a highest number."""
+        """How many there may be at the most, and the words for it, where all have a highest number."""
         unsexed = [count for column, count in typed.items() if column not in SEXED]
         together = sum(unsexed, NONE)
         if together.high is not None and not any(count.open for count in typed.values()):
-            row.put("low", together.low)
             row.put("high", together.high)
             row.put("count_words", ", ".join(str(count) for count in unsexed if count.rough))
 

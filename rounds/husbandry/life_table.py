@@ -122,6 +122,7 @@ WHATEVER_THE_STAGE = (
     "who-died",
     "who-is-missing",
     "which-pair",
+    "labels",
     "own",
 )
 """Due work that a change of stage does not end."""

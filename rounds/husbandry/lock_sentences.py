@@ -24,7 +24,7 @@ def do_not(deed: str, until: str, reason: str) -> str:
 
 def whole(deeds: Iterable[str], until: str, animal: str, reason: str) -> str:
     who = f" ({animal})" if animal else ""
-    return f"do not {', '.join(deeds)}{_until(until)}{who}: {reason}"
+    return f"do not {', '.join(deeds)}{_until(until)}{who}{': ' if reason else ''}{reason}"
 
 
 def _until(day: str) -> str:

@@ -31,7 +31,7 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
     for command in (
         CardCommand(
             "next_field",
-            "to the next field of a card; what is typed is taken",
+            "to the next field of a card; what is typed is taken; past the last one to all that is said of the act",
             "next",
             ("next", "next field"),
             ("+", "down"),
@@ -64,6 +64,13 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
             "leave",
             ("leave", "cancel"),
             ("*", "backspace"),
+        ),
+        CardCommand(
+            "all",
+            "all that is said of the act: its cautions in full, and what its fields mean",
+            "all",
+            ("all", "all of it"),
+            ("?",),
         ),
     )
 }

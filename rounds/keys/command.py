@@ -46,11 +46,13 @@ class Command(NamedTuple):
     ends_line: bool = False
     """Nothing more of a line is taken after its last answer: `done 1 2` must not read 2 as an answer."""
     walk_rank: int = LAST
-    """Where it stands at the foot of the walk: the lowest first, in steps of ten, so that another fits between."""
+    """Where it stands among the keys of the walk: the lowest first, in steps of ten, so that another fits between."""
     summary_rank: int = NOWHERE
     """The same at the foot and on the help page of the summary."""
     page_rank: int = NOWHERE
     """The same at the foot of a page of the books and, if it has ``on_page``, on the help of a page."""
+    in_key_line: tuple[str, ...] = ()
+    """Places where it is one of the few in the line of keys; a keeper finds the others behind the help key."""
     at_page_foot: bool = True
     """Stands at the foot of a page too, if it has a rank there."""
     large_rank: int = LAST
@@ -72,6 +74,9 @@ def _ranked(rank: Callable[[Command], int], among: Iterable[Command]) -> tuple[s
 class Listed(NamedTuple):
     """The commands in the order in which each place lists them."""
 
+    key_line: Mapping[str, tuple[str, ...]]
+    """Those in the line of keys at the foot of a place."""
+
     at_foot: Mapping[str, tuple[str, ...]]
     """At the foot of the screen, on the ``walk``, its ``summary`` and a ``page`` of the books."""
     summary_help: tuple[str, ...]
@@ -85,12 +90,15 @@ def listed(commands: Iterable[Command]) -> Listed:
     """Where each command is listed, as its fields say."""
     every = tuple(commands)
     pressed = tuple(c for c in every if not c.by_scanner)
+    at_foot = {
+        "walk": _ranked(lambda c: c.walk_rank, pressed),
+        "summary": _ranked(lambda c: c.summary_rank, pressed),
+        "page": _ranked(lambda c: c.page_rank, (c for c in pressed if c.at_page_foot)),
+    }
+    placed = {c.id: c.in_key_line for c in pressed}
     return Listed(
-        at_foot={
-            "walk": _ranked(lambda c: c.walk_rank, pressed),
-            "summary": _ranked(lambda c: c.summary_rank, pressed),
-            "page": _ranked(lambda c: c.page_rank, (c for c in pressed if c.at_page_foot)),
-        },
+        key_line={place: tuple(c for c in among if place in placed[c]) for place, among in at_foot.items()},
+        at_foot=at_foot,
         summary_help=_ranked(lambda c: c.summary_rank, every),
         page_help=_ranked(lambda c: c.page_rank, (c for c in every if c.on_page)),
         large_keys=_ranked(lambda c: c.large_rank, pressed),

@@ -14,7 +14,6 @@ from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.prompts import CardShown, Prompt
 
-WHOLE = 1200
 Typed = tuple[tuple[str, ...], str, str]
 """Keys to press, the rest of the line, and why it is not taken."""
 

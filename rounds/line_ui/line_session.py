@@ -204,7 +204,7 @@ class Session:
         if message and done is None and not self.over and not silent:
             self.say(read_out.sentence(clean(message.removesuffix(UNMENDED), read_out.WHOLE)))
         if after.mode.name == "help":
-            self.say(*read_out_summary.help_lines(walk))
+            self.say(*read_out_summary.help_of(walk))
             self._close_help()
         moved = walk.state.at != before.at
         turned = walk.state.pages != before.pages

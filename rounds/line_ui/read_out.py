@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from rounds.husbandry import locks
 from rounds.husbandry.readings import ReadingKind
-from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.line_ui import spoken_enclosure_sentences
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.presenters import care_lines
@@ -277,11 +276,6 @@ def _now(walk: Walk, kind: ReadingKind) -> str:
 def _correcting(walk: Walk) -> str:
     day = next((e.day for e in walk.past.earlier(walk.state.at) if e.uid == walk.state.earlier), walk.day)
     return spoken_enclosure_sentences.correcting(day_words(day))
-
-
-def look(walk: Walk) -> str:
-    """How closely the walk looks here."""
-    return DEPTH_WORDS[entry_steps.depth_of(walk.state, walk.desk, walk.state.at)]
 
 
 # What was recorded

@@ -12,6 +12,7 @@ from rounds.records.round_summary import carry_words
 from rounds.text.cleaning import clean, long_day
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.help_mode import ReadingHelp
 
 MOST = 8
 """Due lines, and enclosures not seen, that the summary reads out before it only counts the rest."""
@@ -98,6 +99,17 @@ def _unseen(walk: Walk, stop: int) -> str:
     reason = walk.round.skipped(stop)
     why, stage = skip_words(walk, reason) if reason else "", walk.route.stops[stop].enclosure.stage
     return summary_sentences.unseen(_place(walk, stop), stage, why)
+
+
+def help_of(walk: Walk) -> list[str]:
+    """What was asked for: all that is said of the act whose card is open, else what one can type here."""
+    card = walk.state.mode.card if isinstance(walk.state.mode, ReadingHelp) else None
+    if card is None:
+        return help_lines(walk)
+    from rounds.presenters import card_help_lines
+
+    said = ("".join(text for text, _ in line).strip() for line in card_help_lines.lines(walk, card, WHOLE))
+    return [sentence(" ".join(x.split())) for x in said if x]
 
 
 def help_lines(walk: Walk) -> list[str]:

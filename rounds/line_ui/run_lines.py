@@ -12,9 +12,11 @@ from pathlib import Path
 from types import FrameType
 from typing import TextIO
 
+from rounds.config import in_force
 from rounds.ending_signals import ENDING, WINDOW_CLOSED
 from rounds.line_ui import round_sentences, spoken_words
 from rounds.line_ui.line_session import Session
+from rounds.presenters.lines import wrap
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.text.cleaning import clean
 from rounds.walk import walk_sentences
@@ -61,7 +63,6 @@ class Door:
     def _lines(self, text: str) -> list[str]:
         if self.width is None:
             return [text]
-        from rounds.presenters.lines import wrap
 
         return wrap(text, self.width, len(text) + 1) or [""]
 
@@ -138,7 +139,6 @@ def run_plain(
         raise RoundsError(round_sentences.CLOSED)
     if not book.exists():
         raise BookError(no_book(book))
-    from rounds.config import in_force
 
     use_utf8()
     walk = Walk(

@@ -11,6 +11,10 @@ def headlines(cautions: tuple[str, ...]) -> str:
     return " · ".join(cautions)
 
 
+def shows_all(keys: str) -> str:
+    return f"{keys} shows all"
+
+
 def otherwise(usual: str) -> str:
     return f"({usual})"
 

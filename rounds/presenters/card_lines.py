@@ -16,23 +16,28 @@ LEAST_ROWS = 5
 """Fields that stay in sight however long the caution is."""
 
 
-def lines(card: CardShown, width: int, space: int) -> list[Line]:
-    """At most ``space`` lines."""
+def lines(card: CardShown, width: int, space: int, all_key: str) -> list[Line]:
+    """At most ``space`` lines. ``all_key`` shows what there is no room for, and is said where the caution is cut."""
     title: Line = ((f" {clean(card.title, 60)}", "strong"),)
-    warned = _caution(card, width, space - 1 - len(card.rows))
     least = max(1, space - 1 - min(LEAST_ROWS, len(card.rows)))
-    warned = warned[:least]  # on a screen too small for all of it something of every part is in sight
+    # On a screen too small for all of it something of every part is in sight.
+    warned = _caution(card, width, space - 1 - len(card.rows), least, all_key)
     room = max(1, space - 1 - len(warned))
     return [cut(line, width) for line in [title, *warned, *_rows(card.rows, room)][:space]]
 
 
-def _caution(card: CardShown, width: int, room: int) -> list[Line]:
-    """All of it where every field stays in sight beside it, else its headlines; never a part of a sentence."""
+def _caution(card: CardShown, width: int, room: int, least: int, all_key: str) -> list[Line]:
+    """All of it where every field stays in sight beside it, else its headlines; what is cut says where all of it stands."""
     if not card.caution:
         return []
     whole = wrap(clean(card.caution, 4000), width - 3, 100)
     if len(whole) > room:
-        whole = wrap(sentences.headlines(tuple(clean(x, 200) for x in card.headlines)), width - 3, 100)
+        short = sentences.headlines(tuple(clean(x, 200) for x in card.headlines))
+        ending = f" {sentences.shows_all(all_key)}"
+        whole = wrap(f"{short};{ending}", width - 3, 100)
+        if len(whole) > least:
+            last = fit(" ".join(whole[least - 1 :]), max(0, width - 3 - len(ending))).rstrip("… ;")
+            whole = [*whole[: least - 1], f"{last}…{ending}"]
     return [((f" ! {x}" if i == 0 else f"   {x}", "today"),) for i, x in enumerate(whole)]
 
 

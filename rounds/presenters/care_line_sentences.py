@@ -15,8 +15,10 @@ def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:
 
 
 def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:
-    who, held = f" ({animal})" if animal else "", f", withheld: {withheld}" if withheld else ""
-    return f"{what}{who} {when}{held}{': ' if why else ''}{why}"
+    work = f"{what}{f' ({animal})' if animal else ''} {when}"
+    if not withheld:
+        return f"{work}: {why}" if why else work
+    return f"{work} has to wait: {withheld}.{f' {why[:1].upper()}{why[1:]}' if why else ''}"
 
 
 def reason(reason: str, since: str, *, cause_gone: bool) -> str:
@@ -26,6 +28,10 @@ def reason(reason: str, since: str, *, cause_gone: bool) -> str:
 
 def to_do(todo: str, withheld: str) -> str:
     return f"→ {todo} {withheld}".rstrip()
+
+
+def headline(what: str, todo: str) -> str:
+    return f"{what}: {todo}"
 
 
 def dealt_with(reason: str) -> str:

@@ -19,14 +19,23 @@ from rounds.walk.core import Walk
 from rounds.walk.machine import steps as entry_steps
 
 WHOLE = 20  # lines that one text may take where all of it is shown
+AT_ONCE = 6
+"""Lines that headlines may take from the questions; those of a larger number are counted."""
 
 
 class Item(NamedTuple):
-    """One thing to know: its mark (a sign or word of its own, never only a colour) and its text."""
+    """One thing to know: its mark (a sign or word of its own, never only a colour) and its text.
+
+    ``headline`` says it in one line, where there is no room for the text.
+    """
 
     mark: tuple[Run, ...]
     text: str
     style: str = ""
+    headline: str = ""
+
+    def short(self) -> str:
+        return self.headline or self.text
 
 
 def at_hand(walk: Walk) -> list[Item]:
@@ -36,20 +45,22 @@ def at_hand(walk: Walk) -> list[Item]:
     found = []
     for lock in stop.locks:
         aside = walk.watch.overrides(stop.enclosure.id)
-        said = clean(locks.words(lock), 800)
+        said, headline = clean(locks.words(lock), 800), clean(locks.words(lock._replace(reason="")), 800)
         # Foul, hot or flooded: what must be done then outweighs what must not.
         found.append(
             Item(
                 (("LOCK ", "lock"),),
                 care_line_sentences.lifted(said) if aside else said,
                 "" if aside else "strong",
+                care_line_sentences.lifted(headline) if aside else headline,
             )
         )
     for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
-            found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
+            headline = _headline(walk, a.rule, a.todo, a.withheld)
+            found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a), headline=headline))
     for d in stop.dues:
-        found.append(Item((("DUE  ", "key"),), due_words(d)))
+        found.append(Item((("DUE  ", "key"),), due_words(d), headline=due_words(d._replace(why=""))))
     for b in walk.desk.begun(walk.state.at):
         steps = tuple(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
@@ -92,8 +103,15 @@ def raised(walk: Walk) -> list[Item]:
         if action is not None and action.opened < walk.day:
             continue
         dealt = walk.state.at in walk.round.visits and action is None
-        found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level))
+        headline = "" if dealt else _headline(walk, flag.rule, flag.todo, flag.withheld)
+        found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level, headline))
     return found
+
+
+def _headline(walk: Walk, rule: str, todo: str, withheld: str) -> str:
+    """What is wrong in a word or two, and what to do; empty where no rule raised it."""
+    title = next((r.title for r in walk.config.rules if r.id == rule), "")
+    return clean(care_line_sentences.headline(title, withheld or todo), 400) if title else ""
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:
@@ -119,26 +137,35 @@ def flag_words(flag: Flag, *, dealt: bool, limit: int = 1200) -> str:
     return clean(f"{flag.reason} {care_line_sentences.to_do(flag.todo, flag.withheld)}", limit)
 
 
+def key_to_all(walk: Walk) -> str:
+    """What is pressed to read what there is no room for: help, and on a card what is said of its act."""
+    if walk.state.mode.name != "card":
+        return entry_steps.key_for(walk.desk, "help")
+    from rounds.walk.machine.card_shown import keys_to_all  # no start needs it
+
+    return keys_to_all(walk.desk)
+
+
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
-    """The items in at most ``room`` lines: all whole, or the first ones whole, or one line each."""
+    """The items in at most ``room`` lines: all whole, or a headline each and whole those there is room for."""
     if not items or room < 1:
         return []
     whole = [_block(i, width, WHOLE) for i in items]
     if sum(map(len, whole)) <= room:
         return [line for block in whole for line in block]
-    read = entry_steps.key_for(walk.desk, "help")
-    shown = [_block(i, width, 1, read) for i in items]
+    read = key_to_all(walk)
+    shown = [_headed(i, width, read) for i in items]
     if room == 1:
-        return shown[0]
+        return shown[:1]
     if len(shown) > room:
         more = f"     {care_line_sentences.more(len(shown) - room + 1, read)}"
-        return [*(line for block in shown[: room - 1] for line in block), cut(((more, "faint"),), width)]
+        return [*shown[: room - 1], cut(((more, "faint"),), width)]
     left = room - len(shown)
     out: list[Line] = []
-    for item, short in zip(items, shown, strict=True):
-        tried = _block(item, width, left + 1, read)
-        left -= len(tried) - 1
-        out += tried if len(tried) > 1 else short
+    for short, full in zip(shown, whole, strict=True):
+        fits = len(full) - 1 <= left
+        left -= len(full) - 1 if fits else 0
+        out += full if fits else [short]
     return out
 
 
@@ -164,25 +191,30 @@ def _mark(level: str) -> Run:
     return (f"{MARKS.get(level, '!'):<4}", level)
 
 
-def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
+def _block(item: Item, width: int, most: int) -> list[Line]:
     indent = sum(len(text) for text, _ in item.mark)
-    room = max(1, width - indent)
-    if most == 1 and help_key:
-        texts = (
-            [fit(item.text, room)]
-            if len(wrap(item.text, room, 2)) == 1
-            else [_cut_short(item.text, room, help_key)]
-        )
-    else:
-        texts = wrap(item.text, room, most) or [""]
-        if help_key and len(wrap(item.text, room, most + 1)) > most:
-            texts[-1] = _cut_short(" ".join([texts[-1].rstrip("… "), "…" * room]), room, help_key)
+    texts = wrap(item.text, max(1, width - indent), most) or [""]
     first: Line = (*item.mark, (texts[0], item.style))
     return [cut(line, width) for line in (first, *(((" " * indent, ""), (x, item.style)) for x in texts[1:]))]
 
 
-def _cut_short(text: str, room: int, help_key: str) -> str:
-    ending = f" {care_line_sentences.shows_all(help_key)}"
-    if room < 3 * len(ending):
-        return fit(text, room)
-    return fit(text, room - len(ending)).rstrip("… ") + "…" + ending
+def _headed(item: Item, width: int, help_key: str) -> Line:
+    """The item in one line: whole, or its headline and, at the edge, the key that shows all of it."""
+    room = max(1, width - sum(len(text) for text, _ in item.mark))
+    if len(wrap(item.text, room, 2)) == 1:
+        return cut((*item.mark, (item.text, item.style)), width)
+    ending = f" {help_key}"
+    left = room - len(ending)
+    if left < 3 * len(ending):
+        return cut((*item.mark, (fit(item.short(), room), item.style)), width)
+    return cut(
+        (*item.mark, (fit(words_within(item.short(), left), left), item.style), (ending, "key")), width
+    )
+
+
+def words_within(text: str, width: int) -> str:
+    """As many whole words as fit; what is left out shows as ``…``."""
+    fitting = wrap(text, width, 2)
+    if len(fitting) < 2:
+        return text
+    return f"{wrap(text, width - 1, 2)[0]}…"

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 BOX_BEFORE, NEXT_BOX = "box before", "next box"
 AT_LEAST = "at least how many:"
+ALL_KEYS = "all keys"
 DIGIT_OR_WORDS = "digit or words:"
 MORE = "more"
+CALL_FOR_HELP = "call for help"
 
 
 def not_saved(waiting: int, reason: str) -> str:

@@ -17,6 +17,8 @@ ON_RACK = {"reading_up": foot_sentences.BOX_BEFORE, "reading_down": foot_sentenc
 """What moving is called on the rack, for a layout whose keys go from box to box."""
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
+MOST = 7
+"""Commands at the foot of a screen; the help page has all of them."""
 
 
 def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
@@ -34,7 +36,7 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
         typed = found.kind == "find"
         out = [*said, *shown[:most], *([] if typed else commands(walk, width, room))]
     blank = [] if tight else [cut(BLANK, width)] * (4 - len(out))
-    return [*out[: max(1, height - 1)], *blank]
+    return [*blank, *out[: max(1, height - 1)]]
 
 
 def message(walk: Walk, width: int, most: int) -> list[Line]:
@@ -102,26 +104,40 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
         place = "rack" if walk.pages.page(walk.state.pages[-1]).shelves else place  # there they go box by box
     layout = walk.desk.commands
     if walk.desk.call_instead:  # what a stand-in may not do is not offered
-        layout = {key: command for key, command in layout.items() if COMMANDS[command].stand_in}
-    return list(_commands(tuple(layout.items()), place, width, most))
+        may = {command for command in COMMANDS if COMMANDS[command].stand_in}
+        may |= {"record"} if place == "walk" else set()  # there it calls for the keeper
+        layout = {key: command for key, command in layout.items() if command in may}
+    labels = {"record": foot_sentences.CALL_FOR_HELP} if walk.desk.call_instead else {}
+    return list(_commands(tuple(layout.items()), place, width, most, tuple(labels.items())))
 
 
 @lru_cache(32)  # the same at every key of a walk
-def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
-    moving = ON_RACK if place == "rack" else {}
-    place = "page" if moving else place
-    listed = LISTED.at_foot[place]
-    if most < 2 or width < 60:
-        listed = (*FIRST, *(c for c in listed if c not in FIRST))
+def _commands(
+    layout: tuple[tuple[str, str], ...],
+    place: str,
+    width: int,
+    most: int,
+    labels: tuple[tuple[str, str], ...],
+) -> tuple[Line, ...]:
+    """``labels`` are those of commands that do something else for whoever walks."""
+    on_rack = place == "rack"
+    named = {"help": foot_sentences.ALL_KEYS, **(ON_RACK if on_rack else dict(labels))}
+    place = "page" if on_rack else place
     first = {command: key for key, command in reversed(layout)}
-    if (
-        "menu" in first and "reading_down" not in listed
-    ):  # without arrows, going down is a key one must be told
-        listed = (*listed, "reading_down")
+    listed = [c for c in LISTED.key_line[place] if c in first]
+    if "menu" in first:  # without arrows, going up and down is a key one must be told
+        listed = [*(("reading_up",) if on_rack else ()), "reading_down", *listed]
+    if most < 2 or width < 60:
+        listed = [c for c in FIRST if c in first] + [c for c in listed if c not in FIRST]
+    # Where they are too many, those that the layout's menu leads to fall first.
+    opener = first.get("menu")
+    in_menu = [c for c in listed if opener and c != "menu" and first[c].startswith(opener)]
+    falling = [*(c for c in listed if c not in in_menu), *in_menu]
+    falling = [c for c in falling if c not in (*FIRST, "menu")]
+    dropped = falling[len(falling) - max(0, len(listed) - MOST) :]
     pieces: list[Line] = []
-    for command in listed:
-        if command in first:
-            key = sign_of(steps.name_of(first[command]))
-            label = moving.get(command) or label_at(place, command)
-            pieces.append(((f" {key}", "key"), (f" {label} ", "")))
+    for command in (c for c in listed if c not in dropped):
+        key = sign_of(steps.name_of(first[command]))
+        label = named.get(command) or label_at(place, command)
+        pieces.append(((f" {key}", "key"), (f" {label} ", "")))
     return tuple(flow(pieces, width)[:most])

@@ -15,7 +15,7 @@ from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS
 from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
-from rounds.walk.machine import steps
+from rounds.walk.machine import fresh_cup, steps
 from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.page_keys import ARROWS
 
@@ -37,6 +37,10 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _text(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = []
+    if isinstance(walk.state.mode, ReadingHelp) and walk.state.mode.card is not None:
+        from rounds.presenters import card_help_lines  # no start needs it
+
+        return [*card_help_lines.lines(walk, walk.state.mode.card, width), *of_cards(walk, width)]
     if walk.state.pages:
         return _of_page(walk, width)
     if walk.state.at < walk.route.count():
@@ -63,10 +67,12 @@ def _text(walk: Walk, width: int) -> list[Line]:
     on_walk = walk.state.at < walk.route.count()
     for command in COMMANDS if on_walk else LISTED.summary_help:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
+        if on_walk and command == "fresh_cup":
+            about = help_sentences.here_and_now(about, fresh_cup.offered(walk.state, walk.desk))
         keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
-            out += _row(f"  {keys:<14}", about, width)
-    out += _of_cards(walk, width) if on_walk else []
+            out += named_row(f"  {keys:<14}", about, width)
+    out += of_cards(walk, width) if on_walk else []
     shown = steps.rows(walk.state, walk.desk)
     if not shown:
         return out
@@ -74,18 +80,18 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out += [((f" {x}", "strong"),) for x in wrap(help_sentences.READINGS_HERE, width - 1, 5)]
     for ask in shown:
         k = ask.kind
-        out += _row(
+        out += named_row(
             f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width
         )
     return out
 
 
-def _of_cards(walk: Walk, width: int) -> list[Line]:
+def of_cards(walk: Walk, width: int) -> list[Line]:
     """The keys of a card: what an act is told on."""
     out: list[Line] = [BLANK, ((help_sentences.KEYS_OF_A_CARD, "strong"),)]
     for command in CARD_COMMANDS.values():
         keys = " ".join(sign_of(k) for k, c in walk.desk.card_keys.items() if c == command.id)
-        out += _row(f"  {keys:<14}", command.does, width, "strong")
+        out += named_row(f"  {keys:<14}", command.does, width, "strong")
     return out
 
 
@@ -110,11 +116,11 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
             *TYPED_KEYS,
             (steps.key_for(walk.desk, "help"), help_sentences.THIS_PAGE),
         ):
-            out += _row(f"  {name:<14}", about, width)
+            out += named_row(f"  {name:<14}", about, width)
         return out
     arrows = steps.key_for(walk.desk, "reading_down") in ARROWS
     if page.shelves:
-        out += _row(
+        out += named_row(
             f"  {'← →':<14}",
             help_sentences.ALONG_SHELF if arrows else help_sentences.ALONG_SHELF_WITH_ARROWS,
             width,
@@ -129,14 +135,14 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = help_sentences.BOX_BY_BOX
         along = help_sentences.ALSO_RIGHT if shared == ("next",) and not page.shelves else ""
-        out += _row(f"  {keys:<14}", f"{about}{along}", width)
+        out += named_row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
         key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
-        out += _row(f"  {key:<14}", topic.title, width)
+        out += named_row(f"  {key:<14}", topic.title, width)
     return out
 
 
-def _row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
     """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
     if width < 60:
         return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]

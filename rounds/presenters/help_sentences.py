@@ -4,6 +4,13 @@ from __future__ import annotations
 
 KEYS = " keys"
 KEYS_OF_A_CARD = " keys of a card, on which an act is told; digits and letters are answers there"
+FIELDS = " what it can be told, with the answers that a digit gives"
+SIGNS = " signs on a card"
+NEEDED_FIELD = "needed: without it nothing is recorded"
+FIELD_NOT_SAID = "not said yet; left so it stays unknown"
+PROPOSED_ANSWER = "recorded as it stands, unless you answer otherwise"
+WHAT_IT_OTHERWISE_MEANS = "in brackets: what is meant where you say nothing"
+AT_LEAST_SO_MANY = "at least so many"
 READINGS_HERE = (
     "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
     " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
@@ -21,6 +28,15 @@ OPEN_ROW = "open the page behind the row"
 PAGE_BEFORE = "back to the page before"
 THIS_PAGE = "this page, while nothing is typed"
 ALSO_RIGHT = " (also the right arrow)"
+
+
+def field(question: str, answers: tuple[str, ...]) -> str:
+    listed = ", ".join(f"{i} {answer}" for i, answer in enumerate(answers, 1))
+    return f"{question} {listed}".rstrip()
+
+
+def here_and_now(does: str, here: str) -> str:
+    return f"{does}; here: {here}"
 
 
 def page_of(page: int, pages: int) -> str:

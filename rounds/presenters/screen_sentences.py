@@ -10,6 +10,11 @@ ABOUT_THIS_ENCLOSURE = "about this enclosure"
 NEXT_ON_THE_WALK, SIGNS = "next on the walk", "   ✓ seen, s skipped"
 DUE = "due"
 LOOK_FOR = " look for: "
+FOUR_WEEKS_SIGNS = (
+    "  ▁ to █ how much   · as expected",
+    "  digit: the answer   - not read",
+    "  gap: nobody looked",
+)
 TO_THE_WALK = " ← the walk"
 
 
@@ -49,12 +54,21 @@ def correcting(day: str) -> str:
     return f"correcting {day}"
 
 
+def four_weeks(first: str, last: str) -> str:
+    return f"four weeks, {first} to {last}"
+
+
 def note(text: str) -> str:
     return f"note: {text} "
 
 
 def skipped(reason: str) -> str:
     return f"skipped: {reason} "
+
+
+def out_of_sight(above: int, below: int, named: tuple[str, ...]) -> str:
+    counts = [f"{n} more {where}" for n, where in ((above, "above"), (below, "below")) if n]
+    return f"{', '.join(counts)}{': ' if named else ''}{', '.join(named)}"
 
 
 def back_to_today(next_key: str) -> str:

@@ -1,4 +1,4 @@
-"""The right-hand column of a wide screen: what the reading means, notes, what comes next."""
+"""The right-hand column of a wide screen: four weeks in pictures, what the reading means, notes, what comes next."""
 
 from __future__ import annotations
 
@@ -12,7 +12,11 @@ from rounds.walk.machine import steps
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells."""
-    out: list[Line] = []
+    from rounds.presenters import four_weeks  # no start needs it
+
+    out: list[Line] = list(four_weeks.lines(walk, width))
+    if out:
+        out.append(BLANK)
     shown = steps.rows(walk.state, walk.desk)
     if walk.state.cursor < len(shown):
         kind = shown[walk.state.cursor].kind

@@ -20,6 +20,7 @@ from rounds.presenters.reading_values import (
     contents_words,
     expected_words,
     past_words,
+    presses,
     saved_mark,
     value_words,
 )
@@ -36,7 +37,9 @@ SIDE = 40  # width of the right-hand column on a wide screen
 NAME, NOW, EXPECTED, PAST = 23, 19, 14, 8
 BEFORE = "*"
 """Marks a past look that today's animals are not compared with; the help page says so."""
-LEAST = 5  # lines the questions keep, however much there is to be known
+LEAST = (
+    5  # lines the questions keep, however much there is to be known: days, the asked row between two, a count
+)
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
@@ -51,11 +54,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     head = _head(walk, stop, main)
     if walk.state.mode.name == "card":
         return _card(walk, [*head, BLANK], width, height, foot)
-    least = min(len(steps.rows(walk.state, walk.desk)) + 2, LEAST)
-    room = body - len(head) - least
-    raised = care_lines.raised(walk)
-    warnings = care_lines.lines_of(walk, care_lines.at_hand(walk), main, room - min(2, len(raised)))
-    flags = care_lines.lines_of(walk, raised, main, room - len(warnings))
+    warnings, flags = _care(walk, main, body - len(head))
     out = [*head, *warnings]
     out += _questions(walk, main, body - len(out) - len(flags))
     out += [BLANK] * (body - len(out) - len(flags))
@@ -70,6 +69,19 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     return [title(walk, width), *out, *(cut(line, width) for line in foot)]
 
 
+def _care(walk: Walk, width: int, room: int) -> tuple[list[Line], list[Line]]:
+    """What stands before the questions and what was raised under them.
+
+    The questions come first: texts are whole where all of them stay in sight, and a headline each where not.
+    """
+    questions = len(steps.rows(walk.state, walk.desk)) + 2
+    known, raised = care_lines.at_hand(walk), care_lines.raised(walk)
+    beside = max(0, room - questions)
+    most = max(beside, min(len(known) + len(raised), care_lines.AT_ONCE, room - min(questions, LEAST)))
+    warnings = care_lines.lines_of(walk, known, width, most - min(2, len(raised)))
+    return warnings, care_lines.lines_of(walk, raised, width, most - len(warnings))
+
+
 def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line]) -> list[Line]:
     """The card of an act in the place of the questions; what must not be done stays over it while there is room."""
     from rounds.presenters import card_lines  # no start needs it
@@ -78,12 +90,13 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     body = max(0, height - 1 - len(foot))
     if shown is None:
         return []
-    least = len(card_lines.lines(shown, width, body))
+    all_key = care_lines.key_to_all(walk)
+    least = len(card_lines.lines(shown, width, body, all_key))
     if len(head) + least > body:
         head = [_one_line(walk.route.stops[walk.state.at])]
     care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
     out = [*head, *care, *([BLANK] if care else [])]
-    out += card_lines.lines(shown, width, max(0, body - len(out)))
+    out += card_lines.lines(shown, width, max(0, body - len(out)), all_key)
     out += [BLANK] * (body - len(out))
     return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))][:height]
 
@@ -155,18 +168,32 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     before = [v for v in walk.past.of(state.at) if all(v.uid != o.uid for o in others)]
     past = list(reversed(before[-3:]))
     head = _columns_head(walk, past)
-    pinned = bool(
-        cells.get(NOTE) or cells.get(SKIPPED)
-    )  # said of the whole visit: in sight wherever the cursor is
-    room = max(1, space - 1 - pinned)
-    last = 0 if pinned else 1
-    first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
-    out: list[Line] = [head]
+    pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: always in sight
+    room = space - 1
+    tail = (
+        [_last_row(walk, shown, cells)] if pinned or state.cursor >= len(shown) or len(shown) < room else []
+    )
+    room -= len(tail)
+    counted = len(shown) > room > 1
+    room = max(1, room - counted)
+    first = max(0, min(state.cursor - room // 2, len(shown) - room))
+    out = [head]
     for i, ask in enumerate(shown[first : first + room], first):
         out.append(_row(walk, ask, cells, past, others, at=i == state.cursor))
-    if pinned or len(shown) < first + room:
-        out.append(_last_row(walk, shown, cells))
-    return [cut(line, width) for line in out[:space]]
+    if counted:
+        out.append(_out_of_sight(walk, shown[:first], shown[first + room :], cells))
+    return [cut(line, width) for line in (*out, *tail)][:space]
+
+
+def _out_of_sight(
+    walk: Walk, above: tuple[Ask, ...], below: tuple[Ask, ...], cells: Mapping[str, Cell]
+) -> Line:
+    """How many questions there is no room for, and which of them are odd or have to be read."""
+    hidden = (*above, *below)
+    odd = [k for k in (a.kind for a in hidden) if k.id in cells and _odd(walk, k, cells[k.id])]
+    wanted = [a.kind for a in hidden if presses(a) and a.kind.id not in cells]
+    named = tuple(clean(k.title, 18) for k in (*odd, *wanted))
+    return ((f"  {screen_sentences.out_of_sight(len(above), len(below), named)}", "faint"),)
 
 
 def _columns_head(walk: Walk, past: list[Visit]) -> Line:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 NOT_KNOWN = "not known"
+FOR_SET_UPS = "for boxes being set up"
 
 
 def rests_on(box: str, why: str) -> str:
@@ -15,14 +16,35 @@ def unknown_amount(thing: str, mix: str, boxes: Iterable[str]) -> str:
     return f"{thing}{_of(mix)}, amount not known, for {', '.join(boxes)}"
 
 
-def bring(amount: str, thing: str, mix: str, boxes: Iterable[str], unknown: Iterable[str]) -> str:
+def a_box(amount: float, rule: str) -> str:
+    return f"{amount:g} a box: {rule}"
+
+
+def an_adult(rule: str) -> str:
+    return f"1 an adult: {rule}"
+
+
+def by_the_litre(litres: float, rule: str) -> str:
+    return f"{1000 * litres:g} ml a litre of the box: {rule}"
+
+
+def bring(
+    amount: str,
+    thing: str,
+    mix: str,
+    boxes: Iterable[str],
+    unknown: Iterable[str],
+    *,
+    how: tuple[str, ...] = (),
+) -> str:
     some = ", ".join(unknown)
-    told = f"{amount} {thing}{_of(mix)} for {', '.join(boxes)}"
+    beside = "; ".join(filter(None, (mix, *how)))
+    told = f"{amount} {thing}{_of(beside)} for {', '.join(boxes)}"
     return f"{told}; amount not known for {some}" if some else told
 
 
-def _of(mix: str) -> str:
-    return f" ({mix})" if mix else ""
+def _of(beside: str) -> str:
+    return f" ({beside})" if beside else ""
 
 
 def about(amount: str) -> str:

@@ -6,7 +6,15 @@ from collections.abc import Sequence
 
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import origins
-from rounds.records.tables import Animal, Content
+from rounds.records.tables import Animal, Content, LabelSwap
+
+LABELS = "labels"
+"""The kind of due work that asks whether labels were swapped."""
+
+
+def open_swaps(ledger: Ledger) -> list[LabelSwap]:
+    """Labels told as swapped of which nobody has said yet whether they were."""
+    return list(ledger.rows(LabelSwap, LabelSwap.settled.is_("")))
 
 
 def labels_mixed_up(ledger: Ledger) -> list[str]:

@@ -152,6 +152,10 @@ class Flag(NamedTuple):
     withheld: str = ""  # non-empty: a lock keeps the action back, and this says which
 
 
+CALL = "call-for-help"
+"""The ``rule`` of an action that no rule raised: a stand-in asks for the keeper."""
+
+
 class Action(NamedTuple):
     """Something someone has to do, open until done or put off."""
 

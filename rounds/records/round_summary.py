@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.records import carry_sentences
-from rounds.records.observations import Action, DueNotice, EnclosureState
+from rounds.records.observations import CALL, Action, DueNotice, EnclosureState
 
 HARM_LEVELS = ("now", "today", "look")
 """Harm, worst first: an animal or brood may be lost today; soon; watch it."""
@@ -41,7 +41,7 @@ class Need(NamedTuple):
     """What one enclosure needs of a thing for work that is due: ``low`` to ``high``.
 
     ``high`` None: nobody knows how much. ``mix`` is what substrate is made of, as the book
-    has it; ``why`` is what the amount rests on.
+    has it; ``why`` is what the amount rests on there, ``how`` in a few words how such amounts are reckoned.
     """
 
     what: str
@@ -49,13 +49,14 @@ class Need(NamedTuple):
     high: float | None
     mix: str = ""
     why: str = ""
+    how: str = ""
 
 
 class Carry(NamedTuple):
     """Something to bring to the rack, and where it goes: ``amount`` of it, or up to ``most``.
 
     ``unknown`` are enclosures that need some, and nobody knows how much: they come on top.
-    ``why`` is what the amounts rest on, an enclosure a line.
+    ``why`` is what the amounts rest on, an enclosure a line; ``how``, in a few words, how they are reckoned.
     """
 
     what: str
@@ -65,6 +66,7 @@ class Carry(NamedTuple):
     unknown: tuple[str, ...] = ()
     mix: str = ""
     why: tuple[str, ...] = ()
+    how: tuple[str, ...] = ()
 
 
 NO_NEEDS: Mapping[int, Sequence[Need]] = {}
@@ -85,6 +87,11 @@ def harm(level: str) -> int:
     return HARM_LEVELS.index(level) if level in HARM_LEVELS else len(HARM_LEVELS)
 
 
+def urgency(action: Action) -> tuple[int, bool]:
+    """Sorts actions: by harm, and a call for help before what a rule raised."""
+    return harm(action.level), action.rule != CALL
+
+
 def summary(
     day: int,
     enclosures: Sequence[EnclosureState],
@@ -97,7 +104,7 @@ def summary(
 ) -> Summary:
     """Put a day together. ``enclosures`` come in shelf order; the mappings are by enclosure id.
 
-    ``carry`` is what rules and set-ups want brought, ``needs`` what due work does. An enclosure in stage empty is neither missed nor carried for.
+    ``carry`` is what set-ups want brought, ``needs`` what carry rules and due work do. An enclosure in stage empty is neither missed nor carried for.
     """
     rows = [
         SummaryRow(e, a, a.opened < day)
@@ -105,7 +112,7 @@ def summary(
         for a in actions.get(e.id, ())
         if a.state == "open"
     ]
-    rows.sort(key=lambda r: harm(r.action.level))  # stable: shelf order within one level
+    rows.sort(key=lambda r: urgency(r.action))  # stable: shelf order within one level
     unseen = tuple(
         (e, skipped.get(e.id, "")) for e in enclosures if e.stage != "empty" and not looked.get(e.id, False)
     )
@@ -127,7 +134,10 @@ def carried(
     """What every enclosure wants brought, added up by thing and mix: a span where a part is one."""
     things: dict[tuple[str, str], Carry] = {}
     for e in enclosures:
-        every = [Need(what, amount, amount) for what, amount in wanted.get(e.id, {}).items()]
+        every = [
+            Need(what, amount, amount, how=carry_sentences.FOR_SET_UPS)
+            for what, amount in wanted.get(e.id, {}).items()
+        ]
         for need in (*every, *needs.get(e.id, ())):
             key = (need.what, need.mix)
             so_far = things.get(key, Carry(need.what, 0.0, (), mix=need.mix))
@@ -138,6 +148,8 @@ def carried(
 
 def _with(c: Carry, code: str, need: Need) -> Carry:
     why = (*c.why, carry_sentences.rests_on(code, need.why)) if need.why else c.why
+    how = (*c.how, need.how) if need.how and need.how not in c.how else c.how
+    c = c._replace(how=how)
     if need.high is None:
         return c._replace(unknown=(*c.unknown, code), why=why)
     amount = c.amount + need.low
@@ -147,13 +159,15 @@ def _with(c: Carry, code: str, need: Need) -> Carry:
 
 
 def carry_words(carry: Carry) -> str:
-    """``11 jelly cups for TL-003, TL-007``; ``up to 8 litres of fresh substrate (…) for …``; ``amount not known for …``."""
+    """``11 jelly cups (1 a box: cup due for a change) for TL-003, TL-007``; ``up to 8 litres of fresh substrate (…) for …``; ``amount not known for …``."""
     thing = BRING.get(carry.what, carry.what)
     if not carry.codes:
         return carry_sentences.unknown_amount(thing.removeprefix("litres of "), carry.mix, carry.unknown)
     if carry.most is None and carry.amount == 1:
         thing = BRING_ONE.get(carry.what, thing)
-    return carry_sentences.bring(amount_words(carry), thing, carry.mix, carry.codes, carry.unknown)
+    return carry_sentences.bring(
+        amount_words(carry), thing, carry.mix, carry.codes, carry.unknown, how=carry.how
+    )
 
 
 def amount_words(carry: Carry) -> str:

@@ -19,6 +19,7 @@ PURPOSES = ("cross", "sibs", "unplanned")
 ARMS = ("sibs", "cross")
 PATERNITY = ("certain", "likely", "open")
 ANSWERS = ("yes", "no", "unknown")
+SETTLED = ("", "yes", "no")
 FEWER = ("numbered", "dead", "given away", "missing", "counted again")
 
 
@@ -38,8 +39,7 @@ class Lot(Counted, Record, table="lot", key=("name",)):
     unsexed: Column[int] = c.whole("not sexed", default=0)
     at_least: Column[bool] = c.yesno("the counts are this many or more", default=False)
     note: Column[str] = c.text("anything else", default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -156,8 +156,7 @@ class Content(Counted, Record, table="content"):
     lot: Column[int | None] = c.ref("lot", "the arrival of a group", default=None)
     sexed_how: Column[str] = c.text("how those of a group were sexed", default="")
     sexed_sure: Column[str] = c.text("how sure that is", words=("", *SURE), default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -286,8 +285,7 @@ class Search(Record, table="search"):
     at_least: Column[bool] = c.yesno("the counts are this many or more", default=False)
     note: Column[str] = c.text("anything else", default="")
     recount: Column[int] = c.whole("so many of these, at the most, had been counted here before", default=0)
-    low: Column[int | None] = c.whole("the fewest found, all together; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most found, all together", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most found, all together", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -309,8 +307,7 @@ class Brood(Counted, Record, table="brood", key=("name",)):
     doubt: Column[str] = c.text("why this is doubtful", default="")
     note: Column[str] = c.text("anything else", default="")
     paternity: Column[str] = c.text("how sure the father is", words=("", *PATERNITY), default="")
-    low: Column[int | None] = c.whole("the fewest not sexed; none: not a rough count", default=None)
-    high: Column[int | None] = c.whole("the most not sexed", default=None)
+    high: Column[int | None] = c.whole("of a rough count the most not sexed", default=None)
     count_words: Column[str] = c.text("the count as it was typed, where it was rough", default="")
 
 
@@ -392,6 +389,19 @@ class Fewer(Counted, Record, table="fewer"):
     cause: Column[str] = c.text("suspected cause, or who has them now", default="")
 
 
+class LabelSwap(Record, table="label_swap"):
+    """Labels of two enclosures that may have been swapped for some days."""
+
+    enclosure: Column[int] = c.ref("enclosure", "one of them")
+    other: Column[int] = c.ref("enclosure", "the other")
+    since: Column[Span | None] = c.span("since when", default=None)
+    until: Column[Span | None] = c.span("until when", default=None)
+    settled: Column[str] = c.text("were they swapped; empty: nobody knows yet", words=SETTLED, default="")
+    settled_on: Column[int | None] = c.day("the day that was settled", default=None)
+    exchanged: Column[str] = c.text("what was exchanged between them", default="")
+    note: Column[str] = c.text("anything else", default="")
+
+
 TABLES: dict[str, type[Record]] = {
     record.table: record
     for record in (
@@ -419,6 +429,7 @@ TABLES: dict[str, type[Record]] = {
         Loan,
         Tick,
         Fewer,
+        LabelSwap,
     )
 }
 """Every table by name."""

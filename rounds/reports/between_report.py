@@ -11,7 +11,7 @@ from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import BETWEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
 from rounds.reports.report_columns import CellValue, ReportColumn
-from rounds.text import reading_text
+from rounds.text import reading_sentences, reading_text
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def between_report(
     k = found.kinship
     note = "" if k.exact else pedigree_report_sentences.OUTER_BOUNDS
     usual_from = found.usual_from if found.usual_from != found.low_from else []
-    ends = [(f"{reading_text.LOW}:", found.low_from), (f"{reading_text.USUAL}:", usual_from)]
+    ends = [(f"{reading_sentences.LOW}:", found.low_from), (f"{reading_sentences.USUAL}:", usual_from)]
     at_most = [] if reading_text.same(k.usual, k.high) else [pedigree_report_sentences.at_most(k.high)]
     tree = [
         *as_text(trees),

@@ -6,6 +6,10 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from rounds.analysis.pedigree import colony
+from rounds.analysis.pedigree.completeness import generations
+from rounds.analysis.pedigree.gene_drop import drops_for, retention
+from rounds.analysis.pedigree.kinship import inbreeding
 from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import COLONY
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
@@ -34,10 +38,6 @@ def colony_report(
 
 
 def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any]:
-    from rounds.analysis.pedigree import colony
-    from rounds.analysis.pedigree.completeness import generations
-    from rounds.analysis.pedigree.kinship import inbreeding
-
     means = colony.mean_kinships(p, living)
     shares = colony.founder_shares(p, living)
     which = [p.at[n] for n in living]
@@ -75,16 +75,13 @@ def _finite(value: float) -> float | None:
 
 def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str, str]:
     """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told; who is lost."""
-    from rounds.analysis.pedigree.colony import founder_genomes_retained, lost_founders
-    from rounds.analysis.pedigree.gene_drop import drops_for, retention
-
     drops = drops_for(p)
     try:
         kept = retention(p, living, SEED, drops)
     except ValueError as error:
         return None, 0, str(error), ""
-    found = founder_genomes_retained(shares, kept.share)
-    lost = ", ".join(lost_founders(shares, kept.share))
+    found = colony.founder_genomes_retained(shares, kept.share)
+    lost = ", ".join(colony.lost_founders(shares, kept.share))
     if not found:
         return None, 0, pedigree_report_sentences.NO_RECORDED_FOUNDER, lost
     return found, 0 if all(kept.exact.values()) else drops, "", lost

@@ -13,7 +13,7 @@ MEANINGS = {
     EXIT_INPUT: "What was typed, a config file or a table is wrong; nothing was changed.",
     EXIT_BOOK: "The book cannot be opened, read or written.",
     EXIT_CRASH: "A mistake in the program; it says where its report is.",
-    EXIT_INTERRUPTED: "You stopped it.",
+    EXIT_INTERRUPTED: "You stopped it; `rounds pairings` prints the best plan it has found by then.",
 }
 
 KIND = listing_kind(

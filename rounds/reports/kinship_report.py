@@ -12,7 +12,7 @@ from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import KINSHIP, MATRIX
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import ReportColumn, for_programs
-from rounds.text import reading_text
+from rounds.text import reading_sentences, reading_text
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
     return document(KINSHIP, "", Report("", columns, rows, tuple(notes)))
 
 
-READINGS = (reading_text.LOW, reading_text.USUAL, reading_text.AT_MOST)
+READINGS = (reading_sentences.LOW, reading_sentences.USUAL, reading_sentences.AT_MOST)
 """What the three figures take parents that are not recorded for."""
 
 
@@ -98,9 +98,9 @@ def _parent_words(p: Pedigree, i: int) -> str:
 
 def matrix_report(found: Kinships) -> ReportDocument:
     """The kinship of every two animals: a square for people, a pair a row for programs."""
-    ends = [(reading_text.LOW, found.low)]
+    ends = [(reading_sentences.LOW, found.low)]
     if found.high != found.low:
-        ends += [(reading_text.USUAL, found.usual), (reading_text.AT_MOST, found.high)]
+        ends += [(reading_sentences.USUAL, found.usual), (reading_sentences.AT_MOST, found.high)]
     columns = (
         ReportColumn("", " "),
         *(ReportColumn("", clean(a, 20) or "?", "number", places=4) for a in found.animals),

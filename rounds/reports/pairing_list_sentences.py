@@ -50,6 +50,7 @@ def mean_kinship_after(before: str, low: float, usual: float, high: float) -> st
     return f"{before}; with one offspring of each pair {reading_text(low, usual, high)}"
 
 
+STOPPED = "the search was stopped: the best plan found by then"
 NO_BETTER_PLAN = "no plan is better with the weights set"
 
 

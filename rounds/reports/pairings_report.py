@@ -121,6 +121,7 @@ def _plan_words(plan: PairingPlan) -> list[str]:
     out = [kinship]
     if plan.pairs:
         out.append(pairing_list_sentences.of_offspring(plan.score.kinship, plan.score.inbreeding))
+        out += [pairing_list_sentences.STOPPED] if plan.stopped else []
         proven = plan.gap <= 1e-6
         out.append(
             pairing_list_sentences.NO_BETTER_PLAN

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.text.plurals import many
-from rounds.text.reading_text import reading_text, short
+from rounds.text.reading_text import reading_text, same, short
 
 # Inbreeding and kinship.
 
@@ -107,7 +107,7 @@ def mean_kinship(low: float, usual: float, high: float) -> str:
 
 def gene_diversity(low: float, usual: float, high: float) -> str:
     share = "gene diversity, 1 - mean kinship, the share of the founders' variety that is left"
-    if abs(high - low) < 5e-5:
+    if same(low, high):
         return f"{share}: {usual:.4f}"
     return f"{share}: usual reading {short(usual)}, {short(low)} at least, {short(high)} at most"
 

@@ -1,9 +1,11 @@
-"""Derived measures: what follows from readings and history, one function each.
+"""The derived measures that rules can ask for: one table, each line with the function that works it out.
 
-Every function takes a :class:`~rounds.rules.visit_view.View` and the id of the reading it is
-asked about (empty for most) and returns a value, or None when that is not known.
-Only what was observed is used: a value confirmed by one key, or a visit that was
-skipped, neither enters a baseline nor lengthens or ends a run.
+The functions stand by what they are about in `visit_measures`, `enclosure_measures`,
+`food_measures` and `species_measures`. Every one takes a
+:class:`~rounds.rules.visit_view.View` and the id of the reading it is asked about (empty for
+most) and returns a value, or None when that is not known. Only what was observed is used: a
+value confirmed by one key, or a visit that was skipped, neither enters a baseline nor
+lengthens or ends a run.
 
 Readings that measures are made from are named by their ids in ``readings.yaml``; where
 such a reading does not exist the parser refuses the measure.
@@ -11,22 +13,12 @@ such a reading does not exist the parser refuses the measure.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
-from rounds.rules import food_measures, species_measures
-from rounds.rules.food_measures import LASTS
-from rounds.rules.scene import UsualRange
+from rounds.rules import enclosure_measures, food_measures, species_measures, visit_measures
 from rounds.rules.visit_view import View
-
-HOUR_MS = 3_600_000
-SEEN_ALIVE = ("out", "still")
-"""Answers of `activity` that mean somebody was seen."""
-YOUNG = ("eggs", "larvae", "wandering", "cell")
-"""Stages in which a counted group without an instar is no group of adults."""
-SIGNS = ("activity", "mating", "on_back", "jelly_gone")
-"""Readings that can show a sign of life."""
 
 Function = Callable[[View, str], Any]
 
@@ -67,195 +59,37 @@ def compute(view: View, key: str) -> Any:
     return asked[0](view, asked[1])
 
 
-# --- time ---------------------------------------------------------------------------
-
-
-def hours_since_visit(view: View, _of: str) -> float | None:
-    last = view.previous()
-    return None if last is None else (view.now_ms - last.at_ms) / HOUR_MS
-
-
-def days_since_visit(view: View, _of: str) -> int | None:
-    last = view.previous()
-    return None if last is None else view.day - last.day
-
-
-def days_in_stage(view: View, _of: str) -> int | None:
-    """Days it has certainly been in its stage: counted from the latest day it can have begun."""
-    since = view.scene.enclosure.stage_since
-    return None if since is None else max(0, view.day - since.latest)
-
-
-# --- one reading over visits ----------------------------------------------------------
-
-
-def previous(view: View, of: str) -> Any:
-    """What was observed the last time before this visit, in this stage."""
-    return next((v.read[of] for v in view.past_in_stage if of in v.read), None)
-
-
-def change_since_last(view: View, of: str) -> float | None:
-    now, before = view.observed(of), previous(view, of)
-    return None if now is None or before is None else float(now) - float(before)
-
-
-def same_for_visits(view: View, of: str) -> int | None:
-    """This visit and the unbroken earlier ones at which the same was observed."""
-    run = _run(view, of)
-    return None if run is None else run[0]
-
-
-def same_for_days(view: View, of: str) -> int | None:
-    """Days from the first visit of that run to this one."""
-    run = _run(view, of)
-    return None if run is None else view.day - run[1]
-
-
-def _run(view: View, of: str) -> tuple[int, int] | None:
-    now = view.observed(of)
-    if now is None:
-        return None
-    visits, first = 1, view.day
-    for seen in view.past_in_stage:
-        value = seen.read.get(of)
-        if value is None:
-            continue
-        if value != now:
-            break
-        visits, first = visits + 1, seen.day
-    return visits, first
-
-
-def days_since(view: View, of: str) -> int | None:
-    """Days since it was last seen at all: a tick yes, a count above nothing (0: now)."""
-    if view.observed(of):
-        return 0
-    return next((view.day - v.day for v in view.past if v.read.get(of)), None)
-
-
-def days_since_read(view: View, of: str) -> int | None:
-    """Days since it was last observed, whatever the answer (0: now)."""
-    if view.observed(of) is not None:
-        return 0
-    return next((view.day - v.day for v in view.past if of in v.read), None)
-
-
-def days_since_sign(view: View, _of: str) -> int | None:
-    """Days since a sign of life: somebody seen, or food gone.
-
-    Only days that looks cover count, each at the most as many before it as a cup lasts: that
-    nobody looked for weeks is not that there was no sign for weeks. Without any sign on record
-    it counts from the first look in this stage that could have shown one: it is then at least
-    that long. A sign of animals that all have left is none.
-    """
-    if view.seen is not None and _alive(view.seen.read):
-        return 0
-    told_now = view.seen is not None and any(id_ in view.seen.read for id_ in SIGNS)
-    days, last, found = 0, view.day if told_now else None, False
-    for seen in view.past_of_someone():
-        alive, told = _alive(seen.read), any(id_ in seen.read for id_ in SIGNS)
-        if not (alive or told):
-            continue
-        days += min(last - seen.day, LASTS) if last is not None else 0
-        last, found = seen.day, True
-        if alive:
-            break
-    return days if found else None
-
-
-def _alive(read: Mapping[str, Any]) -> bool:
-    return read.get("activity") in SEEN_ALIVE or any(read.get(id_) for id_ in SIGNS[1:])
-
-
-# --- who is here ----------------------------------------------------------------------
-
-
-def adults(view: View, _of: str) -> int:
-    return view.scene.enclosure.adults
-
-
-def males(view: View, _of: str) -> int:
-    return _sexed(view, "m", 0)
-
-
-def females(view: View, _of: str) -> int:
-    return _sexed(view, "f", 1)
-
-
-def _sexed(view: View, sex: str, column: int) -> int:
-    total = 0
-    e = view.scene.enclosure
-    for c in e.contents:
-        if c.animal:
-            total += c.sex == sex
-        elif not c.instar and e.stage not in YOUNG:
-            total += (c.males, c.females)[column]
-    return total
-
-
-def larvae(view: View, _of: str) -> int | UsualRange:
-    """Larvae recorded here; a range without an upper end where a count was "at least"."""
-    count, more = 0, False
-    e = view.scene.enclosure
-    for c in e.contents:
-        if c.instar or (not c.animal and e.stage in YOUNG[1:]):
-            count += 1 if c.animal else c.males + c.females + c.unsexed
-            more = more or c.at_least
-    return UsualRange(count, float("inf")) if more else count
-
-
-def instar(view: View, _of: str) -> str | None:
-    """The instar all larvae here share; not known when they differ or none is recorded."""
-    found = {c.instar for c in view.scene.enclosure.contents if c.instar}
-    return found.pop() if len(found) == 1 else None
-
-
-def litres_per_larva(view: View, of: str) -> float | None:
-    count, litres = larvae(view, of), view.scene.enclosure.litres
-    return litres / count if litres and isinstance(count, int) and count else None
-
-
-# --- the shelf ------------------------------------------------------------------------
-
-
-def shelf_temperature(view: View, _of: str) -> float | None:
-    """The newest reading of its shelf on this round day, degrees C."""
-    for seen in reversed(view.scene.shelf):
-        if seen.day == view.day and "shelf_temp" in seen.read:
-            return float(seen.read["shelf_temp"])
-        if seen.day < view.day:
-            break
-    return None
-
-
-def shelf_change(view: View, of: str) -> float | None:
-    """Today's temperature of the shelf minus its newest one of the three days before."""
-    now = shelf_temperature(view, of)
-    if now is None:
-        return None
-    for seen in reversed(view.scene.shelf):
-        if seen.day < view.day - 3:
-            break
-        if seen.day < view.day and "shelf_temp" in seen.read:
-            return now - float(seen.read["shelf_temp"])
-    return None
-
-
 _ANY = ("count", "choice", "tick")
 _JELLY = ("jelly_gone",)
 
 MEASURES: dict[str, Measure] = {
     m.name: m
     for m in (
-        Measure("hours_since_visit", "number", "hours since the last look", hours_since_visit, "h"),
-        Measure("days_since_visit", "number", "round days since the last look", days_since_visit, "days"),
-        Measure("days_in_stage", "number", "days it has certainly been in its stage", days_in_stage, "days"),
-        Measure("previous", "same", "what the last observation of a reading was", previous, of=_ANY),
+        Measure(
+            "hours_since_visit", "number", "hours since the last look", visit_measures.hours_since_visit, "h"
+        ),
+        Measure(
+            "days_since_visit",
+            "number",
+            "round days since the last look",
+            visit_measures.days_since_visit,
+            "days",
+        ),
+        Measure(
+            "days_in_stage",
+            "number",
+            "days it has certainly been in its stage",
+            visit_measures.days_in_stage,
+            "days",
+        ),
+        Measure(
+            "previous", "same", "what the last observation of a reading was", visit_measures.previous, of=_ANY
+        ),
         Measure(
             "change_since_last",
             "number",
             "a count now minus the last one observed",
-            change_since_last,
+            visit_measures.change_since_last,
             of=("count",),
             low=None,
         ),
@@ -263,16 +97,23 @@ MEASURES: dict[str, Measure] = {
             "same_for_visits",
             "number",
             "looks in a row, this one included, with the same answer",
-            same_for_visits,
+            visit_measures.same_for_visits,
             "visits",
             of=_ANY,
         ),
-        Measure("same_for_days", "number", "days that run has lasted", same_for_days, "days", of=_ANY),
+        Measure(
+            "same_for_days",
+            "number",
+            "days that run has lasted",
+            visit_measures.same_for_days,
+            "days",
+            of=_ANY,
+        ),
         Measure(
             "days_since",
             "number",
             "days since a tick was last yes or a count above nothing",
-            days_since,
+            visit_measures.days_since,
             "days",
             of=("tick", "count"),
         ),
@@ -280,7 +121,7 @@ MEASURES: dict[str, Measure] = {
             "days_since_read",
             "number",
             "days since a reading was last observed",
-            days_since_read,
+            visit_measures.days_since_read,
             "days",
             of=_ANY,
         ),
@@ -288,16 +129,24 @@ MEASURES: dict[str, Measure] = {
             "days_since_sign",
             "number",
             "days since somebody was seen or food had gone",
-            days_since_sign,
+            visit_measures.days_since_sign,
             "days",
-            reads=SIGNS,
+            reads=visit_measures.SIGNS,
         ),
-        Measure("adults", "number", "adults recorded here", adults),
-        Measure("males", "number", "adult males recorded here", males),
-        Measure("females", "number", "adult females recorded here", females),
-        Measure("larvae", "number", "larvae recorded here", larvae),
-        Measure("instar", "choice", "the instar that all larvae here share", instar, choices=INSTARS),
-        Measure("litres_per_larva", "number", "litres for each larva", litres_per_larva, "l"),
+        Measure("adults", "number", "adults recorded here", enclosure_measures.adults),
+        Measure("males", "number", "adult males recorded here", enclosure_measures.males),
+        Measure("females", "number", "adult females recorded here", enclosure_measures.females),
+        Measure("larvae", "number", "larvae recorded here", enclosure_measures.larvae),
+        Measure(
+            "instar",
+            "choice",
+            "the instar that all larvae here share",
+            enclosure_measures.instar,
+            choices=INSTARS,
+        ),
+        Measure(
+            "litres_per_larva", "number", "litres for each larva", enclosure_measures.litres_per_larva, "l"
+        ),
         Measure(
             "dry_suits",
             "tick",
@@ -420,7 +269,7 @@ MEASURES: dict[str, Measure] = {
             "shelf_temperature",
             "number",
             "its shelf's temperature today",
-            shelf_temperature,
+            enclosure_measures.shelf_temperature,
             "°C",
             reads=("shelf_temp",),
             low=None,
@@ -429,7 +278,7 @@ MEASURES: dict[str, Measure] = {
             "shelf_change",
             "number",
             "its shelf's temperature today against the last one of three days before",
-            shelf_change,
+            enclosure_measures.shelf_change,
             "°C",
             reads=("shelf_temp",),
             low=None,

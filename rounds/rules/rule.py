@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.records.round_summary import BRING as BRING
+from rounds.rules.measures import MEASURES
 
 NUMBER, CHOICE, TICK = "number", "choice", "tick"
 
@@ -87,7 +88,25 @@ FIELDS = {
 REQUIRED = ("id", "when")
 APPLIES = ("stages", "species", "not_species")
 LASTING = ("visits", "days")
-DO_FIELDS = ("text", "needs")
+DO_FIELDS = ("text", "needs", "offers")
+
+
+class OfferedStep(NamedTuple):
+    """A step that an instruction names and the program can take: the act that does it, and what that is told."""
+
+    act: str
+    told: tuple[tuple[str, str], ...] = ()
+
+
+OFFERED_STEPS: Mapping[str, OfferedStep] = {
+    "next-search-earlier": OfferedStep("search-sooner", (("to", "+1"),)),
+    "look-tomorrow": OfferedStep("look-again", (("in", "+1"),)),
+    "look-in-three-days": OfferedStep("look-again", (("in", "+3"),)),
+    "longer-quarantine": OfferedStep("due-off", (("work", "end of quarantine"),)),
+    "change-substrate": OfferedStep("rebed"),
+    "tub-each": OfferedStep("split"),
+}
+"""What ``offers`` of an instruction may name; the walk lists it behind the key that records, with the flag's title."""
 OTHERWISE = "otherwise"
 GROUPS = ("all", "any", "not")
 SUBJECTS = ("reading", "measure")
@@ -121,10 +140,11 @@ class Slot(NamedTuple):
 
 
 class Todo(NamedTuple):
-    """What to do in one stage, and what doing it needs a lock to allow."""
+    """What to do in one stage, what doing it needs a lock to allow, and which of :data:`OFFERED_STEPS` it offers."""
 
     text: tuple[str | Slot, ...]
     needs: tuple[str, ...] = ()
+    offers: tuple[str, ...] = ()
 
 
 class Rule(NamedTuple):
@@ -171,7 +191,6 @@ def leaves(condition: Condition) -> tuple[Leaf, ...]:
 
 def readings(rule: Rule) -> frozenset[str]:
     """The readings whose answers its condition rests on, also through measures."""
-    from rounds.rules.measures import MEASURES
 
     out: set[str] = set()
     for leaf in leaves(rule.when):

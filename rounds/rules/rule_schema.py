@@ -19,6 +19,7 @@ from rounds.rules.rule import (
     GROUPS,
     LASTING,
     MOST_ORDER,
+    OFFERED_STEPS,
     OTHERWISE,
     PER_ADULT,
     REQUIRED,
@@ -67,7 +68,8 @@ def _condition() -> dict[str, Any]:
 def _do() -> dict[str, Any]:
     word = f"({'|'.join((*STAGES, OTHERWISE))})"
     needs = {"type": "array", "items": {"enum": list(FORBIDS)}}
-    todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, needs), strict=True)), ("text",))]}
+    offers = {"type": "array", "items": {"enum": list(OFFERED_STEPS)}}
+    todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, needs, offers), strict=True)), ("text",))]}
     return {
         "type": "object",
         "patternProperties": {f"^{word}( *, *{word})*$": todo},

@@ -11,7 +11,7 @@ from rounds.problems import nearest
 from rounds.rules import rule_sentences as sentences
 from rounds.rules.condition_parser import Subject, of_measure, of_reading
 from rounds.rules.measures import MEASURES
-from rounds.rules.rule import DO_FIELDS, HELD, OTHERWISE, Slot, Todo
+from rounds.rules.rule import DO_FIELDS, HELD, OFFERED_STEPS, OTHERWISE, Slot, Todo
 from rounds.rules.text_templates import Pieces, split
 from rounds.settings.config_fields import Fields
 
@@ -113,7 +113,8 @@ class Wording:
         inner = Fields(f.doc, (*f.path, "do", key), f.what, f.problems)
         inner.only(DO_FIELDS)
         text = inner.get("text", str, "", required=True)
-        return Todo(self.template(("do", key), "text", text), inner.words("needs", FORBIDS)), text
+        template = self.template(("do", key), "text", text)
+        return Todo(template, inner.words("needs", FORBIDS), inner.words("offers", OFFERED_STEPS)), text
 
     def _careful(self, key: str, stages: Sequence[str], text: str) -> None:
         """No text may tell a keeper what harms the animals of a stage (:mod:`rounds.rules.forbidden_advice`)."""

@@ -34,6 +34,7 @@ from rounds.store.connection import (
     refuse_what_is_no_book,
 )
 from rounds.store.file_watch import FileWatch, leave_open
+from rounds.store.ids import now_ms
 from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import ask, pw, run
 
@@ -208,7 +209,6 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
 
 def _fill(path: Path, house: House) -> None:
     from rounds.store import models
-    from rounds.store.ids import now_ms
 
     db = connect(path)
     try:

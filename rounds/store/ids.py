@@ -50,6 +50,11 @@ def action_id(enclosure: int, rule: str, day: int) -> bytes:
     return named(max(0, (day - EPOCH_DAY) * 86_400_000), b"action", str(enclosure).encode(), rule.encode())
 
 
+def call_id(walk: bytes, enclosure: int, seq: int) -> bytes:
+    """Of a call for help at an enclosure, the step ``seq`` of one start of the program."""
+    return named(int.from_bytes(walk[:6], "big"), b"call", walk, str(enclosure).encode(), str(seq).encode())
+
+
 def now_ms() -> int:
     """UTC epoch milliseconds by the machine's clock."""
     return time.time_ns() // 1_000_000

@@ -6,14 +6,12 @@ from typing import TYPE_CHECKING
 
 from rounds.store.read_house import dues, enclosures, house, keepers, locks
 from rounds.store.read_rounds import (
-    flags_of_day,
     flags_of_visit,
     known_actions,
     newest_rows,
     not_seen,
     open_actions,
     round_of,
-    rounds_of_day,
     steps_of,
     unfinished_rounds,
     unseen_of_round,
@@ -34,13 +32,11 @@ if TYPE_CHECKING:
     from rounds.store.book import Book
 
 __all__ = [
-    "act",
     "acts",
     "changes",
     "dues",
     "enclosure_of_visit",
     "enclosures",
-    "flags_of_day",
     "flags_of_visit",
     "history",
     "house",
@@ -52,7 +48,6 @@ __all__ = [
     "not_seen",
     "open_actions",
     "round_of",
-    "rounds_of_day",
     "shelf_history",
     "shelf_visits",
     "steps_of",
@@ -75,10 +70,3 @@ def acts(
     from rounds.store import read_acts  # it brings the registry of acts along, which no start needs
 
     return read_acts.acts(book, enclosure=enclosure, animal=animal, since=since, limit=limit)
-
-
-def act(book: Book, uid: bytes) -> Recorded | None:
-    """The act of this uid, undone or not."""
-    from rounds.store import read_acts
-
-    return read_acts.of_uid(book, uid)

@@ -51,11 +51,6 @@ def newest_rows(book: Book) -> NewestRows:
     )
 
 
-def rounds_of_day(book: Book, day: int) -> list[Round]:
-    """Every round of a day, loaded ones too, in the order they were begun."""
-    return [_round(row) for row in book.rows(_ROUND + "WHERE r.day = ? ORDER BY r.id", (day,))]
-
-
 def walked(book: Book) -> bool:
     """Whether the book has any visit, walked or loaded."""
     return book.row("SELECT 1 FROM visit LIMIT 1") is not None
@@ -100,18 +95,6 @@ def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
 
 
 _FLAG = "f.rule, f.level, f.reason, f.todo, f.withheld"
-
-
-def flags_of_day(book: Book, day: int) -> dict[int, list[Flag]]:
-    """Flags that stand at the visits of a round day, by enclosure, oldest visit first."""
-    out: dict[int, list[Flag]] = {}
-    for enclosure, *flag in book.rows(
-        f"SELECT v.enclosure, {_FLAG} FROM flag f JOIN visit v ON v.id = f.visit"
-        " WHERE f.day = ? AND f.stands ORDER BY v.round, v.seq, f.rule",
-        (day,),
-    ):
-        out.setdefault(enclosure, []).append(Flag(*flag))
-    return out
 
 
 def flags_of_visit(book: Book, visit: bytes) -> list[Flag]:

@@ -24,7 +24,6 @@ Key = Any
 """A name, a tuple of names, or a row id: how a row is called outside the book."""
 SPAN_ENDS = ("earliest", "latest", "words")
 _ENCLOSURE: Any = RECORD_MODELS["enclosure"]
-_PLACE: Any = RECORD_MODELS["place"]
 CHUNK = 500  # below the 999 parameters that every SQLite build allows
 
 

@@ -35,7 +35,6 @@ STARTS = {
     "read_rounds.walked": 1,
     "read_rounds.unfinished_rounds": 1,
     "read_rounds.steps_of": 1,
-    "read_rounds.flags_of_day": 1,
     "read_rounds.known_actions": 1,
     "read_rounds.not_seen": 2,
     "read_visits.history": 2,

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 
-LOW = "low: parents not recorded are related to nobody"
-USUAL = "usual reading: they are full sibs of the founders of their line"
-AT_MOST = "at most: they may be any animal of that line, mature and alive then; of a founder from outside, full sibs"
+from rounds.text import reading_sentences as sentences
 
 
 def same(one: float, other: float, places: int = 4) -> bool:
@@ -27,6 +25,14 @@ def reading_text(low: float, usual: float, high: float, places: int = 4) -> str:
     return f"{range_column(low, usual, places)}, at most {short(high, places)}"
 
 
+def reading_explained(low: float, usual: float, high: float, places: int = 4, *, exact: bool) -> str:
+    """:func:`reading_text`, with what is not known where the readings differ or are only outer bounds."""
+    said = reading_text(low, usual, high, places)
+    if not (same(low, usual, places) and same(usual, high, places)):
+        said += f" ({sentences.OF_NOT_RECORDED})"
+    return said if exact else f"{said}; {sentences.OUTER_BOUNDS}"
+
+
 def range_column(low: float, usual: float, places: int = 4) -> str:
     """``0–0.25``, low to the usual reading, for a column beside that of what is at most."""
     if same(low, usual, places):
@@ -36,6 +42,12 @@ def range_column(low: float, usual: float, places: int = 4) -> str:
 
 _FIGURE = r"(\d(?:\.\d+)?)"
 _READING = re.compile(rf"F {_FIGURE}(?:(?:–| to ){_FIGURE})?(?:, at most {_FIGURE})?(?=;|$)")
+
+
+def after_reading(text: str) -> str:
+    """What follows the reading that text begins with; the whole text where it begins with none."""
+    found = _READING.match(text)
+    return text if found is None else text[found.end() :].lstrip("; ")
 
 
 def read_reading(text: str) -> tuple[float, float, float] | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.text.reading_text import reading_text, same
+from rounds.text.reading_text import reading_explained
 
 ABOUT_ONE = "One animal with its kin and its past. Parents and sibs are as sure as is said beside them."
 ABOUT_ALL = "Animals with numbers. The last step of its life that was recorded stands with the days since."
@@ -139,16 +139,11 @@ def doubtful_place(place: str, doubt: str) -> str:
 
 
 # F.
-OF_NOT_RECORDED = "parents not recorded: unrelated, or sibs of the founders; at most any of their line, mature and alive then"
-MANY_SIRES = "outer bounds: too many possible fathers to try every one"
 WORKING = "working it out …"
 
 
 def f(low: float, usual: float, high: float, *, exact: bool) -> str:
-    said = reading_text(low, usual, high)
-    if not (same(low, usual) and same(usual, high)):
-        said += f" ({OF_NOT_RECORDED})"
-    return said if exact else f"{said}; {MANY_SIRES}"
+    return reading_explained(low, usual, high, exact=exact)
 
 
 def parents_contradict(why: str) -> str:

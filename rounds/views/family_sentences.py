@@ -201,3 +201,7 @@ def arrival(name: str) -> str:
 
 def quarantine(day: str, *, over: bool) -> str:
     return f"{'was until' if over else 'until'} {day}"
+
+
+def withheld(why: str) -> str:
+    return f"withheld: {why}"

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
-from rounds.due import planned_pairings
+from rounds.due import plan_sentences, planned_pairings
+from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal
@@ -38,7 +39,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             about=sentences.ABOUT_PAIRS,
         )
     if planned and not isinstance(slow.value, str):
-        parts[0] = _planned_part(_planned_again(sources, slow.value))
+        parts[0] = _planned_part(_planned_again(sources, slow.value, planned))
     if isinstance(slow.value, str):
         return Page(sentences.WHOM_TO_PAIR, parts=tuple(parts), hint=slow.value, about=sentences.ABOUT_PAIRS)
     found: Ranking = slow.value
@@ -81,17 +82,17 @@ def _planned_part(rows: list[ListRow]) -> PageSection:
     return PageSection(sentences.PLANNED, columns, rows)
 
 
-def _planned_again(sources: Sources, found: Ranking) -> list[ListRow]:
-    """The planned pairs; below each whose F is another by now, what it was and is."""
+def _planned_again(sources: Sources, found: Ranking, rows: Sequence[ListRow]) -> list[ListRow]:
+    """The ``rows`` of planned pairs; below each whose F is another by now, what it was and is."""
     from rounds.analysis.pairing.plans_again import changed
 
     plans = list(planned_pairings.open_plans(sources.ledger))
     another = changed(sources.ledger, found.pedigree, plans)
     out = []
-    for plan, row in zip(plans, _planned(sources), strict=True):
+    for plan, row in zip(plans, rows, strict=True):
         out.append(row)
         if plan.id in another:
-            said = page_sentences.mind(another[plan.id])
+            said = page_sentences.mind(plan_sentences.to_confirm(another[plan.id].said))
             out.append(ListRow(("", said, "", ""), row.link, style="today"))
     return out
 
@@ -103,7 +104,6 @@ def ranking(sources: Sources) -> Slow:
     def work(_: Archive, tell: Callable[[str], bool]) -> Ranking | str | None:
         from rounds.analysis.pairing.book_pairings import rank
         from rounds.analysis.pairing.cost_table import GivenUp
-        from rounds.problems import RoundsError
 
         try:
             return rank(ledger, species, day, tell=tell)

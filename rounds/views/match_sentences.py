@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.text.reading_text import range_column, reading_text, same, short
+from rounds.text.reading_text import range_column, reading_explained, reading_text, short
 
 ABOUT_PAIRS = (
     "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
@@ -21,7 +21,6 @@ PLANNED = "planned"
 CAN_BE_MADE = "pairs that can be made"
 NOT_OFFERED = "not offered"
 ALL_OFFERED = "every grown animal is offered"
-OF_NOT_RECORDED = "parents not recorded: unrelated, or sibs of the founders; at most any of their line, mature and alive then"
 NO_LAST_DAY = "no last day"
 NOWHERE = "nowhere"
 
@@ -77,10 +76,7 @@ def f_in_words(low: float, usual: float, high: float) -> str:
 
 
 def f_explained(low: float, usual: float, high: float, *, exact: bool) -> str:
-    said = reading_text(low, usual, high, 3)
-    if not (same(low, usual, 3) and same(usual, high, 3)):
-        said += f" ({OF_NOT_RECORDED})"
-    return said if exact else f"{said}; outer bounds: too many possible fathers to try every one"
+    return reading_explained(low, usual, high, 3, exact=exact)
 
 
 def next_best(whose: str, animal: str, f: str, more: float, *, taken: bool) -> str:

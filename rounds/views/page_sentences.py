@@ -87,7 +87,3 @@ def mind(what: str) -> str:
 
 def until(day_words: str) -> str:
     return f"until {day_words}"
-
-
-def withheld(locks: str) -> str:
-    return f"withheld: {locks}"

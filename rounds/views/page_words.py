@@ -11,7 +11,6 @@ from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Lot, 
 from rounds.text.cleaning import day_words
 from rounds.values.spans import FIRST, LAST, Span, span_words
 from rounds.views import page_sentences
-from rounds.views.page import Link
 
 Titled = TypeVar("Titled", Brood, Pairing)
 SEXES = {"m": "male", "f": "female"}
@@ -66,10 +65,6 @@ def place(ledger: Ledger, enclosure: int) -> str:
 def first_of_all(ledger: Ledger, hint: str) -> str:
     """What to do first on a page with nothing to show: ``hint``, but a book without a box needs one before."""
     return hint if any(True for _ in ledger.rows(Enclosure)) else page_sentences.NO_BOX
-
-
-def to_animal(id_: int) -> Link:
-    return Link("animal", id_)
 
 
 def _year(value: Span) -> int | None:

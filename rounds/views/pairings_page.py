@@ -103,7 +103,9 @@ def box(sources: Sources, id_: int) -> int | None:
 
 
 def _planned(sources: Sources) -> Iterator[ListRow]:
+    """Open plans; below each that is withheld, why, as soon as that is worked out."""
     ledger = sources.ledger
+    withheld = {work.plan: work.withheld for work in sources.works().value or () if work.plan is not None}
     for plan in ledger.rows(
         PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None)
     ):
@@ -118,3 +120,6 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
             Link("animal", plan.female),
             enclosure=at,
         )
+        if withheld.get(plan.id) and not kept_back:
+            why = sentences.withheld(withheld[plan.id])
+            yield ListRow(("", why, "", "", ""), Link("animal", plan.female), enclosure=at, style="today")

@@ -19,6 +19,7 @@ from rounds.acts.offer import Offer
 from rounds.acts.offers import for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
+from rounds.due.planned_pairings import AnotherF, Hindrances
 from rounds.due.shown_work import shown
 from rounds.husbandry import locks
 from rounds.husbandry.stages import VACANT
@@ -26,7 +27,7 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Batch, Enclosure
+from rounds.records.tables import Batch, Enclosure, PlannedPairing
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
@@ -49,6 +50,13 @@ class ActDesk:
         self._cards: dict[tuple[int, str, str, Told, bytes], Card] = {}
         self._without: tuple[bytes, Ledger] | None = None  # the books without an act that is being corrected
         self._works: dict[int, list[DueWork]] = {}
+        self.another: Mapping[int, AnotherF] = {}
+
+    def know_another(self, another: Mapping[int, AnotherF]) -> None:
+        """Plans whose F is another by now, as it was worked out beside the keys."""
+        if another != self.another:
+            self.another = another
+            self._works.clear()
 
     @cached_property
     def settings(self) -> Settings:
@@ -164,9 +172,23 @@ class ActDesk:
         """The same, each with the act that does it where that fits here today."""
         fitting = {o.act for o in self.offers(enclosure) if not o.unfit}
         return tuple(
-            DueHere(name, next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""))
+            self._to_confirm(name, work)
+            or DueHere(name, next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""))
             for name, work in self._due_by_name(enclosure).items()
         )
+
+    def _to_confirm(self, name: str, work: DueWork) -> DueHere | None:
+        """A plan that the keeper is asked to confirm before it is carried out.
+
+        What a key does never hangs on how far the work beside the keys has come: it is worked out here.
+        """
+        if work.plan is None:
+            return None
+        ledger = self.ledger
+        plan = ledger.row(PlannedPairing, work.plan)
+        hindrances = Hindrances(ledger, another=self.settings.plans_again(ledger, [plan]))
+        to_confirm = hindrances.to_be_confirmed(plan, work.planned(self.day))
+        return DueHere(name, due_acts.CONFIRM, plan.name) if to_confirm else None
 
     def _due_by_name(self, enclosure: int) -> dict[str, DueWork]:
         return {
@@ -205,7 +227,7 @@ class ActDesk:
         known = self._works.get(enclosure)
         if known is None:
             try:
-                known = due_acts.open_at(ledger, self.config.species, enclosure, self.day)
+                known = due_acts.open_at(ledger, self.config.species, enclosure, self.day, self.another)
             except Exception as error:  # a mistake of ours must not keep anybody from recording acts
                 _log.exception("due work could not be worked out")
                 self.books.failed, known = walk_sentences.due_work_failed(str(error)), []

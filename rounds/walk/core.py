@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
 from rounds.husbandry.round_day import round_day
+from rounds.records.observations import CALL
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, action_id, now_ms, round_id
@@ -23,7 +24,7 @@ from rounds.walk.desk import WalkDesk
 from rounds.walk.lazy_pages import Pages
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import State
-from rounds.walk.machine.steps import start, stop_after
+from rounds.walk.machine.steps import key_for, start, stop_after
 from rounds.walk.past import Past
 from rounds.walk.recorder import Recorder
 from rounds.walk.resume import take_up
@@ -131,12 +132,15 @@ class Walk:
             self.undo,
             self.pages,
         )
+        self.desk.others_today = self.others_today
         if stand_in:
             others = (name for name in keepers if name != keeper)
             self.desk.call_instead = next(others, walk_sentences.THE_KEEPER)
         self._resume()
         if stand_in:
-            self.say(walk_sentences.stands_in(self.desk.call_instead))
+            self.say(walk_sentences.stands_in(self.desk.call_instead, key_for(self.desk, "record")))
+        elif calls := self._calls():
+            taken_in = [walk_sentences.called_to(calls), *taken_in]
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
@@ -146,6 +150,11 @@ class Walk:
         self._recorder = Recorder(
             book, config, house, ids, name, self.bays, self.desk, self.dues, self.saving
         )
+
+    def _calls(self) -> tuple[str, ...]:
+        """Codes of the boxes to which a stand-in has called the keeper, in shelf order, until it is done."""
+        called = {a.enclosure for some in self.watch.every_open().values() for a in some if a.rule == CALL}
+        return tuple(s.enclosure.code for s in self.route.stops if s.enclosure.id in called)
 
     def _resume(self) -> None:
         round_, at = self.round, stop_after(self.desk, -1)
@@ -311,6 +320,7 @@ class Walk:
     def take_dues(self) -> None:
         """Show the due work that was worked out meanwhile, if there is any."""
         if self.dues.take():
+            self.desk.acts.know_another(self.dues.another)
             self.banner = self.banner or self.config.presets.banner
 
     def take_found(self) -> None:

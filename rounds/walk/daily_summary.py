@@ -45,15 +45,15 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         {e.id: watch.open_at(e.id) for e in enclosures},
         {id_: any(v.looked for v in some) for id_, some in today.items()},
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
+        due.carry,
+        due.dues,
         added(
             {
                 e.id: watch.bring(scene_at(e, visits[e.id], day, shelves, config), in_force(e, held, day))
                 for e in enclosures
             },
-            due.carry,
+            due.needs,
         ),
-        due.dues,
-        due.needs,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -10,11 +10,13 @@ from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
-from rounds.records.observations import Action
+from rounds.records.observations import CALL, Action, Visit
+from rounds.store.ids import call_id
+from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.lazy_pages import Pages
-from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct
+from rounds.walk.machine.questions import JELLY_IN, Ask
+from rounds.walk.machine.state import Drafted, DueHere, Earlier, LastCup, OlderAct, PromisedStep, ToldByRow
 from rounds.walk.past import Past
 from rounds.walk.round_state import RoundState
 from rounds.walk.route import Route
@@ -51,6 +53,8 @@ class WalkDesk:
         vocabulary = config.vocabulary
         self.day, self.card_keys = round.day, config.card_keys
         self.call_instead = ""
+        self.others_today: Callable[[int], Sequence[Visit]] = lambda _: ()
+        """Visits of other keepers to a stop today, also those committed since it was last read."""
         self.kinds: Mapping[str, ReadingKind] = vocabulary.kinds
         self.skips: tuple[Choice, ...] = vocabulary.skips
         self.put_offs: tuple[Choice, ...] = vocabulary.put_offs
@@ -97,7 +101,30 @@ class WalkDesk:
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         return self.past.earlier(stop)
 
+    def last_cup(self, stop: int) -> LastCup | None:
+        changed = self.route.stops[stop].enclosure.changed
+        visits = sorted((*self.past.of(stop), *self.others_today(stop)), key=lambda v: (v.day, v.at_ms))
+        for v in reversed(visits):
+            amount = v.read.get(JELLY_IN)
+            if v.day >= changed and isinstance(amount, (int, float)) and amount > 0:
+                return LastCup(amount, v.day, v.keeper)
+        return None
+
     # Actions and acts
+
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        box = self.route.enclosure_of(stop)
+        if any(action.rule == CALL for action in self.watch.open_at(box)):
+            return None
+        return Action(
+            call_id(self.undo.walk, box, seq),
+            box,
+            CALL,
+            "now",
+            walk_sentences.calls_for_help(self.round.keeper, self.call_instead),
+            walk_sentences.look_and_read_the_note(self.route.label(stop)),
+            self.day,
+        )
 
     def actions(self, stop: int) -> tuple[Action, ...]:
         return self.watch.open_at(self.route.enclosure_of(stop))
@@ -129,6 +156,27 @@ class WalkDesk:
 
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         return self.acts.due_here(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        if stop >= self.route.count():
+            return ()
+        from rounds.walk.promised_steps import promised  # no start needs it
+
+        box = self.route.stops[stop].enclosure
+        return tuple(promised(self.watch, self.acts, box.id, box.stage))
+
+    def to_say(self, stop: int, seq: int) -> tuple[tuple[str, Ask], ...]:
+        act = self.undo.act_of(seq) if self.books.at_hand is not None else None
+        if act is None and not any(d.what.startswith("say ") for d in self.route.stops[stop].dues):
+            return ()
+        from rounds.walk.to_say import rows  # no start needs it
+
+        return tuple(rows(self.acts, self.route.enclosure_of(stop), act))
+
+    def told_by(self, stop: int, row: str, choice: str, seq: int) -> ToldByRow | None:
+        from rounds.walk.to_say import told
+
+        return told(self.acts, row, choice, self.undo.act_of(seq), self.label(stop))
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.acts.older(self.route.enclosure_of(stop)) if stop < self.route.count() else ()

@@ -23,6 +23,7 @@ from rounds.walk import walk_sentences
 
 if TYPE_CHECKING:
     from rounds.due.kinds import DueWork
+    from rounds.due.planned_pairings import AnotherF
     from rounds.records.ledger import Ledger
 
 SLICE = 0.0005
@@ -37,7 +38,7 @@ class Found(NamedTuple):
 
     ``dues`` by enclosure id: what begins by the day asked for. ``carry`` by enclosure id:
     what set-ups of today and tomorrow need, by thing, ``needs`` what the other due work
-    does. ``said`` is why there is none of these. ``works`` is all work, however far ahead, also what is put off or lately done.
+    does. ``another`` are plans whose F is another by now. ``said`` is why there is none of these. ``works`` is all work, however far ahead, also what is put off or lately done.
     """
 
     ledger: Ledger | None
@@ -46,31 +47,34 @@ class Found(NamedTuple):
     said: str = ""
     works: tuple[DueWork, ...] = ()
     needs: Mapping[int, Sequence[Need]] = NO_NEEDS
+    another: Mapping[int, AnotherF] = {}
 
 
 def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     """All due work of the books as of ``day`` that can begin by ``until``."""
     from rounds.acts import checklists
+    from rounds.analysis.pairing.plans_again import PlansRemembered
     from rounds.due.carry import needs
+    from rounds.due.planned_pairings import open_plans
     from rounds.due.shown_work import shown
     from rounds.due.work import works
 
-    every = works(ledger, config.species, day)
+    another = PlansRemembered()(ledger, open_plans(ledger))
+    every = works(ledger, config.species, day, another)
     carry = checklists.carry(ledger, config.checklists, config.species, every, day)
     wanted = needs(ledger, config.species, every, day)
     for id_, some in checklists.lacking(ledger, config.checklists, config.species, every, day).items():
         wanted[id_] = (*wanted.get(id_, ()), *some)
-    return Found(ledger, shown(ledger, every, day, until), carry, works=every, needs=wanted)
+    dues = shown(ledger, every, day, until)
+    return Found(ledger, dues, carry, works=every, needs=wanted, another=another)
 
 
-def added(*wanted: Mapping[int, Mapping[str, float]]) -> dict[int, dict[str, float]]:
+def added(*wanted: Mapping[int, Sequence[Need]]) -> dict[int, tuple[Need, ...]]:
     """What each enclosure wants brought, by all of these together."""
-    out: dict[int, dict[str, float]] = {}
+    out: dict[int, tuple[Need, ...]] = {}
     for some in wanted:
-        for enclosure, things in some.items():
-            mine = out.setdefault(enclosure, {})
-            for what, amount in things.items():
-                mine[what] = mine.get(what, 0.0) + amount
+        for enclosure, needs in some.items():
+            out[enclosure] = (*out.get(enclosure, ()), *needs)
     return out
 
 

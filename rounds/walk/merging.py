@@ -31,4 +31,4 @@ def anchored(state: State, before: tuple[Ask, ...], after: tuple[Ask, ...]) -> S
     if state.cursor >= len(before):
         return state._replace(cursor=len(after))
     kind = before[state.cursor].kind.id
-    return state._replace(cursor=next(i for i, ask in enumerate(after) if ask.kind.id == kind))
+    return state._replace(cursor=next((i for i, ask in enumerate(after) if ask.kind.id == kind), len(after)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.records.observations import NOTHING, Action, Visit
@@ -13,7 +14,6 @@ from rounds.walk import together_sentences
 
 def clock_words(at_ms: int, zone: str) -> str:
     """The time of day of an instant at the house: ``07:31``."""
-    from datetime import datetime
     from zoneinfo import ZoneInfo  # costs as much as a look that finds nothing
 
     return f"{datetime.fromtimestamp(at_ms / 1000, ZoneInfo(zone)):%H:%M}"

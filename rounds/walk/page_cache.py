@@ -6,6 +6,7 @@ A page is made when it is first looked at and kept until something is recorded o
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -147,7 +148,6 @@ class LookUp:
         return ledger
 
     def moment(self, at_ms: int) -> str:
-        from datetime import datetime
         from zoneinfo import ZoneInfo
 
         local = datetime.fromtimestamp(at_ms / 1000, ZoneInfo(self._house.zone))
@@ -207,6 +207,8 @@ class LookUp:
 
 
 def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
+    from rounds.analysis.pairing.plans_again import PlansRemembered
+    from rounds.due.planned_pairings import open_plans
     from rounds.due.work import works
 
-    return works(ledger, species, today)
+    return works(ledger, species, today, PlansRemembered()(ledger, open_plans(ledger)))

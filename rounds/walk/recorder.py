@@ -24,6 +24,7 @@ from rounds.store.book import Book
 from rounds.store.ids import Ids, visit_id
 from rounds.walk import walk_sentences
 from rounds.walk.desk import WalkDesk
+from rounds.walk.machine.questions import TO_SAY
 from rounds.walk.machine.state import (
     Effect,
     Leave,
@@ -35,7 +36,7 @@ from rounds.walk.machine.state import (
     Undone,
     UndoOlderAct,
 )
-from rounds.walk.machine.steps import start
+from rounds.walk.machine.steps import rows, start, to_next_to_say
 from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
 
@@ -68,6 +69,7 @@ class Recorder:
         entries: list[Entry] = []
         cells: list[Cell] = []
         undoing = {e.seq for e in effects if isinstance(e, Undone)}
+        said_before = self._to_say()
         for effect in effects:
             match effect:
                 case Put():
@@ -95,8 +97,19 @@ class Recorder:
         if cells:
             self.desk.pages.changed()
         entries += self._judged(dict.fromkeys(stop for stop, _, _ in cells))
+        if cells and not undoing:  # what a reading asks for is the next row
+            round_ = self.desk.round
+            answered = any(_answers_a_row(effect, round_.state.said) for effect in effects)
+            round_.state = to_next_to_say(round_.state, self.desk, said_before, answered=answered)
         if self.desk.round.opened or cells:  # looking about writes nothing before a round's first record
             self._send(entries, cells)
+
+    def _to_say(self) -> frozenset[str]:
+        """The rows in sight that are no readings: what a look left to be said."""
+        state = self.desk.round.state
+        if state.earlier is not None or state.pages or self.desk.round.over:
+            return frozenset()
+        return frozenset(a.kind.id for a in rows(state, self.desk) if a.kind.id.startswith(TO_SAY))
 
     def _put(self, put: Put, *, new: bool) -> list[Entry]:
         round_, entries = self.desk.round, list[Entry]()
@@ -135,6 +148,7 @@ class Recorder:
         at = put.seq if new else before
         if told is None or at is None:
             return entries
+        told = {**told, **dict(put.told)}
         whom = desk.label(put.stop)
         drafted = desk.acts.draft(kind.act, whom, told, sure=True)
         if drafted.refused:
@@ -183,9 +197,9 @@ class Recorder:
 
     def _dropped(self, seqs: Collection[int]) -> list[UndoStep]:
         """The rows of steps that cannot be taken back any more, marked so."""
-        rows = [row for seq in seqs for row in self.desk.undo.take_back(seq)]
+        dropped = [row for seq in seqs for row in self.desk.undo.take_back(seq)]
         self.desk.round.drop_steps(seqs)
-        return rows
+        return dropped
 
     def _take_back(self, act: UndoAct) -> list[Entry]:
         taken, visit = self.desk.undo.subject(act.seq), self.desk.round.visits.get(act.stop, b"")
@@ -247,9 +261,9 @@ class Recorder:
         about = entry.action.uid if isinstance(entry, SetActionEntry) else b""
         about = entry.uid if isinstance(entry, RecordActEntry) else about
         gone = self.desk.undo.steps_about(about, newest=isinstance(entry, SetActionEntry))
-        rows = self._dropped(gone)
-        if rows:
-            self.saving.put(list[Entry](rows), ())
+        dropped = self._dropped(gone)
+        if dropped:
+            self.saving.put(list[Entry](dropped), ())
         if not isinstance(entry, SetActionEntry):
             self.desk.books.reread()
             self.refresh([s.enclosure.id for s in self.desk.route.stops])
@@ -314,3 +328,13 @@ class Recorder:
             self.config.fingerprint,
         )
         return [*closing, begun]
+
+
+def _answers_a_row(effect: Effect, said: int) -> bool:
+    """Is it the answer of a row that is no reading? ``said`` is the newest step that such a row took."""
+    match effect:
+        case RecordAct(seq):
+            return seq == said
+        case Put():
+            return bool(effect.told)
+    return False

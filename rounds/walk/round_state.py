@@ -12,7 +12,7 @@ from typing import Any
 from rounds.config import Config
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import NOTHING, Action, Flag, Visit
-from rounds.records.round_summary import Carry, carried, harm
+from rounds.records.round_summary import Carry, Need, carried, urgency
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
@@ -57,7 +57,7 @@ class RoundState:
         self._book, self._route, self._past = book, route, past
         self._questions, self._watch, self._dues = questions, watch, dues
         self._previews: dict[int, tuple[Flag, ...]] = {}
-        self._wanted: dict[int, Mapping[str, float]] = {}  # what the next round is to bring, by stop
+        self._wanted: dict[int, tuple[Need, ...]] = {}  # what the next round is to bring, by stop
         self._presets = lambda: config.species
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
@@ -96,9 +96,9 @@ class RoundState:
         self._wanted.pop(stop, None)
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
-        """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
+        """The summary's rows: open actions by urgency, then what was not seen, each in shelf order."""
         open_ = [(i, a) for i, s in enumerate(self._route.stops) for a in self._watch.open_at(s.enclosure.id)]
-        open_.sort(key=lambda row: harm(row[1].level))
+        open_.sort(key=lambda row: urgency(row[1]))
         return (*open_, *((i, None) for i in self.unseen()))
 
     def looked(self, stop: int) -> bool:
@@ -165,7 +165,7 @@ class RoundState:
         from rounds.walk.due_background import added  # no start needs it
 
         wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(stops)}
-        return carried([s.enclosure for s in stops], added(wanted, self._dues.carry), self._dues.needs)
+        return carried([s.enclosure for s in stops], self._dues.carry, added(wanted, self._dues.needs))
 
     def scene(self, stop: int) -> Scene:
         """What rules see of the enclosure now, with this round's visit last once there is one."""

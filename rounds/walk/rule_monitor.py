@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from rounds.husbandry.locks import ActiveLock
+from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, Flag
-from rounds.records.round_summary import harm
+from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.rule import CARRY, Rule, readings
+from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, readings
 from rounds.rules.scene import Scene
 
 UNDONE = ("state", "until", "why", "closed")
@@ -107,13 +108,17 @@ class Watch:
         flags = [f.flag for f in self.findings(scene, locks) if f.flag is not None]
         return tuple(sorted(flags, key=lambda f: harm(f.level)))
 
-    def bring(self, scene: Scene, locks: Sequence[ActiveLock]) -> dict[str, float]:
-        """What the carry rules want brought to an enclosure."""
-        out: dict[str, float] = {}
-        for f in evaluate(self._carries, scene, locks):
-            for what, amount in f.bring.items():
-                out[what] = out.get(what, 0.0) + amount
-        return out
+    def bring(self, scene: Scene, locks: Sequence[ActiveLock]) -> tuple[Need, ...]:
+        """What the carry rules want brought to an enclosure, each amount with its rule."""
+        return tuple(
+            Need(what, amount, amount, why=f.reason.rstrip("."), how=_reckoned(f.rule, what))
+            for f in evaluate(self._carries, scene, locks)
+            for what, amount in f.bring.items()
+        )
+
+    def rule(self, id_: str) -> Rule | None:
+        """A rule in force; None for one that was there when an action was raised and is no more."""
+        return self._rule.get(id_)
 
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
@@ -210,5 +215,15 @@ class Watch:
         return SetActionEntry(action, visit, at_ms, keeper, by_rule=True)
 
 
-def _worst(action: Action) -> tuple[int, int]:
-    return harm(action.level), action.opened
+def _reckoned(rule: Rule, what: str) -> str:
+    """How a carry rule comes to its amount, in a few words."""
+    given, title = rule.bring[what], rule.title[:1].lower() + rule.title[1:]
+    if isinstance(given, PerLitre):
+        return carry_sentences.by_the_litre(given.per_litre, title)
+    return (
+        carry_sentences.an_adult(title) if given == PER_ADULT else carry_sentences.a_box(float(given), title)
+    )
+
+
+def _worst(action: Action) -> tuple[int, bool, int]:
+    return *urgency(action), action.opened

@@ -18,13 +18,15 @@ from rounds.walk.route import Route
 
 if TYPE_CHECKING:
     from rounds.due.kinds import DueWork
+    from rounds.due.planned_pairings import AnotherF
     from rounds.walk.due_background import DueWorkFinder
 
 
 class WalkDues:
     """``carry`` and ``needs`` by enclosure id: what due work wants brought.
 
-    ``works`` is all of it, however far ahead; None: not there yet. ``finder`` works it out,
+    ``works`` is all of it, however far ahead; None: not there yet. ``another`` are plans whose
+    F is another by now. ``finder`` works it out,
     once it was asked to.
     """
 
@@ -34,6 +36,7 @@ class WalkDues:
         self.carry: Mapping[int, Mapping[str, float]] = {}
         self.needs: Mapping[int, Sequence[Need]] = NO_NEEDS
         self.works: tuple[DueWork, ...] | None = None
+        self.another: Mapping[int, AnotherF] = {}
         self._failed = ""
 
     def look_up(self, tell: Callable[[], object]) -> None:
@@ -54,6 +57,7 @@ class WalkDues:
             return True
         self._books.adopt(found.ledger)
         self.carry, self.works, self.needs = found.carry, found.works, found.needs
+        self.another = found.another
         for i, s in enumerate(self._route.stops):
             mine = found.dues.get(s.enclosure.id, ())
             if mine != s.dues:

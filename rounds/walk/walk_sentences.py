@@ -7,10 +7,48 @@ GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 THE_KEEPER = "the keeper"
 WORKING = "working …"
+TO_SAY_TITLES = {
+    "who-died": "who died",
+    "who-is-missing": "who is missing",
+    "which-pair": "which pair",
+    "seen": "last seen alive",
+}
+"""What a look left to be said, as rows of the walk."""
+TO_SAY_ABOUT = {
+    "who-died": "Which of them was found dead; left unanswered it stays due here.",
+    "who-is-missing": "Which of them was not found; left unanswered it stays due here.",
+    "which-pair": "Which pair was seen mating; left unanswered it stays due here.",
+    "seen": "The last day on which it was seen alive; left unanswered it is not known.",
+}
+STEPS_OF_RULES = {
+    "next-search-earlier": "bring the next search forward",
+    "look-tomorrow": "look again tomorrow",
+    "look-in-three-days": "look again in 3 days",
+    "longer-quarantine": "longer quarantine",
+    "change-substrate": "substrate changed",
+    "tub-each": "a tub for each",
+}
+"""What the steps are called that a rule's instruction may offer."""
 
 
-def stands_in(keeper: str) -> str:
-    return f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}."
+def stands_in(keeper: str, call_key: str) -> str:
+    return (
+        f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}; "
+        f"{call_key} leaves word."
+    )
+
+
+def calls_for_help(stand_in: str, keeper: str) -> str:
+    return f"{stand_in} calls for {keeper}"
+
+
+def look_and_read_the_note(box: str) -> str:
+    return f"Look at {box}; the note says why."
+
+
+def called_to(boxes: tuple[str, ...]) -> str:
+    where = boxes[0] if len(boxes) == 1 else f"{', '.join(boxes[:-1])} and {boxes[-1]}"
+    return f"A stand-in calls for you at {where}."
 
 
 def rescued(reason: str, file: str) -> str:

@@ -229,7 +229,7 @@ BROKEN: dict[str, tuple[object, str, Callable[..., Any], tuple[str, ...]]] = {
     "one too many arrives": (identity, "put_some", _one_too_many, ("move-some",)),
     "the dead stay where they were": (leaving, "leave", lambda *_: None, ("dead", "missing")),
     "descent is not looked at": (identity, "ancestors", lambda *_: set(), KIN),
-    "sexes are not looked at": (identity, "stays_right", lambda *_: None, KIN),
+    "sexes are not looked at": (identity, "sexes_stay_right", lambda *_: None, KIN),
     "undo asks nobody": (registry, "depending", lambda *_: [], ("marked", "stage", "move-box")),
 }
 

@@ -7,10 +7,10 @@ import pytest
 from rounds.acts import arrival_law, arrival_sentences, registry, shared_act_sentences
 from rounds.acts.act import ConfirmationRequired, Settings
 from rounds.acts.groups import groups
-from rounds.husbandry import cautions
+from rounds.husbandry import cautions, lock_sentences
 from rounds.husbandry.species import LegalEntry, Species
 from rounds.records.invariants import faults
-from rounds.records.ledger import Ledger
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Loan, Lock
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
@@ -244,6 +244,23 @@ def test_quarantine_ends() -> None:
     assert row(books, "enclosure", "T-10").stage == "holding"
     assert row(books, "enclosure", "T-10").stage_since == span("2026-06-19")
     assert open_locks(books, "T-10") == open_dues(books, "T-10") == []
+
+
+def test_only_a_quarantine_that_still_runs_says_how_long_they_have_to_wait() -> None:
+    own = record(BOOKS, "lock", "T-10", forbids="wet", until="2026-08-01", reason="wet enough")
+    draft = Draft(own)
+    draft.add(
+        Lock(
+            enclosure=ref(own, "enclosure", "T-10"),
+            forbids="move",
+            from_day=TODAY - 20,
+            until=span("2026-07-10"),
+            lifted=TODAY - 12,
+            reason=lock_sentences.QUARANTINE,
+        )
+    )
+    question = str(asked(draft.ledger, "quarantine-over", "T-10", stage="holding"))
+    assert arrival_sentences.end_quarantine_now("2026-06-19") in question
 
 
 @pytest.mark.parametrize(

@@ -456,6 +456,16 @@ def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
     assert record(books, "tick", "T-11", item="anything", list="mine")  # no lists are known here
 
 
+def test_without_a_name_the_next_step_of_the_one_list_begun_is_ticked(books: Ledger) -> None:
+    after = tick(tick(books, item="firm"))
+    assert [(r.list, r.item) for r in after.rows(Tick)] == [
+        ("set-up-laying", "firm"),
+        ("set-up-laying", "clean"),
+    ]
+    two = tick(after, item="look", list="clear-laying")
+    assert care_sentences.which_checklist(["clear-laying", "set-up-laying"]).message in slip(two)
+
+
 def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
     once = tick(books, item="firm", on="2026-05-20")
     assert care_sentences.step_ticked("firm").message in slip(once, item="firm")

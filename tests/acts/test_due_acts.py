@@ -9,8 +9,9 @@ import pytest
 from rounds import config
 from rounds.acts import due_sentences, registry
 from rounds.acts.act import ConfirmationRequired
-from rounds.acts.due_acts import OWN_ACT, labels, open_at
+from rounds.acts.due_acts import OWN_ACT, SEARCHES, labels, open_at
 from rounds.due import work
+from rounds.due import work as due
 from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
@@ -268,3 +269,64 @@ def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
         work.works(books, SPECIES, TODAY), id_, LAST
     )
     assert len(list(near(books, {id_}).rows(Enclosure))) < len(list(books.rows(Enclosure)))
+
+
+# --- a search brought forward --------------------------------------------------------------
+
+
+def search_due(ledger: Ledger, box: str = "T-03", today: int = TODAY) -> DueWork:
+    return next(w for w in works(ledger, box, today) if w.kind in SEARCHES)
+
+
+@pytest.fixture
+def laid_out() -> Ledger:
+    """A female laid out today: her first search is four weeks off, and her eggs are left alone until then."""
+    return after(house(), "to-laying", "T-02", to="T-11")
+
+
+def test_a_search_brought_forward_moves_with_its_reason(laid_out: Ledger) -> None:
+    before = search_due(laid_out, "T-11")
+    assert before.window.earliest > TODAY + 3
+    sooner = after(laid_out, "search-sooner", "T-11", because="water stands at the base")
+    [found] = [w for w in works(sooner, "T-11") if w.kind in SEARCHES]
+    assert found.window[:2] == (TODAY + 1, TODAY + 1)
+    assert found.key == before.key, "it is the same work"
+    assert found.why.startswith(before.why), "what it follows from is kept"
+    assert found.why.endswith("water stands at the base")
+    assert due.at(due.works(sooner, SPECIES, TODAY + 1), ref(sooner, "enclosure", "T-11"), TODAY + 1)
+
+
+def test_from_that_day_on_its_eggs_need_not_be_left_alone(laid_out: Ledger) -> None:
+    with pytest.raises(ConfirmationRequired, match="dig"):
+        plan(laid_out, "search", "T-11", how="complete", eggs="3", today=TODAY + 2)
+    sooner = after(laid_out, "search-sooner", "T-11", because="water", to="+2")
+    assert not search_due(sooner, "T-11", TODAY + 2).withheld
+    plan(sooner, "search", "T-11", how="complete", eggs="3", today=TODAY + 2)
+    with pytest.raises(ConfirmationRequired, match="dig"):
+        plan(sooner, "search", "T-11", how="complete", eggs="3", today=TODAY + 1)
+    at_once = after(laid_out, "search-sooner", "T-11", because="water", to="today")
+    plan(at_once, "search", "T-11", how="complete", eggs="3")
+
+
+def test_a_search_that_was_put_off_and_is_brought_forward_is_put_off_no_more(laid_out: Ledger) -> None:
+    off = after(laid_out, "due-off", "T-11", work="first search", until="+60", because="away")
+    sooner = after(off, "search-sooner", "T-11", because="water")
+    assert not search_due(sooner, "T-11").put_off(TODAY)
+
+
+def test_a_search_is_never_brought_forward_to_a_later_day(laid_out: Ledger) -> None:
+    sooner = after(laid_out, "search-sooner", "T-11", because="water")
+    assert "already" in slips(sooner, "search-sooner", "T-11", because="water", to="+5")["to"]
+    assert "is over" in slips(laid_out, "search-sooner", "T-11", because="water", to="2026-05-30")["to"]
+
+
+def test_where_the_species_file_does_not_say_when_a_search_is_planned_all_the_same() -> None:
+    nothing_known = SETTINGS._replace(species={})
+    draft = Draft(house())
+    box = ref(draft.ledger, "enclosure", "T-04")
+    draft.set(Enclosure.stage_since, box, Span(TODAY - 3, TODAY - 3))
+    typed = {"because": "nobody seen"}
+    made = registry.plan("search-sooner", "T-04", typed, draft.ledger, TODAY, settings=nothing_known)
+    sooner = draft.ledger.after(made.changes)
+    [found] = [w for w in open_at(sooner, {}, box, TODAY) if w.kind in SEARCHES]
+    assert (found.window[:2], found.why) == ((TODAY + 1, TODAY + 1), "nobody seen")

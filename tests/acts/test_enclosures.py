@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import effects_sentences, enclosure_sentences, movement_sentences, shared_act_sentences
+from rounds.acts import (
+    effects_sentences,
+    enclosure_sentences,
+    label_sentences,
+    movement_sentences,
+    shared_act_sentences,
+)
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
@@ -66,6 +72,8 @@ def test_locks_are_set_and_lifted() -> None:
         "moulting",
         TODAY,
     )
+    today = record(BOOKS, "lock", "T-05", forbids="dig", until="today", reason="they settle")
+    assert [lock.until.latest for lock in today.rows(Lock, Lock.enclosure.is_(5)) if lock.until] == [TODAY]
     books = record(books, "lift", "T-05", forbids="dig")
     assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
     assert enclosure_sentences.no_such_lock("dig").message in str(
@@ -170,7 +178,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
             "T-01",
             {"with_": "T-02", "from_": "2026-05-03", "to": "2026-05-01"},
             "to",
-            enclosure_sentences.ends_before_it_begins().message,
+            label_sentences.ends_before_it_begins().message,
         ),
         ("swapped-labels", "T-01", {"with_": "T-02", "from_": "2026-05-03", "to": "x"}, "to", "not a date"),
         ("swapped-labels", "T-01", {"with_": "T-02", "from_": "2026-05-03", "note": "\0"}, "note", "NUL"),

@@ -66,14 +66,23 @@ def test_a_rough_count_is_never_taken_for_an_exact_one() -> None:
     )
     lot = row(books, "lot", "NA May")
     assert isinstance(lot, Lot)
-    assert (lot.unsexed, lot.at_least, lot.low, lot.high, lot.count_words) == (18, True, 18, 22, "ca. 20")
+    assert (lot.unsexed, lot.at_least, lot.high, lot.count_words) == (18, True, 22, "ca. 20")
     books = record(books, "dead-some", "T-12", count="2", on="today")
     (group,) = groups(books, ref(books, "enclosure", "T-12"))
-    assert (group.unsexed, group.low, group.high, group.count_words) == (16, 16, 20, "")
+    assert (group.unsexed, group.high, group.count_words) == (16, 20, "")
     books = record(books, "counted", "T-12", count="19", on="today")
     (group,) = groups(books, ref(books, "enclosure", "T-12"))
-    assert (group.unsexed, group.at_least, group.low, group.high) == (19, False, None, None)
+    assert (group.unsexed, group.at_least, group.high) == (19, False, None)
     assert faults(books) == []
+
+
+def test_more_of_an_arrival_than_were_counted_makes_its_count_the_fewest() -> None:
+    came = record(BOOKS, "arrival", into="T-12", name="NA", species="Pachnoda marginata", count="6", age="L2")
+    for counted, at_least in (("6", False), ("8", True)):
+        told = {"count": counted, "instar": "L3", "on": "today"}
+        lot = row(record(came, "counted", "T-12", sure=True, **told), "lot", "NA")
+        assert isinstance(lot, Lot)
+        assert (lot.total, lot.at_least) == (6, at_least)
 
 
 def test_how_many_left_is_never_rough() -> None:

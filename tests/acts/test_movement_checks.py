@@ -20,6 +20,7 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, house, plan, record, ref
 
 BOOKS = house()
@@ -60,7 +61,17 @@ STAY: frozenset[str] = frozenset(
     {
         *("quarantine-over", "counted", "hatched", "substrate", "substrate-used", "rebed", "protein"),
         *("protein-out", "tick", "emptied", "cleaned", "due-done", "due-off", "move-box", "swap-boxes"),
-        *("stage", "lock", "lift", "look-again", "swapped-labels", "eclosed", "emerged", "first-feed"),
+        *(
+            "stage",
+            "lock",
+            "lift",
+            "look-again",
+            "swapped-labels",
+            "labels-settled",
+            "eclosed",
+            "emerged",
+            "first-feed",
+        ),
         *("mature", "parents", "sexed", "sexed-some", "marked", "mark-lost", "mating-seen", "dead"),
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
         *("plan-pair", "plan-drop", "promised", "promise-over", "line-from", "line", "shelf", "box"),
@@ -147,7 +158,12 @@ def test_a_lock_on_the_box_they_go_into_is_asked_about() -> None:
     books = record(BOOKS, "lock", "T-02", forbids="open", reason="it is moulting", until="2026-06-09")
     said = sentences.locked("T-02", "open", "2026-06-09", "it is moulting")
     assert said in str(asked(books, "move", "UMBER/1", to="T-02"))
-    assert any(lock.reason == "it is moulting" for lock in books.rows(Lock))
+    without_end = sentences.locked("T-02", "open", "", "it is moulting")
+    for until in (None, Span(TODAY, LAST)):
+        [lock] = [lock for lock in books.rows(Lock) if lock.reason == "it is moulting"]
+        assert without_end in str(
+            asked(_set(books, (Lock.until, lock.id, until)), "move", "UMBER/1", to="T-02")
+        )
 
 
 def test_a_box_kept_for_a_plan_is_asked_about_and_a_second_plan_for_it_too() -> None:

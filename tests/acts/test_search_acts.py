@@ -199,6 +199,15 @@ def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger)
     assert row(early, "brood", "P-02-01").pairing == ref(early, "pairing", "P-02")
 
 
+def test_who_left_on_the_day_of_the_last_complete_search_may_have_laid_after_it(books: Ledger) -> None:
+    two = record(books, "to-laying", "T-03", to="T-04", sure=True, on="2026-05-23")
+    searched = known(two, "search", "T-04", how="complete", on="2026-05-30")
+    for left, both in (("2026-05-29", False), ("2026-05-30", True)):
+        gone = record(searched, "move", "KESTREL/2", to="T-11", stage="holding", sure=True, on=left)
+        after = known(gone, "search", "T-04", how="partial", l1="3")
+        assert any(b.name == "T-04-01" for b in after.rows(Brood)) is both, left
+
+
 def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(books: Ledger) -> None:
     laying = record(books, "to-laying", "T-02", to="T-11", on="2026-05-02")
     after = known(laying, "search", "T-11", how="complete", l1="2")

@@ -129,7 +129,7 @@ def large() -> str:
     out = []
     for founders, born, seed in ((20, 4, 5), (6, 3, 6), (10, 5, 7), (4, 2, 8), (12, 8, 9)):
         draw = random.Random(seed)
-        k = _bred(draw, founders, born, 120)
+        k = kinships_of_last(draw, founders, born, 120)
         allowed = np.array([[draw.random() > 0.1 for _ in range(60)] for _ in range(60)])
         limits = Limits(allowed, (1,) * 60)
         mean = k.mean(axis=0)
@@ -149,8 +149,8 @@ def large() -> str:
     return "\n".join(out)
 
 
-def _bred(draw: random.Random, founders: int, generations: int, size: int) -> np.ndarray:
-    """Kinship of the last generation, every second one a female, males first."""
+def kinships_of_last(draw: random.Random, founders: int, generations: int, size: int) -> np.ndarray:
+    """Kinship of the last generation, parents drawn at random; every second animal a female, males first."""
     count = founders + generations * size
     k = np.zeros((count, count))
     k[range(founders), range(founders)] = 0.5

@@ -122,12 +122,13 @@ def one(task: str, kind: str, n: int) -> str:
     if task == "plain":
         return f"{measured(lambda: plain_meuwissen_luo(sire, dam), 3):.4f} {peak()}"
     from rounds.analysis.pedigree import colony, kinship
+    from tests.analysis.pedigree.pedigree_cases import inbreeding_low
 
     p = pedigree_of(sire, dam)
     if task in ("front-plain", "front-numpy"):
         way = task.removeprefix("front-")
-        kinship.inbreeding_low(p, way)  # type: ignore[arg-type]
-        seconds = measured(lambda: kinship.inbreeding_low(p, way))  # type: ignore[arg-type]
+        inbreeding_low(p, way)  # type: ignore[arg-type]
+        seconds = measured(lambda: inbreeding_low(p, way))  # type: ignore[arg-type]
         return f"{seconds:.4f} {peak()}"
     if task == "both-ends":
         return f"{measured(lambda: kinship.inbreeding(p), 3):.4f} {peak()}"  # type: ignore[arg-type]

@@ -46,6 +46,7 @@ def test_two_thirds_of_what_it_holds_is_the_most_where_nothing_else_is_known() -
     need = needed(house(), "T-05")["substrate"]
     assert (need.low, need.high, need.mix) == (0, pytest.approx(20 / 3), "")
     assert need.why == work_sentences.share_of_what_it_holds("two thirds", 10.0)
+    assert need.how == work_sentences.BY_WHAT_IT_HOLDS
 
 
 def test_what_went_in_last_time_is_the_other_end_and_names_the_mix() -> None:

@@ -18,7 +18,7 @@ from rounds.records.ledger import Ledger
 from rounds.records.record import Record
 
 DUE = Path(due.__file__).parent
-SOURCES = ("due_sources", "lasting_states", "planned_work")
+SOURCES = ("due_sources", "awaited_stages", "lasting_states", "planned_work")
 """The modules whose functions say what work follows from."""
 
 READ_FOR_WORK = (*SOURCES, "due_index", "planned_pairings", "work")

@@ -6,6 +6,7 @@ from random import Random
 
 STRAY = (
     "x",
+    "=",
     "z",
     "²",
     "7",
@@ -93,7 +94,7 @@ def _on_a_pad(random: Random, numbers: int, leave: bool) -> list[str]:
         case "go":
             return [".", *str(random.randint(1, numbers + 5)), random.choice(("enter", "*", "-", "+"))]
         case "menu":
-            entry = random.choice("123456708") + random.choice(("", random.choice("0123")))
+            entry = random.choice("1234567089") + random.choice(("", random.choice("0123")))
             return ["/", *entry]  # not quit
         case "off":
             reason = random.choice(("1", "2", "0", "9", "+", "*"))
@@ -126,7 +127,7 @@ def _on_a_pad(random: Random, numbers: int, leave: bool) -> list[str]:
         case "scan":
             return a_scan(random, numbers)
         case "leave":
-            return ["/", "9"]
+            return ["/", "0", "6"]
     return [random.choice(PAD_KEYS)]
 
 

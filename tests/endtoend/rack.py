@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from rounds.config import Config, read
-from rounds.settings.layers import layers
+from rounds.settings.layers import collected, layers
 from rounds.walk.core import Walk
 from tests.endtoend.terminal import PROGRAM, RUNNER
 
@@ -31,8 +31,15 @@ def worse(book: Path, *more: str, **how: Any) -> list[str]:
     return [*RUNNER, json.dumps(how), "--book", str(book), "--today", DAY, "walk", *more]
 
 
+_READ: dict[str, Config] = {}
+
+
 def config() -> Config:
-    return read(layers())
+    """The config that is there, read once for the same files."""
+    _, fingerprint = collected(found := layers())
+    if fingerprint not in _READ:
+        _READ[fingerprint] = read(found)
+    return _READ[fingerprint]
 
 
 def opened(book: Path, config_: Config, **more: Any) -> Walk:

@@ -6,16 +6,13 @@ into text, so a test sees what a keeper would see and types what a keyboard woul
 
 from __future__ import annotations
 
-import atexit
 import contextlib
 import ctypes
 import os
 import re
 import select
-import shutil
 import signal
 import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
@@ -39,10 +36,6 @@ BYTES = {
     "ctrl+c": b"\x03",
 }
 """What a keyboard sends for the keys that are not a character."""
-
-BYTECODE = tempfile.mkdtemp(prefix="rounds-test-bytecode-")
-"""Compiled modules of the programs under test, kept out of the tree they come from."""
-atexit.register(shutil.rmtree, BYTECODE, ignore_errors=True)
 
 PATIENCE = 90.0  # seconds until a test gives up; never a measure of speed
 RESTORED = (b"\x1b[?1049l", b"\x1b[?25h", b"\x1b[?2004l")
@@ -97,14 +90,13 @@ class Terminal:
         }
         # XTERM without answers to queries: the smallest terminal the program must work on.
         given |= {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
-        given |= {"PYTHONPYCACHEPREFIX": BYTECODE}
-        given.pop(
-            "PYTHONDONTWRITEBYTECODE", None
-        )  # a program that is compiled at every start starts like no user's
+        # A program that is compiled at every start starts like no user's.
+        given.pop("PYTHONDONTWRITEBYTECODE", None)
         given |= env or {}
         self.output = b""
         self._screen = pyte.Screen(columns, lines)
         self._stream = pyte.ByteStream(self._screen)
+        self._text: str | None = None  # the emulator takes long to tell its screen
         self._over = False
         self._dead = False
         self.process = PtyProcess.spawn(
@@ -137,6 +129,7 @@ class Terminal:
 
     def resize(self, columns: int, lines: int) -> None:
         self._screen.resize(lines, columns)
+        self._text = None
         self.process.setwinsize(lines, columns)
 
     def signal(self, number: int) -> None:
@@ -158,6 +151,7 @@ class Terminal:
         if not data:
             self._over = True
         self.output += data
+        self._text = None
         self._stream.feed(_plain(data))
         return data
 
@@ -187,7 +181,9 @@ class Terminal:
 
     @property
     def text(self) -> str:
-        return "\n".join(line.rstrip() for line in self._screen.display)
+        if self._text is None:
+            self._text = "\n".join(line.rstrip() for line in self._screen.display)
+        return self._text
 
     # The end
 

@@ -19,7 +19,7 @@ from tests.sampled import sampled
 
 pytestmark = pytest.mark.pty
 
-LOCKED = sampled(3, 30)
+LOCKED = sampled(2, 30)
 """Seconds for which another program holds the book."""
 
 
@@ -103,7 +103,7 @@ def test_a_full_disk_and_room_made_again(book: Path, tmp_path: Path, begin: Call
     room = tmp_path / "room"
     terminal = begin(rack.worse(book, pages=_pages(book), room=str(room)))
     terminal.wait_for("nothing to save yet")
-    terminal.press("n", *("x" * 1500), "enter")
+    terminal.press("n", *("x" * 300), "enter")
     terminal.wait_for("NOT SAVED.*no space is left")
     terminal.press("1")
     terminal.wait_for(r"jelly gone.* 1 +…")
@@ -113,7 +113,7 @@ def test_a_full_disk_and_room_made_again(book: Path, tmp_path: Path, begin: Call
     terminal.press("q")
     assert terminal.ended() == 0
     cells = rack.cells_today(book)
-    assert cells[_first(book), "note"] == "x" * 1500
+    assert cells[_first(book), "note"] == "x" * 300
     assert cells[_first(book), "jelly_gone"] == 1.0
 
 
@@ -124,7 +124,7 @@ def test_leaving_while_nothing_can_be_saved(door: str, book: Path, begin: Callab
     terminal.wait_for("nothing to save yet")
     terminal.press("1")
     terminal.wait_for("1 saved|NOT SAVED")
-    terminal.press("n", *("y" * 1500), "enter")
+    terminal.press("n", *("y" * 300), "enter")
     terminal.wait_for("NOT SAVED")
     terminal.press("q")
     terminal.wait_for("NOT SAVED.*no space is left.*q again leaves")
@@ -145,7 +145,7 @@ def test_leaving_while_nothing_can_be_saved(door: str, book: Path, begin: Callab
     again.press("q")
     assert again.ended() == 0
     cells = rack.cells_today(book)
-    assert cells[_first(book), "note"] == "y" * 1500
+    assert cells[_first(book), "note"] == "y" * 300
     assert cells[_first(book), "jelly_gone"] == 1.0
     assert not list(book.parent.glob("book.sqlite.unsaved-*.jsonl"))
 
@@ -156,7 +156,7 @@ def test_ended_from_outside_while_nothing_can_be_saved(
 ) -> None:
     terminal = begin(rack.worse(book, pages=_pages(book)))
     terminal.wait_for("nothing to save yet")
-    terminal.press("n", *("z" * 1500), "enter", "?")
+    terminal.press("n", *("z" * 300), "enter", "?")
     terminal.wait_for("NOT SAVED")
     terminal.wait_for("one reading up")  # help is up: every key before it was handled
     if how == "SIGTERM":
@@ -170,7 +170,7 @@ def test_ended_from_outside_while_nothing_can_be_saved(
     again.wait_for("1 of 60")
     again.press("q")
     assert again.ended() == 0
-    assert rack.cells_today(book)[_first(book), "note"] == "z" * 1500
+    assert rack.cells_today(book)[_first(book), "note"] == "z" * 300
 
 
 def test_the_book_vanishes_in_mid_round(book: Path, begin: Callable[..., Terminal]) -> None:

@@ -157,7 +157,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     pairing = next(books.rows(Pairing))
     assert (pairing.paternity, pairing.since) == ("certain", day("2026-04-15"))
     assert (stage(books, "TL-02"), who(books, "TL-01")) == ("pairing", [])
-    house.on("2026-04-18").walk(no2="2y2<space>")
+    house.on("2026-04-18").walk(no2="2y1<space>")
     books = house.ledger()
     assert [r.seen for r in books.rows(Mating)] == [day("2026-04-18")]
 

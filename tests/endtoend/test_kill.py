@@ -21,7 +21,7 @@ from tests.sampled import sampled
 
 pytestmark = [pytest.mark.pty, pytest.mark.long]
 
-KILLS = sampled(16, 200)
+KILLS = sampled(8, 200)
 
 LONGEST = 1.2  # seconds of typing before the last moment to die
 
@@ -174,7 +174,7 @@ def test_a_writer_that_says_saved_before_it_is_gets_found_out(
 def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Callable[..., Terminal]) -> None:
     """One round in one book over many deaths: each start stands where the last one was, with its values."""
     place, last = 1, 0
-    for _ in range(8):
+    for _ in range(sampled(4, 8)):
         with beside(book, begin) as both:
             assert both.settled().startswith(f" {place} of 60 · {last} seen")
             for key in ("1", "space", "space", "space"):

@@ -12,6 +12,7 @@ import pytest
 from rounds.screens.run import left_words
 from tests.endtoend import rack
 from tests.endtoend.terminal import RESTORED, Terminal
+from tests.sampled import sampled
 
 pytestmark = pytest.mark.pty
 
@@ -24,8 +25,10 @@ DOORS: dict[str, tuple[Callable[[Terminal], None], int]] = {
 }
 
 
-@pytest.mark.parametrize("door", DOORS)
-@pytest.mark.parametrize("slow", [0.0, 0.1])
+QUICK = [(door, 0.0) for door in DOORS][: sampled(1, len(DOORS))]
+
+
+@pytest.mark.parametrize(("door", "slow"), [*((door, 0.1) for door in DOORS), *QUICK])
 def test_every_door(door: str, slow: float, book: Path, begin: Callable[..., Terminal]) -> None:
     leave, code = DOORS[door]
     terminal = begin(rack.worse(book, slow=slow))

@@ -15,6 +15,7 @@ from tests.endtoend import rack
 from tests.endtoend.beside import Beside, beside
 from tests.endtoend.keys import PAD_KEYS, pad_keys
 from tests.endtoend.terminal import Terminal
+from tests.sampled import sampled
 
 pytestmark = pytest.mark.pty
 
@@ -33,7 +34,7 @@ NAMED = {
     ",": b"\x1b[57416u",
 }
 NAMINGS = {"plain": PLAIN, "named": NAMED}
-LEAVE = ("enter", *["*"] * 60, "/", "9")
+LEAVE = ("enter", *["*"] * 60, "/", "0", "6")
 """Ends whatever is half typed in any mode on a pad, and quits."""
 
 
@@ -55,7 +56,7 @@ def rows(book: Path, sql: str) -> list[tuple[object, ...]]:
         db.close()
 
 
-@pytest.mark.parametrize("naming", NAMINGS)
+@pytest.mark.parametrize("naming", [*NAMINGS][: sampled(1, 2)])  # both stand in every burst below
 def test_a_whole_round_on_a_number_pad(naming: str, book: Path, begin: Callable[..., Terminal]) -> None:
     """Sixty enclosures, an undo, a skip, a number gone to, work put off, an act, the summary, and out."""
     with beside(book, begin, "--keys", "numbers", config=rack.config().with_keys("numbers")) as both:
@@ -125,7 +126,7 @@ def whole_round(both: Beside, naming: str, book: Path) -> None:
     sees("Why is it put off", "3", "enter")
     sees("put off 3 days", "2", "enter")
     sees("done: ", "/", "4")
-    both.terminal.send(pad(naming, "/", "9"))
+    both.terminal.send(pad(naming, "/", "0", "6"))
 
 
 def _digit_of(screen: str, title: str) -> str:
@@ -141,7 +142,7 @@ def _number_of_first(book: Path) -> str:
     return number
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(sampled(1, 6)))
 @pytest.mark.parametrize("naming", NAMINGS)
 def test_a_burst_on_the_pad_is_the_same_keys_typed_slowly(
     seed: int, naming: str, demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]
@@ -166,7 +167,7 @@ def test_a_pad_whose_point_sends_a_comma_records_an_act_too(
         terminal.wait_for(r"Record which\?")
         terminal.send(pad("plain", "enter"))
         terminal.wait_for("nothing recorded")
-    terminal.send(pad("plain", "/", "9"))
+    terminal.send(pad("plain", "/", "0", "6"))
     assert terminal.ended() == 0
 
 
@@ -176,7 +177,7 @@ def test_with_letters_in_force_the_pad_alone_does_not_leave(
     """The control: what the pad's layout does is not what every layout does."""
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
-    terminal.send(pad("named", "/", "9"))
+    terminal.send(pad("named", "/", "0", "6"))
     terminal.wait_for("look for: 9_")
     terminal.press("backspace", "left", "q")
     assert terminal.ended() == 0

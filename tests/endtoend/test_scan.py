@@ -45,7 +45,7 @@ PAD = {
 }
 CASES = [
     *((["letters"], "q", "g", name, *case) for name, case in LETTERS.items()),
-    *((["numbers"], "/9", "/3", name, *case) for name, case in PAD.items()),
+    *((["numbers"], "/06", "/3", name, *case) for name, case in PAD.items()),
 ]
 
 

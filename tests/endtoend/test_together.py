@@ -14,7 +14,7 @@ from tests.endtoend import rack, together
 from tests.endtoend.terminal import Terminal
 from tests.sampled import sampled
 
-SECONDS = sampled(4, 60)
+SECONDS = sampled(3, 60)
 pytestmark = pytest.mark.pty
 
 

@@ -25,7 +25,7 @@ from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
 from rounds.analysis.pedigree.worlds import low
 from rounds.cli import run
-from tests.analysis.pedigree.pedigree_cases import warnings
+from tests.analysis.pedigree.pedigree_cases import inbreeding_low, warnings
 
 ROWS = {
     row["id"]: row
@@ -64,7 +64,7 @@ def table(*parents: tuple[str, str, str], related: Any = ()) -> Pedigree:
 
 def f(p: Pedigree, *names: str) -> list[float]:
     """F of animals, by every way of computing it."""
-    found = [kinship.inbreeding_low(p, way) for way in WAYS]
+    found = [inbreeding_low(p, way) for way in WAYS]
     assert found[1] == pytest.approx(found[0], abs=CLOSE)
     assert found[2] == pytest.approx(found[0], abs=CLOSE)
     ranges = kinship.inbreeding(p)

@@ -10,14 +10,14 @@ import json
 import math
 import warnings as python_warnings
 from collections.abc import Callable
+from functools import cache
 from itertools import product
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from scipy import optimize, stats
-from scipy.special import expit, logit
+import scipy  # its parts are loaded where they are used: this file is collected in every run
 
 from rounds.analysis.trial import beta_binomial, inbreeding_cost
 from rounds.analysis.trial import power as trial_power
@@ -28,21 +28,30 @@ from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
 from tests.external.permutations import permutation_ps, smallest_p
 from tests.external.pooled import fisher, newcombe
 
-with python_warnings.catch_warnings():
-    python_warnings.simplefilter("ignore")
-    import statsmodels.api as sm
-    from statsmodels.stats.proportion import (
-        confint_proportions_2indep,
-        power_proportions_2indep,
-        proportion_confint,
-    )
-
 ROWS = {
     row["id"]: row
     for row in json.loads((Path(__file__).parent / "reference" / "trial.json").read_text("utf-8"))
 }
 CHECKS: dict[str, Callable[[Any, Any], None]] = {}
 ELSEWHERE = {"cluster.type1_error"}  # tests/external/test_trial_simulation.py
+
+
+@cache
+def statsmodels() -> Any:
+    """Its models; loaded when they are asked for."""
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")
+        import statsmodels.api
+    return statsmodels.api
+
+
+@cache
+def proportions() -> Any:
+    """What statsmodels knows of proportions."""
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")
+        import statsmodels.stats.proportion
+    return statsmodels.stats.proportion
 
 
 def check(name: str) -> Callable[[Callable[[Any, Any], None]], Callable[[Any, Any], None]]:
@@ -98,11 +107,11 @@ def _(inputs: Any, expected: Any) -> None:
 def _(table: Any, expected: Any) -> None:
     (a, b), (c, d) = table
     assert fisher(a, a + b, c, c + d) == pytest.approx(expected["two_sided"], abs=1e-12)
-    assert stats.fisher_exact(table, "greater")[1] == pytest.approx(expected["one_sided"], abs=1e-12)
-    assert stats.fisher_exact([[4, 0], [0, 4]], "greater")[1] == pytest.approx(
+    assert scipy.stats.fisher_exact(table, "greater")[1] == pytest.approx(expected["one_sided"], abs=1e-12)
+    assert scipy.stats.fisher_exact([[4, 0], [0, 4]], "greater")[1] == pytest.approx(
         expected["all_correct_one_sided"], abs=1e-12
     )
-    odds = stats.contingency.odds_ratio(np.array(table))
+    odds = scipy.stats.contingency.odds_ratio(np.array(table))
     assert odds.statistic == pytest.approx(expected["conditional_MLE_OR"], abs=1e-4)
     ends = odds.confidence_interval(0.95)
     assert (ends.low, ends.high) == pytest.approx(tuple(expected["exact_95CI"]), abs=1e-3)
@@ -113,13 +122,13 @@ def _(table: Any, expected: Any) -> None:
 def _(table: Any, expected: Any) -> None:
     (a, b), (c, d) = table
     assert fisher(a, a + b, c, c + d) == pytest.approx(expected["two"], rel=1e-9)
-    assert stats.fisher_exact(table, "less")[1] == pytest.approx(expected["less"], rel=1e-9)
-    odds = stats.contingency.odds_ratio(np.array(table))
+    assert scipy.stats.fisher_exact(table, "less")[1] == pytest.approx(expected["less"], rel=1e-9)
+    odds = scipy.stats.contingency.odds_ratio(np.array(table))
     assert odds.statistic == pytest.approx(expected["condOR"], rel=1e-3)
     ends = odds.confidence_interval(0.95)
     assert (ends.low, ends.high) == pytest.approx(tuple(expected["CI"]), rel=1e-3)
-    assert stats.barnard_exact(table).pvalue == pytest.approx(expected["barnard"], rel=1e-3)
-    assert stats.boschloo_exact(table).pvalue == pytest.approx(expected["boschloo"], rel=1e-2)
+    assert scipy.stats.barnard_exact(table).pvalue == pytest.approx(expected["barnard"], rel=1e-3)
+    assert scipy.stats.boschloo_exact(table).pvalue == pytest.approx(expected["boschloo"], rel=1e-2)
 
 
 def differences(expected: Any) -> list[tuple[list[int], list[float]]]:
@@ -135,7 +144,9 @@ def differences(expected: Any) -> list[tuple[list[int], list[float]]]:
 def _(_: Any, expected: Any) -> None:
     for numbers, ends in differences(expected):
         assert newcombe(*numbers) == pytest.approx(tuple(ends), abs=1e-9), numbers
-        assert confint_proportions_2indep(*numbers, method="newcomb") == pytest.approx(tuple(ends), abs=1e-9)
+        assert proportions().confint_proportions_2indep(*numbers, method="newcomb") == pytest.approx(
+            tuple(ends), abs=1e-9
+        )
 
 
 # Agresti & Caffo 2000: a second opinion, and why the program does not use it: it leaves −1 to 1
@@ -143,7 +154,7 @@ def _(_: Any, expected: Any) -> None:
 def _(_: Any, expected: Any) -> None:
     outside = 0
     for numbers, ends in differences(expected):
-        assert confint_proportions_2indep(*numbers, method="agresti-caffo") == pytest.approx(
+        assert proportions().confint_proportions_2indep(*numbers, method="agresti-caffo") == pytest.approx(
             tuple(ends), abs=1e-6
         )
         low, high = newcombe(*numbers)
@@ -159,7 +170,7 @@ def _(_: Any, expected: Any) -> None:
     for name, ends in expected.items():
         alive, eggs = map(int, name.split("/"))
         assert shares.wilson(alive, eggs) == pytest.approx(tuple(ends["wilson"]), abs=1e-9)
-        assert proportion_confint(alive, eggs, method="beta") == pytest.approx(
+        assert proportions().proportion_confint(alive, eggs, method="beta") == pytest.approx(
             tuple(ends["clopper_pearson"]), abs=1e-9
         )
 
@@ -169,7 +180,9 @@ def _(inputs: Any, expected: Any) -> None:
     n, (p, q) = inputs["n"], inputs["p"]
     assert trial_power.power_of(n, p, q) == pytest.approx(expected["power"], abs=1e-5)
     assert trial_power.eggs_for(p, q, inputs["power"]) == pytest.approx(expected["n"], abs=1e-5)
-    assert power_proportions_2indep(q - p, p, n).power == pytest.approx(expected["power"], abs=1e-3)
+    assert proportions().power_proportions_2indep(q - p, p, n).power == pytest.approx(
+        expected["power"], abs=1e-3
+    )
 
 
 # Fleiss 1981; Fleiss, Tytun & Ury 1980
@@ -200,7 +213,7 @@ def _(inputs: Any, expected: Any) -> None:
     pooled = [(sum(y for _, y in rows), sum(n for n, _ in rows)) for rows in (control, treated)]
     table = [[y, n - y] for y, n in pooled]
     assert fisher(*pooled[0], *pooled[1]) == pytest.approx(expected["naive_fisher_p"], rel=1e-6)
-    assert stats.chi2_contingency(table, correction=False)[1] == pytest.approx(
+    assert scipy.stats.chi2_contingency(table, correction=False)[1] == pytest.approx(
         expected["naive_chi2_p"], rel=1e-6
     )
 
@@ -210,7 +223,7 @@ def _(inputs: Any, expected: Any) -> None:
     assert fit.rho == pytest.approx(known["rho"], abs=1e-4)
     assert (fit.loglik, flat.loglik) == pytest.approx((known["loglik1"], known["loglik0"]), abs=1e-5)
     ratio = 2 * (fit.loglik - flat.loglik)
-    assert (ratio, stats.chi2.sf(ratio, 1)) == pytest.approx((known["LR"], known["p"]), abs=1e-4)
+    assert (ratio, scipy.stats.chi2.sf(ratio, 1)) == pytest.approx((known["LR"], known["p"]), abs=1e-4)
     assert fit.rho_low < fit.rho < fit.rho_high
 
     a, b = ([y / n for n, y in rows] for rows in (control, treated))
@@ -218,12 +231,12 @@ def _(inputs: Any, expected: Any) -> None:
     one, other = (
         brood_shares(*np.array([list(zip(*rows, strict=True))]).swapaxes(0, 1)) for rows in (control, treated)
     )
-    second = stats.ttest_ind(b, a, equal_var=False)
+    second = scipy.stats.ttest_ind(b, a, equal_var=False)
     assert second.pvalue == pytest.approx(expected["welch_on_litter_proportions_p"], rel=1e-6)
     t = float((other.mean - one.mean)[0] / np.sqrt(one.error + other.error)[0])
     assert t == pytest.approx(second.statistic, rel=1e-9)
     assert satterthwaite(one, other)[0] == pytest.approx(second.df, rel=1e-9)
-    assert stats.mannwhitneyu(a, b, method="asymptotic").pvalue == pytest.approx(
+    assert scipy.stats.mannwhitneyu(a, b, method="asymptotic").pvalue == pytest.approx(
         expected["mann_whitney_p"], rel=1e-6
     )
     exact = float(permutation_ps([[*a, *b]], len(a))[0])
@@ -255,8 +268,8 @@ def _(inputs: Any, expected: Any) -> None:
     t = float((first.mean - second.mean)[0] / np.sqrt(first.error + second.error)[0])
     df = float(satterthwaite(first, second)[0])
     assert (t, df) == pytest.approx((expected["t"], expected["df"]), abs=6e-4)
-    assert 2 * stats.t.sf(abs(t), df) == pytest.approx(expected["p"], abs=5e-6)
-    half = stats.t.ppf(0.975, df) * -(first.mean - second.mean)[0] / t
+    assert 2 * scipy.stats.t.sf(abs(t), df) == pytest.approx(expected["p"], abs=5e-6)
+    half = scipy.stats.t.ppf(0.975, df) * -(first.mean - second.mean)[0] / t
     assert (first.mean - second.mean)[0] - abs(half) == pytest.approx(expected["interval"][0], abs=1e-6)
     # Ours never says more than Welch's own.
     assert float(welch_p(first, second)[0]) >= expected["p"]
@@ -281,7 +294,7 @@ def _(inputs: Any, expected: Any) -> None:
         t, df = welch(one, other)
         known = expected[name]
         assert (t, df) == pytest.approx((known["t"], known["df"]), abs=6e-4)
-        assert 2 * stats.t.sf(abs(t), df) == pytest.approx(known["p"], rel=5e-4)
+        assert 2 * scipy.stats.t.sf(abs(t), df) == pytest.approx(known["p"], rel=5e-4)
         assert float(welch_p(one, other)[0]) >= known["p"], "ours never says more than Welch's own"
 
 
@@ -294,7 +307,7 @@ def _(inputs: Any, expected: Any) -> None:
     t, df = welch(one, other)
     assert t == pytest.approx(expected["t"], abs=2e-5)
     assert df == pytest.approx(expected["df"], abs=1e-3)
-    theirs = stats.ttest_ind_from_stats(
+    theirs = scipy.stats.ttest_ind_from_stats(
         *(x for part in zip(inputs["mean"], inputs["sd"], inputs["n"], strict=True) for x in part),
         equal_var=False,
     )
@@ -317,7 +330,7 @@ def _(inputs: Any, expected: Any) -> None:
         found = two_arm_test(plates[strong], plates[weak])
         apart = [best_fit([plates[strong]]), best_fit([plates[weak]])]
         ratio = 2 * (sum(apart) - best_fit([plates[strong], plates[weak]]))
-        assert found.likelihood == pytest.approx(stats.chi2.sf(ratio, 1), rel=0.05)
+        assert found.likelihood == pytest.approx(scipy.stats.chi2.sf(ratio, 1), rel=0.05)
         assert (found.p <= 0.05) == (weak == "1/25")
 
 
@@ -326,17 +339,21 @@ def best_fit(arms: Any) -> float:
 
     def minus(x: Any) -> float:
         # Below that rho the library's beta functions cancel to noise, far above any likelihood.
-        mean, rhos = expit(x[0]), np.maximum(expit(x[1:]), 1e-6)
+        mean, rhos = scipy.special.expit(x[0]), np.maximum(scipy.special.expit(x[1:]), 1e-6)
         total = 0.0
         for rows, rho in zip(arms, rhos, strict=True):
             n, y = np.array(rows).T
-            total += stats.betabinom.logpmf(y, n, mean * (1 - rho) / rho, (1 - mean) * (1 - rho) / rho).sum()
+            total += scipy.stats.betabinom.logpmf(
+                y, n, mean * (1 - rho) / rho, (1 - mean) * (1 - rho) / rho
+            ).sum()
         return -float(total)
 
     eggs, alive = np.array([row for rows in arms for row in rows]).T.sum(axis=1)
-    starts = [[logit(alive / eggs), *rhos] for rhos in product((-4.0, 0.5), repeat=len(arms))]
+    starts = [[scipy.special.logit(alive / eggs), *rhos] for rhos in product((-4.0, 0.5), repeat=len(arms))]
     options = {"xatol": 1e-6, "fatol": 1e-9, "maxiter": 4000}
-    return -min(float(optimize.minimize(minus, x, method="Nelder-Mead", options=options).fun) for x in starts)
+    return -min(
+        float(scipy.optimize.minimize(minus, x, method="Nelder-Mead", options=options).fun) for x in starts
+    )
 
 
 def _regressions(control: Any, treated: Any, expected: Any) -> None:
@@ -344,14 +361,16 @@ def _regressions(control: Any, treated: Any, expected: Any) -> None:
     n = np.array([n for n, _ in control + treated], float)
     y = np.array([y for _, y in control + treated], float)
     x = np.c_[np.ones(32), np.repeat([0.0, 1.0], 16)]
-    quasi = sm.GLM(y / n, x, sm.families.Binomial(), var_weights=n).fit(scale="X2")
+    quasi = statsmodels().GLM(y / n, x, statsmodels().families.Binomial(), var_weights=n).fit(scale="X2")
     known = expected["quasi_binomial"]
     # R's figures are from its last step's residuals, 4e-5 from those at the top itself.
     assert quasi.scale == pytest.approx(known["phi"], rel=1e-4)
     assert quasi.bse[1] == pytest.approx(known["se_treat"], rel=1e-4)
-    assert 2 * stats.t.sf(abs(quasi.tvalues[1]), 30) == pytest.approx(known["p_t"], rel=2e-4)
+    assert 2 * scipy.stats.t.sf(abs(quasi.tvalues[1]), 30) == pytest.approx(known["p_t"], rel=2e-4)
     # Counts of two columns get another, far too small dispersion from the library: not to be used.
-    assert sm.GLM(np.c_[y, n - y], x, sm.families.Binomial()).fit(scale="X2").scale < 0.5
+    assert (
+        statsmodels().GLM(np.c_[y, n - y], x, statsmodels().families.Binomial()).fit(scale="X2").scale < 0.5
+    )
 
     rows, of = [], []
     for litter, (size, alive) in enumerate(control + treated):
@@ -359,13 +378,17 @@ def _regressions(control: Any, treated: Any, expected: Any) -> None:
         of += [litter] * size
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        gee = sm.GEE(
-            np.array(rows),
-            x[np.array(of)],
-            groups=np.array(of),
-            family=sm.families.Binomial(),
-            cov_struct=sm.cov_struct.Exchangeable(),
-        ).fit()
+        gee = (
+            statsmodels()
+            .GEE(
+                np.array(rows),
+                x[np.array(of)],
+                groups=np.array(of),
+                family=statsmodels().families.Binomial(),
+                cov_struct=statsmodels().cov_struct.Exchangeable(),
+            )
+            .fit()
+        )
     known = expected["GEE_exchangeable"]
     assert list(gee.params) == pytest.approx(known["beta"], rel=1e-4)
     assert list(gee.bse) == pytest.approx(known["se_robust"], rel=1e-4)
@@ -380,7 +403,7 @@ def _regressions(control: Any, treated: Any, expected: Any) -> None:
     for found, wanted in zip(halves, expected["rao_scott"]["groups"], strict=True):
         assert found == pytest.approx(tuple(wanted), rel=1e-6)
     table = [[alive / d, (size - alive) / d] for size, alive, _, _, d in halves]
-    chi2, p, *_ = stats.chi2_contingency(table, correction=False)
+    chi2, p, *_ = scipy.stats.chi2_contingency(table, correction=False)
     assert (chi2, p) == pytest.approx((expected["rao_scott"]["X2"], expected["rao_scott"]["p"]), rel=1e-6)
 
 
@@ -408,7 +431,7 @@ def _(inputs: Any, expected: Any) -> None:
     )
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        fit = sm.NegativeBinomial(np.array([r[-1] for r in rows]), x).fit(disp=0, maxiter=500)
+        fit = statsmodels().NegativeBinomial(np.array([r[-1] for r in rows]), x).fit(disp=0, maxiter=500)
     assert 1 / fit.params[-1] == pytest.approx(expected["theta"], rel=1e-4)
     assert sorted(fit.params[:-1]) == pytest.approx(sorted(expected["coef"]), abs=1e-3)
 

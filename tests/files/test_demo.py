@@ -15,6 +15,8 @@ import pytest
 
 import demo_data
 from demo_data import house, story
+from rounds.analysis.pairing.book_pairings import rank
+from rounds.config import read
 from rounds.files.csv_tables import TABLES
 from rounds.files.load import last_day, load_folder
 from rounds.husbandry.readings import Vocabulary
@@ -23,6 +25,7 @@ from rounds.records.invariants import faults
 from rounds.records.ledger import Add
 from rounds.records.tables import Content, Enclosure
 from rounds.settings import yamlfile
+from rounds.settings.layers import layers
 from rounds.store import ledger_store
 from rounds.store.book import Book
 from rounds.store.snapshot import held
@@ -95,11 +98,11 @@ def test_the_rack_is_the_opening_rack(book: Book, words: Vocabulary) -> None:
     assert stages == {
         "quarantine": 2,
         "resting": 4,
-        "holding": 6,
+        "holding": 9,
         "pairing": 5,
         "laying": 8,
         "eggs": 4,
-        "larvae": 9 + 14,
+        "larvae": 8 + 12,
         "cell": 6,
         "colony": 1,
         "prepared": 1,
@@ -108,7 +111,7 @@ def test_the_rack_is_the_opening_rack(book: Book, words: Vocabulary) -> None:
     assert len({e["place"] for e in have["enclosure"].values()}) == 60
     assert {e["number"] for e in have["enclosure"].values()} == set(range(1, 61))
     now = [c for c in have["content"].values() if c["until"] is None]
-    assert len({c["enclosure"] for c in now if c["instar"] == "L3"} - {"TL-060"}) == 14
+    assert len({c["enclosure"] for c in now if c["instar"] == "L3"} - {"TL-060"}) == 12
     assert not any(code.startswith(("A", "B", "C", "D")) for code in have["enclosure"])
 
 
@@ -163,6 +166,55 @@ def test_cells_eggs_and_fresh_laying_boxes_are_locked() -> None:
             assert "dig" in locked[box.code]
         elif box.stage != "resting":
             assert box.code not in locked
+
+
+def test_a_digging_lock_ends_before_its_search_window_opens() -> None:
+    """So that no day asks for a search and forbids it; as the act that sets such a lock does."""
+    ends = {(r["enclosure"], r["from"]): r["until"] for r in table("locks") if r["forbids"] == "dig"}
+    opens = {
+        (r["enclosure"], _before(r["likely"], 28)): r["earliest"]
+        for r in table("due")
+        if r["what"] == "first search"
+    }
+    assert len(opens) > 20
+    for at, earliest in opens.items():
+        assert ends[at] == _before(earliest, 1), at
+
+
+def _before(day: str, days: int) -> str:
+    return (date.fromisoformat(day) - timedelta(days=days)).isoformat()
+
+
+def test_there_is_something_to_plan(book: Book, words: Vocabulary) -> None:
+    """A plan worth looking at: pairs of three species, of two lines each, and one choice that is hard."""
+    load_folder(SHIPPED, book, words)
+    ledger, today = ledger_store.load(book), last_day(SHIPPED) + 1
+    found = rank(ledger, read(layers(None)[:1]).species, today)
+    plans = {group.name: group.plan().pairs for group in found.groups}
+    assert {name: len(pairs) for name, pairs in plans.items()} == {
+        "Mecynorhina torquata": 2,
+        "Dicronorhina derbyana": 2,
+        "Eudicella smithi": 2,
+    }
+    # Related and unrelated partners to choose from in each, all awake at once.
+    for k, group in enumerate(found.groups):
+        every = [found.reasons[k].of(cell) for cell in group.cells]
+        assert any(pair.f.high == 0 for pair in every)
+        assert any(pair.f.high >= 0.25 for pair in every)
+        assert group.warnings == []
+    # The hard one: the least related male for her is near the end of his life. The others are her
+    # brother, one that may be her half-brother or closer, and one whose own parents nobody knows.
+    (hard,) = (x for x in found if (x.pair.male, x.pair.female) == ("KESTREL/K11", "UMBER/17"))
+    planned = [(pair.male, pair.female) for pair in plans["Mecynorhina torquata"]]
+    assert (hard.pair.male, hard.pair.female) in planned
+    assert hard.until is not None
+    assert hard.until - today < 14
+    others = [x for x in found if x.pair.female == "UMBER/17" and x.number != hard.number]
+    assert all(x.until is not None and x.until - today > 60 for x in others)
+    assert sorted(x.pair.male for x in others if x.pair.f.high > 0) == ["UMBER/11", "UMBER/13"]
+    (unknown,) = (x for x in others if x.pair.f.high == 0)
+    assert unknown.pair.male == "KESTREL/K13"
+    assert unknown.pair.cost > hard.pair.cost
 
 
 def test_the_tables_stay_small() -> None:

@@ -641,29 +641,17 @@ def test_a_pipe_under_a_tables_name_does_not_hang(tmp_path: Path, book: Book) ->
 
 
 ROUGH = (
-    "enclosure,made,eggs,l1,l2,l3,at_least,low,high,count_words\n"
-    "TL-001,2026-02-20,12,,3,,yes,15,20,between 15 and 20\n"
+    "enclosure,made,eggs,l1,l2,l3,at_least,high,count_words\n"
+    "TL-001,2026-02-20,12,,3,,yes,20,between 15 and 20\n"
 )
 
 
 @pytest.mark.parametrize(
     ("old", "new", "said", "hint"),
     [
-        (
-            "15,20",
-            "15,",
-            "searches.csv:2:9  high: a rough count has a lowest and a highest number",
-            "Give both",
-        ),
-        (
-            "15,20",
-            ",20",
-            "searches.csv:2:8  low: a rough count has a lowest and a highest number",
-            "Give both",
-        ),
-        ("15,20", "15,15", "searches.csv:2:9  high: 15 is not above the lowest, 15", "an exact count"),
-        ("15,20", "14,20", "searches.csv:2:8  low: 14 is not the 15 counted here", "holds its lowest"),
-        ("yes", "no", "searches.csv:2:7  at_least: says no, but `low` and `high` say", ""),
+        (",20,", ",15,", "searches.csv:2:8  high: 15 is not above the 15 counted here", "an exact count"),
+        (",20,", ",14,", "searches.csv:2:8  high: 14 is not above the 15 counted here", "an exact count"),
+        ("yes", "no", "searches.csv:2:7  at_least: says no, but `high` says", ""),
     ],
 )
 def test_a_rough_count_must_fit_what_is_counted_where_some_was_left_unsaid(
@@ -671,7 +659,7 @@ def test_a_rough_count_must_fit_what_is_counted_where_some_was_left_unsaid(
 ) -> None:
     assert loaded(tmp_path / "good", {**HOUSE, "searches": ROUGH}, book)["searches"] == 1
     (search,) = held(book.db).tables["search"].values()
-    assert [search[c] for c in ("eggs", "l1", "low", "high")] == [12, None, 15, 20]
+    assert [search[c] for c in ("eggs", "l1", "high")] == [12, None, 20]
     with create(tmp_path / "other" / "b.book", House("", "UTC")) as other:
         told = problems(tmp_path / "t", {**HOUSE, "searches": ROUGH.replace(old, new)}, other)
     assert len(told) == 1

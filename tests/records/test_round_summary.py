@@ -74,8 +74,30 @@ def test_what_is_carried_is_added_up_over_the_house() -> None:
         ("cups", 4, ("TL-001", "TL-003")),
         ("water", 0.3, ("TL-001",)),
     ]
-    assert carry_sentences.bring("4", "jelly cups", "", ["TL-001", "TL-003"], []) in carry_words(found[0])
-    assert carry_words(found[0]).startswith("4 ")
+    set_ups = (carry_sentences.FOR_SET_UPS,)
+    assert carry_words(found[0]) == carry_sentences.bring(
+        "4", "jelly cups", "", ["TL-001", "TL-003"], [], how=set_ups
+    )
+
+
+def test_an_amount_says_how_it_was_reckoned_and_where_it_rests_on_what() -> None:
+    cup, cups = "1 a box: cup due for a change", "3 a box: cups due for a change"
+    needs = {
+        1: [Need("cups", 1, 1, why="open for 3 days", how=cup)],
+        2: [Need("cups", 3, 3, why="open for 2 days", how=cups)],
+        3: [Need("cups", 1, 1, why="open for 4 days", how=cup)],
+    }
+    [found] = carried([box(1), box(2), box(3)], {}, needs)
+    assert found.how == (cup, cups), "each way of reckoning once"
+    assert carry_words(found) == f"5 jelly cups ({cup}; {cups}) for TL-001, TL-002, TL-003"
+    assert found.why == tuple(
+        carry_sentences.rests_on(code, why)
+        for code, why in (
+            ("TL-001", "open for 3 days"),
+            ("TL-002", "open for 2 days"),
+            ("TL-003", "open for 4 days"),
+        )
+    )
 
 
 def test_spans_are_added_up_and_what_is_not_known_is_said() -> None:

@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from rounds.config import Config, read
@@ -71,6 +72,7 @@ class Clock:
         return self.at_ms
 
 
+@cache
 def shipped() -> Config:
     return read(layers(None)[:1])
 

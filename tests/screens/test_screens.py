@@ -219,15 +219,15 @@ def test_every_reading_can_be_chosen_where_other_readings_are_listed(book: Path)
 
 def test_the_keys_in_sight_are_those_of_the_config(book: Path) -> None:
     config = house.shipped()
-    moved = {**config.commands, "#": "skip"}
-    del moved["s"]
+    moved = {**config.commands, "#": "note"}
+    del moved["n"]
     with house.walking(book, config._replace(commands=moved)) as walk:
         foot = "\n".join(house.screen(walk, 80, 24)[-4:])
-        assert "# skip" in foot
-        assert "s skip" not in foot.replace("# skip", "")
+        assert "# note" in foot
+        assert "n note" not in foot.replace("# note", "")
         house.press(walk, "?")
         help_ = "\n".join(house.screen(walk, 80, 40))
-        assert re.search(r"^  # +skip this enclosure", help_, re.MULTILINE)
+        assert re.search(r"^  # +a note in words", help_, re.MULTILINE)
 
 
 @pytest.mark.parametrize("number", [14, 33, 47, 23])

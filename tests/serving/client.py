@@ -37,7 +37,9 @@ class Visitor:
         try:
             async with asyncio.timeout(PATIENCE):
                 while words not in self.text():
-                    assert await self._next(), f"closed with {self.code} before {words!r} came:\n{self.text()}"
+                    assert await self._next(), (
+                        f"closed with {self.code} before {words!r} came:\n{self.text()}"
+                    )
         except TimeoutError:
             raise AssertionError(f"{words!r} did not come:\n{self.text()}") from None
 

@@ -13,7 +13,7 @@ from tests.serving.front import front
 from tests.serving.served import serving, until
 from tests.serving.tablet import Tablet, browser, chromium
 
-pytestmark = pytest.mark.long
+pytestmark = [pytest.mark.long, pytest.mark.waits]
 
 
 @pytest.fixture

@@ -19,7 +19,7 @@ from rounds.serving import browser_session as sessions
 from rounds.serving.browser_session import Session, why
 from tests.endtoend import rack
 
-pytestmark = pytest.mark.long
+pytestmark = [pytest.mark.long, pytest.mark.waits]
 HANGS = """
 import pathlib, signal, sys, time
 for number in (1, 2, 15):

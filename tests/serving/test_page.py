@@ -11,7 +11,7 @@ from tests.endtoend import rack
 from tests.serving.served import Served, serving, until
 from tests.serving.tablet import Tablet, browser
 
-pytestmark = pytest.mark.long
+pytestmark = [pytest.mark.long, pytest.mark.waits]
 
 
 @pytest.fixture

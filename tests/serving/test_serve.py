@@ -20,7 +20,7 @@ from tests.serving.client import visit
 from tests.serving.front import NAME, PASSWORD, front
 from tests.serving.served import Served, serving, until
 
-pytestmark = pytest.mark.long
+pytestmark = [pytest.mark.long, pytest.mark.waits]
 
 
 def with_session(work: Callable[[ClientSession], Awaitable[None]]) -> None:

@@ -47,7 +47,7 @@ def start(code: str, *arguments: Any, unprivileged: bool = False, **options: Any
         stderr=subprocess.PIPE,
         text=True,
         cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
         **options,
     )
 

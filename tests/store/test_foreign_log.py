@@ -75,20 +75,39 @@ class Left(NamedTuple):
     other: Path  # a book of another house, killed as well, with its log
 
 
-@pytest.fixture
-def left(tmp_path: Path) -> Left:
-    path, other = tmp_path / "house" / "tarn.book", tmp_path / "fell" / "fell.book"
+def made(folder: Path, *, killed: bool) -> Left:
+    """Both houses' books, the last session of each killed or not."""
+    path, other = folder / "house" / "tarn.book", folder / "fell" / "fell.book"
     new_house(path).close()
     session(path, "first", kill=False)
     backup = back_up(path)
-    cold = Path(shutil.copy(path, tmp_path / "cold.book"))
+    cold = Path(shutil.copy(path, folder / "cold.book"))
     session(path, "second", kill=False)
-    session(path, "killed", kill=True)
     new_house(other, house=OTHER).close()
     session(other, "fell", kill=False)
-    session(other, "felled", kill=True)
-    assert log_stamps.has_log(path)
+    if killed:
+        session(path, "killed", kill=True)
+        session(other, "felled", kill=True)
+        assert log_stamps.has_log(path)
+        assert log_stamps.has_log(other)
     return Left(path, backup, cold, other)
+
+
+def copied_whole(made: Left, to: Path) -> Left:
+    """A copy of the whole folder, which belongs together as the original does (``folder_copied`` below)."""
+    root = made.cold.parent
+    shutil.copytree(root, to, dirs_exist_ok=True)
+    return Left(*(to / path.relative_to(root) for path in made))
+
+
+@pytest.fixture(scope="module")
+def left_once(tmp_path_factory: pytest.TempPathFactory) -> Left:
+    return made(tmp_path_factory.mktemp("left"), killed=True)
+
+
+@pytest.fixture
+def left(left_once: Left, tmp_path: Path) -> Left:
+    return copied_whole(left_once, tmp_path)
 
 
 def log(path: Path) -> Path:
@@ -443,18 +462,15 @@ def cells(path: Path) -> int:
         return int(n)
 
 
-@pytest.fixture
-def stood(tmp_path: Path) -> Left:
+@pytest.fixture(scope="module")
+def stood_once(tmp_path_factory: pytest.TempPathFactory) -> Left:
     """A closed book with two sayings, a backup and a plain copy from after the first, another house's book."""
-    path, other = tmp_path / "house" / "tarn.book", tmp_path / "fell" / "fell.book"
-    new_house(path).close()
-    session(path, "first", kill=False)
-    backup = back_up(path)
-    cold = Path(shutil.copy(path, tmp_path / "cold.book"))
-    session(path, "second", kill=False)
-    new_house(other, house=OTHER).close()
-    session(other, "fell", kill=False)
-    return Left(path, backup, cold, other)
+    return made(tmp_path_factory.mktemp("stood"), killed=False)
+
+
+@pytest.fixture
+def stood(stood_once: Left, tmp_path: Path) -> Left:
+    return copied_whole(stood_once, tmp_path)
 
 
 @pytest.mark.parametrize("way", [copied_over, moved_over])

@@ -20,7 +20,7 @@ from rounds.records.entries import OpenRound, OpenVisit, RecordActEntry, UndoAct
 from rounds.records.ledger import Add, Ledger, Set
 from rounds.records.tables import TABLES, Due, Line
 from rounds.store import ledger_store as books
-from rounds.store import read, recording
+from rounds.store import read, read_acts, recording
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, open_book
 from rounds.store.cell_codec import Unsavable
@@ -128,7 +128,7 @@ def test_any_row_of_any_table_comes_back(
         uid = NEW()
         with book.writing():
             assert books.save(book, plan, uid, {"note": rows["line"]["name"]}, TODAY, NOON)
-        found = read.act(book, uid)
+        found = read_acts.of_uid(book, uid)
         assert found is not None
         assert found.changes == added
         assert found.given == {"note": rows["line"]["name"]}
@@ -376,7 +376,7 @@ def test_nothing_is_deleted_by_taking_back(book: Book) -> None:
     recording.take_back(book, taken(done.uid))
     assert books.load(book).row(Due, added.id).void
     assert books.load(book).row(Due, added.id).why == "some"
-    found = read.act(book, done.uid)
+    found = read_acts.of_uid(book, done.uid)
     assert found is not None
     assert found.changes == done.changes
 
@@ -399,8 +399,8 @@ def test_histories_of_an_enclosure_and_of_an_animal(book: Book) -> None:
     assert read.acts(book, enclosure=box, animal=umber) == []
     died = recording.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
     assert [a.id for a in read.acts(book, enclosure=box)][-1] == died.id  # it ended a content of the box
-    assert read.act(book, other.uid) == other
-    assert read.act(book, b"?" * 16) is None
+    assert read_acts.of_uid(book, other.uid) == other
+    assert read_acts.of_uid(book, b"?" * 16) is None
 
 
 def test_an_act_is_kept_with_who_when_and_what_was_typed(book: Book) -> None:
@@ -422,7 +422,7 @@ def test_an_old_act_gets_the_defaults_of_columns_that_came_later(book: Book) -> 
     done = recording.record(book, entry("look-again", "T-02", about="mites", because="some"))
     with book.writing():
         book.run("UPDATE act_change SET after = json_remove(after, '$.off_until', '$.animal')")
-    found = read.act(book, done.uid)
+    found = read_acts.of_uid(book, done.uid)
     assert found is not None
     assert found.changes == done.changes
     recording.take_back(book, taken(done.uid))

@@ -14,7 +14,7 @@ from typing import Any
 AS_EXPECTED, NOTE, SKIPPED = "as_expected", "note", "skipped"
 DEEPEST = 2
 DIGITS = tuple("0123456789")
-NOT_WHILE_CORRECTING = {"deeper", "skip", "go", "done", "put_off", "summary"}
+NOT_WHILE_CORRECTING = {"fresh_cup", "deeper", "skip", "go", "done", "put_off", "summary"}
 
 
 class Model:
@@ -247,6 +247,24 @@ class Model:
             self.row, self.typing = len(self.rows()) - 1, ""
 
     # Commands on the walk
+
+    def do_fresh_cup(self) -> None:
+        cup = self.house.last_cup(self.at)
+        if cup is None or cup.day == self.house.day or self.filled("jelly_in"):
+            return
+        rows = [k.id for k, _, _ in self.rows()]
+        self.remember(self.at, "jelly_in")
+        self.put("jelly_in", cup.amount)
+        if self.filled(SKIPPED):
+            self.put(SKIPPED, None)
+        if "jelly_in" not in rows:
+            self.extra.setdefault(self.at, []).append("jelly_in")
+            if self.row >= len(rows):
+                self.row = len(rows) + 1
+        elif self.row == rows.index("jelly_in"):
+            self.row = next(
+                (i for i in range(self.row + 1, len(rows)) if not self.filled(rows[i])), len(rows)
+            )
 
     def do_next(self) -> None:
         if self.correcting is not None:

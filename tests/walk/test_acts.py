@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.acts.fields import ref
 from rounds.acts.registry import all_acts
 from rounds.husbandry import cautions
 from rounds.line_ui.read_out import question
@@ -21,15 +22,21 @@ from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
 from rounds.values.spans import Span, iso
 from rounds.walk.core import Walk
+from rounds.walk.machine import steps
 from rounds.walk.machine.act_modes import TURNS, ChoosingAct, card_of
 from rounds.walk.machine.card_mode import TellingCard
 from tests.endtoend import rack
+from tests.walk.machine.desk import PAD
 
 
 @pytest.fixture
-def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
+def book(demo_book: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(demo_book, tmp_path / "acts.sqlite"))
+
+
+@pytest.fixture
+def walk(book: Path) -> Iterator[Walk]:
     """The walk over the demo, at an enclosure with one grown animal."""
-    book = Path(shutil.copy(demo_book, tmp_path / "acts.sqlite"))
     opened = rack.opened(book, rack.config())
     stop = next(
         i
@@ -590,3 +597,113 @@ def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_af
     assert about_the_box.rule in [a.rule for a in walk.desk.watch.open_at(box)]
     press(walk, ["u"])
     assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]
+
+
+# What a reading left to be said is the next row
+
+
+def row_at_cursor(walk: Walk) -> str:
+    shown = steps.rows(walk.state, walk.desk)
+    return shown[walk.state.cursor].kind.id if walk.state.cursor < len(shown) else ""
+
+
+def box_of(walk: Walk, animals: int) -> int:
+    """A stop with so many animals, all of them numbered, where nothing is left to be said."""
+    return next(
+        i
+        for i, s in enumerate(walk.route.stops)
+        if s.enclosure.stage in ("pairing", "holding")
+        and len(s.enclosure.contents) == animals
+        and all(c.animal for c in s.enclosure.contents)
+    )
+
+
+def stand_at(walk: Walk, stop: int) -> None:
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
+
+
+def test_who_was_found_dead_and_when_it_was_last_seen_are_the_next_rows(walk: Walk) -> None:
+    stop = box_of(walk, 3)
+    stand_at(walk, stop)
+    press(walk, ["x", "1"])
+    assert row_at_cursor(walk) == "say:who-died", "the reading is saved, and this is asked"
+    assert walk.drain(10)
+    whom = walk.acts.offers(walk.route.enclosure_of(stop))
+    names = [typed for typed, _ in next(o for o in whom if o.act == "dead").whom]
+    press(walk, ["2"])
+    assert row_at_cursor(walk) == "say:seen"
+    animal = ref("animal", names[1], walk.acts.ledger)
+    assert state_of(walk, animal) == "dead", "recorded at once, whatever comes next"
+    press(walk, ["3"])
+    one = walk.acts.ledger.row(Animal, animal)
+    assert (one.last_seen, one.died) == (walk.day - 3, Span(walk.day - 3, walk.day))
+    assert not row_at_cursor(walk).startswith("say:")
+    assert not [d for d in walk.route.stops[stop].dues if d.what.startswith("say ")]
+    assert walk.drain(10)
+    press(walk, ["u"])
+    assert state_of(walk, animal) == "alive"
+    assert [d for d in walk.route.stops[stop].dues if d.what.startswith("say ")], (
+        "and it has to be said again"
+    )
+
+
+def test_of_the_only_one_there_it_is_asked_when_it_was_last_seen_alive(walk: Walk) -> None:
+    stop = box_of(walk, 1)
+    stand_at(walk, stop)
+    press(walk, ["x", "1"])
+    assert row_at_cursor(walk) == "say:seen"
+    press(walk, ["2"])
+    [animal] = [a for a in walk.acts.ledger.rows(Animal) if a.last_seen == walk.day - 2]
+    assert (animal.state, animal.died) == ("dead", Span(walk.day - 2, walk.day))
+    press(walk, ["u"])
+    assert "what was said beside found dead" in walk.state.message
+    one = walk.acts.ledger.row(Animal, animal.id)
+    assert (one.state, one.died) == ("dead", Span(walk.day, walk.day)), "when it was seen is taken back alone"
+    press(walk, ["u"])
+    assert state_of(walk, animal.id) == "alive"
+
+
+def test_two_that_are_missing_are_asked_for_one_after_the_other(walk: Walk) -> None:
+    stand_at(walk, box_of(walk, 3))
+    press(walk, ["z", "2"])
+    asked = []
+    for key in ("1", "1", "1", "1"):
+        asked.append(row_at_cursor(walk))
+        press(walk, [key])
+    assert asked == ["say:who-is-missing", "say:seen"] * 2
+    assert len([a for a in walk.acts.ledger.rows(Animal) if a.last_seen == walk.day - 1]) == 2
+
+
+def test_a_row_that_was_left_unanswered_holds_nobody_back_and_is_there_at_the_next_look(book: Path) -> None:
+    walk = rack.opened(book, rack.config())
+    stop = box_of(walk, 3)
+    stand_at(walk, stop)
+    press(walk, ["2", "x", "1", "space"])
+    assert walk.state.at == stop + 1, "the key that goes on goes on"
+    assert walk.close(10) is None
+    tomorrow = Walk(book, rack.config(), day=rack.TODAY + 1, clock=lambda: rack.MORNING + 86_400_000)
+    tomorrow.look_up_dues()
+    assert tomorrow.dues.finder is not None
+    assert tomorrow.dues.finder.wait(30)
+    tomorrow.take_dues()
+    stand_at(tomorrow, stop)
+    assert "say:who-died" in [a.kind.id for a in steps.rows(tomorrow.state, tomorrow.desk)]
+    press(tomorrow, ["2"])
+    assert not row_at_cursor(tomorrow).startswith("say:"), (
+        "what was there before takes no key of today's rows"
+    )
+    assert tomorrow.close(10) is None
+
+
+def test_with_a_number_pad_the_same_digits_say_it(book: Path) -> None:
+    walk = rack.opened(book, rack.config()._replace(commands=dict(PAD)))
+    stop = box_of(walk, 3)
+    press(walk, ["/", "3", *str(walk.route.stops[stop].enclosure.number), "enter"])
+    at = [kind.id for kind in steps.others(walk.state, walk.desk)].index("dead")
+    press(walk, ["/", "0", "1", *["0"] * (at // 9), str(at % 9 + 1), "1"])
+    assert row_at_cursor(walk) == "say:who-died"
+    press(walk, ["1"])
+    assert row_at_cursor(walk) == "say:seen"
+    press(walk, ["1"])
+    assert [a.state for a in walk.acts.ledger.rows(Animal) if a.last_seen == walk.day - 1] == ["dead"]
+    assert walk.close(10) is None

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from rounds.config import Config
+from rounds.records.round_summary import Need
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.walk import due_background
@@ -124,7 +125,5 @@ def test_a_failure_is_said_in_one_line_and_the_interpreter_is_left_as_it_was(
 
 
 def test_things_to_bring_are_added_up() -> None:
-    assert added({1: {"cups": 2.0}}, {1: {"cups": 1.0, "tubs": 1.0}, 2: {}}, {}) == {
-        1: {"cups": 3.0, "tubs": 1.0},
-        2: {},
-    }
+    cups, cup, tub = Need("cups", 2, 2), Need("cups", 1, 1), Need("tubs", 1, 1)
+    assert added({1: [cups]}, {1: [cup, tub], 2: []}, {}) == {1: (cups, cup, tub), 2: ()}

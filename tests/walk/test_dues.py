@@ -10,18 +10,24 @@ from typing import Any
 
 import pytest
 
-from rounds.acts.due_acts import labels
+from rounds.acts.due_acts import SEARCHES, labels
+from rounds.acts.registry import all_acts
+from rounds.husbandry.stages import STAGES
+from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import care_lines, help_lines, summary_lines
 from rounds.records import enclosure_view
 from rounds.records.round_summary import Need
 from rounds.records.tables import Due
 from rounds.records.whereabouts import inside
+from rounds.rules.rule import OFFERED_STEPS, OTHERWISE
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
-from rounds.walk import due_background
+from rounds.walk import due_background, walk_sentences
 from rounds.walk.core import Walk
+from rounds.walk.machine import steps
 from rounds.walk.machine.card_mode import TellingCard
 from tests.endtoend import rack
+from tests.walk.machine.desk import LETTERS, PAD
 
 CONFIG = rack.config()
 
@@ -387,3 +393,51 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(book: Path) -> None:
     settle(again)
     assert again.route.stops[stop].dues == before
     assert again.close(10) is None
+
+
+def laying(walk: Walk) -> int:
+    """A stop with a female that lays, nothing open, and a search that is still days off."""
+    for i, s in enumerate(walk.route.stops):
+        works = walk.acts.works(s.enclosure.id) if s.enclosure.stage == "laying" else []
+        searches = [w for w in works if w.kind in SEARCHES and w.planned(walk.day) > walk.day + 2]
+        if searches and not walk.desk.actions(i):
+            return i
+    raise AssertionError("the demo has such a box")
+
+
+@pytest.mark.parametrize("layout", ["letters", "numbers"])
+def test_water_at_the_base_brings_the_next_search_forward_by_a_key(book: Path, layout: str) -> None:
+    walk = rack.opened(book, CONFIG._replace(commands=dict(LETTERS if layout == "letters" else PAD)))
+    box = laying(walk)
+    key = {c: k for k, c in reversed(list(walk.desk.commands.items()))}
+    press(walk, *keys_of_entry(key["go"], walk.desk.commands))
+    press(walk, *str(walk.route.stops[box].enclosure.number), "enter")
+    rows = [a.kind.id for a in steps.rows(walk.state, walk.desk)]
+    press(walk, *["2" if k == "jelly_gone" else key["reading_down"] for k in rows[: rows.index("moisture")]])
+    press(walk, "4")
+    assert "standing-water" in [a.rule for a in walk.desk.actions(box)]
+    [step] = walk.desk.promised(box)
+    assert (step.title, step.headline) == ("bring the next search forward", "Water stands at the base")
+    press(walk, key["record"], "enter")
+    assert walk.state.mode.name == "card", walk.state.message
+    press(walk, "enter")
+    assert walk.state.message.startswith("recorded"), walk.state.message
+    [search] = [w for w in walk.acts.works(walk.route.enclosure_of(box)) if w.kind in SEARCHES]
+    assert search.window[:2] == (walk.day + 1, walk.day + 1)
+    assert "Water stands at the base" in search.why
+    assert walk.desk.promised(box) == (), "what was done is offered no more"
+    press(walk, *keys_of_entry(key["undo"], walk.desk.commands))
+    assert walk.desk.promised(box) == (step,)
+    assert walk.close(10) is None
+
+
+def test_every_step_that_a_shipped_rule_offers_fits_its_stage() -> None:
+    """What a text promises is an act of that stage, and its words are known."""
+    for rule in CONFIG.rules:
+        for stage, todo in rule.do.items():
+            for name in todo.offers:
+                act = all_acts()[OFFERED_STEPS[name].act]
+                stages = rule.stages or frozenset(STAGES)
+                served = {stage} if stage != OTHERWISE else stages - rule.do.keys()
+                assert not act.stages or served <= set(act.stages), (rule.id, stage, name)
+                assert name in walk_sentences.STEPS_OF_RULES

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from rounds.acts.act import ActInput
 from rounds.acts.life import set_stage
-from rounds.acts.moving_and_locks import on
 from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder
@@ -47,6 +46,10 @@ def books(**more: Any) -> tuple[Draft, int]:
     return draft, draft.add(
         Enclosure(code="T-01", number=1, **{"stage": "prepared", "stage_since": on(D), **more})
     )
+
+
+def on(day: int) -> Span:
+    return Span(day, day)
 
 
 def told(when: Span) -> ActInput:

@@ -22,7 +22,7 @@ from rounds.records.observations import Action
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Earlier, OlderAct, Put, SetAction, State
+from rounds.walk.machine.state import Earlier, LastCup, OlderAct, Put, SetAction, State
 from rounds.walk.machine.steps import start
 from tests.endtoend import rack
 from tests.endtoend.keys import pad_keys, some_keys
@@ -30,7 +30,7 @@ from tests.sampled import sampled
 from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 from tests.walk.model import NOTE, Model
 
-SEQUENCES = int(os.environ.get("SEQUENCES", sampled(2500, 10000)))
+SEQUENCES = int(os.environ.get("SEQUENCES", sampled(800, 10000)))
 WALKS = SEQUENCES // 25
 LENGTH = 50
 PARTS = 4
@@ -57,6 +57,7 @@ class House(SmallDesk):
         )
         commands = PAD_WITHOUT_ACTS if pad else self.commands
         self.commands = {k: c for k, c in commands.items() if c not in LEFT_OUT}
+        self.cup = random.choice((None, LastCup(4, self.day, "Wren"), LastCup(8, self.day - 3, "Wren")))
         self.older = tuple(
             OlderAct(bytes([i]), "fed", "", (), f"act {i}") for i in range(random.choice((0, 0, 1, 8)))
         )

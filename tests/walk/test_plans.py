@@ -82,7 +82,7 @@ def test_the_round_says_what_is_planned_and_why(walk: Walk) -> None:
     [said] = shown(walk, stop_of(walk))
     assert said.startswith(f"planned pairing ({SHE})")
     assert f"{HE} × {SHE} (PLAN-01); the lowest F" in said
-    assert "withheld" not in said
+    assert "has to wait" not in said
 
 
 def test_it_is_made_on_its_card_after_its_cautions(walk: Walk) -> None:
@@ -139,11 +139,54 @@ def test_a_lock_withholds_it_and_says_so(book: Path) -> None:
     again.look_up_dues()
     settle(again)
     [said] = shown(again, stop_of(again))
-    assert f"withheld: {box}: do not move (he limps)" in said
+    assert f"has to wait: {box} is locked, do not move (he limps)." in said
     go(again, stop_of(again))
     press(again, "y", make(again), "enter")
     assert again.state.mode.name == "sure", "what was done all the same is recorded, after a question"
     assert "he limps" in again.state.message
+    assert again.close(10) is None
+
+
+def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path: Path) -> None:
+    """Parents were found out since: due work, the box and the page say so, and ``d`` asks."""
+    path = Path(shutil.copy(demo_book, tmp_path / "again.sqlite"))
+    record(path, "plan-pair", SHE, rack.TODAY - 1, **{"with": HE, "because": "F 0.000; the oldest"})
+    walk = rack.opened(path, CONFIG)
+    walk.look_up_dues()
+    settle(walk)
+    stop = stop_of(walk)
+    assert "withheld" not in shown(walk, stop)[0], "nothing has changed yet"
+    assert "plan-confirm" not in [d.act for d in walk.desk.due_here(stop)]
+    assert walk.close(10) is None
+    record(path, "parents", HE, rack.TODAY, sire="UMBER/1")
+    again = rack.opened(path, CONFIG)
+    go(again, stop)
+    ahead = [d for d in again.desk.due_here(stop) if d.name == "planned pairing"]
+    assert [d.act for d in ahead] == ["plan-confirm"], "before it is worked out beside the keys, too"
+    again.look_up_dues()
+    settle(again)
+    [said] = shown(again, stop)
+    assert "withheld: F was 0.000, is now 0.125" in said
+    press(again, "right", "6")
+    rows = [row.cells for part in again.pages.page(again.state.pages[-1]).parts for row in part.rows]
+    assert any(cells[1].startswith("withheld: F was 0.000, is now 0.125") for cells in rows)
+    press(again, "b")
+    names = [d.name for d in again.desk.due_here(stop)]
+    press(again, "d", *([str(names.index("planned pairing") + 1)] if len(names) > 1 else []))
+    assert again.state.mode.name == "sure"
+    assert "F was 0.000, is now 0.125" in again.state.message
+    press(again, "y")
+    assert again.state.message.startswith("recorded: plan confirmed"), again.state.message
+    settle(again)
+    assert "withheld" not in shown(again, stop)[0]
+    assert [d.act for d in again.desk.due_here(stop) if d.name == "planned pairing"] == ["plan-made"]
+    press(again, "u")
+    settle(again)
+    assert "withheld: F was" in shown(again, stop)[0]
+    # Carried out all the same it is asked about.
+    press(again, "y", make(again), "enter")
+    assert again.state.mode.name == "sure"
+    assert "F was 0.000" in again.state.message
     assert again.close(10) is None
 
 

@@ -154,4 +154,8 @@ def test_carry_rules_raise_no_flag() -> None:
     judge(w, {"moisture": "dry"})
     assert "bring-water" not in {f.rule for f in w.flags_at(1)}
     now = Visit(VISIT, 1, DAY, 0, {"moisture": "dry"}, {})
-    assert w.bring(Scene(BOX, [now], DAY, 0, (), True), ()).get("water")
+    [water] = w.bring(Scene(BOX, [now], DAY, 0, (), True), ())
+    assert (water.what, water.low) == ("water", water.high)
+    assert water.low > 0
+    assert "water for a dry box" in water.how
+    assert water.why == "It is dry"

@@ -11,7 +11,10 @@ import pytest
 
 from rounds.keys.commands import COMMANDS
 from rounds.presenters import walk_lines
+from rounds.records.observations import CALL
+from rounds.walk import walk_sentences
 from rounds.walk.core import Walk
+from rounds.walk.daily_summary import of_day
 from tests.endtoend import rack
 
 
@@ -47,12 +50,58 @@ def test_what_is_refused_is_what_a_stand_in_must_not_do() -> None:
 @pytest.mark.parametrize("on_page", [False, True], ids=["at the box", "on a page"])
 def test_a_refusal_names_the_keeper_and_changes_nothing(walk: Walk, command: str, on_page: bool) -> None:
     keys = {c: key for key, c in walk.desk.commands.items()}
+    if command == "record" and not on_page:
+        pytest.skip("calls for help")
     if on_page:
         walk.press(keys["pages"])
     before = walk.state
     walk.press(keys[command])
     assert "Call Ferrow" in walk.state.message
     assert walk.state._replace(message=before.message) == before
+
+
+def test_a_call_for_help_is_an_open_action_until_the_keeper_has_taken_it(book: Path, walk: Walk) -> None:
+    had, code = acts(book), walk.route.label(2)
+    for key in ("g", *code.lower(), "enter", "y", *"torn", "space", *"lid", "enter"):
+        walk.press(key)
+    assert next((a.rule, a.level) for a in walk.desk.actions(2)) == (CALL, "now")
+    walk.press("y")  # said once: more of it goes into the note
+    walk.press("enter")
+    assert len([a for a in walk.desk.actions(2) if a.rule == CALL]) == 1
+    walk.press("d")
+    assert "Call Ferrow" in walk.state.message
+    assert walk.drain(30.0)
+    walk.close(5.0)
+    assert acts(book) == had
+    assert rack.cells_today(book)[code, "note"] == "torn lid"
+
+    keeper = rack.opened(book, rack.config())
+    assert walk_sentences.called_to((code,)) in keeper.state.message
+    stop, action = keeper.desk.listed()[0]
+    assert (stop, action and action.reason) == (2, "Brigg calls for Ferrow")
+    first = of_day(keeper.book, keeper.config, keeper.day).rows[0]
+    assert (first.enclosure.code, first.action.rule) == (code, CALL)
+    for key in ("g", *code.lower(), "enter", "d"):
+        keeper.press(key)
+    if keeper.state.mode.name == "pick":
+        keeper.press("1")
+    assert CALL not in [a.rule for a in keeper.desk.actions(2)]
+    assert keeper.drain(30.0)
+    keeper.close(5.0)
+    again = rack.opened(book, rack.config())
+    assert "calls for you" not in again.state.message
+    again.close(5.0)
+
+
+def test_a_call_for_help_can_be_taken_back(book: Path, walk: Walk) -> None:
+    for key in ("y", "enter", "u"):
+        walk.press(key)
+    assert CALL not in [a.rule for a in walk.desk.actions(0)]
+    assert walk.drain(30.0)
+    walk.close(5.0)
+    keeper = rack.opened(book, rack.config())
+    assert "calls for you" not in keeper.state.message
+    keeper.close(5.0)
 
 
 def test_looking_feeding_and_noting_are_kept(book: Path, walk: Walk) -> None:
@@ -103,6 +152,7 @@ def test_the_foot_offers_only_what_may_be_done_and_the_start_says_whom_to_call(w
     screen = shown(walk)
     assert "record an act" not in screen
     assert "n note" in screen
+    assert "y call for help" in screen
 
 
 def test_a_keeper_is_refused_nothing(book: Path) -> None:

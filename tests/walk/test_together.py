@@ -256,7 +256,7 @@ def burst(keepers: Keepers, seed: int, partner: str) -> None:
     assert keepers.rows("SELECT count(*) FROM visit GROUP BY round, enclosure HAVING count(*) > 1") == []
 
 
-@pytest.mark.parametrize("seed", range(sampled(2, 40)))
+@pytest.mark.parametrize("seed", range(sampled(1, 40)))
 @pytest.mark.parametrize("partner", ["Wren", "Ferrow"])
 def test_no_key_changes_its_meaning_by_what_others_commit(keepers: Keepers, seed: int, partner: str) -> None:
     """``Ferrow`` is the same keeper, at another terminal."""

@@ -10,14 +10,13 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-USUAL_SHARE = 0.9
-"""The share of stage lengths that a species' usual range holds (estimate: files give "usual" values)."""
 LEAST_SD = 0.09
 """Log days; a few stages that came out alike do not say that the next will, to the day (estimate)."""
 SHORTEST = 0.5
 """Days; a stage of no length at all has no logarithm."""
 _REACH = 1.6448536269514722
-"""Standard deviations on each side of the middle that hold :data:`USUAL_SHARE` of a normal distribution."""
+"""Standard deviations on each side of the middle that hold nine in ten of a normal distribution: so many
+of a species' stages are taken to lie in its usual range (estimate: files give "usual" values)."""
 _ROOT_HALF = math.sqrt(0.5)
 
 
@@ -33,11 +32,11 @@ class StageLength(NamedTuple):
             return 0.0
         return below((math.log(days) - self.mean) / self.sd)
 
-    def quantile(self, share: float) -> float:
-        """The days after which this share of stages has ended."""
-        from statistics import NormalDist  # takes longer to import than all of this takes to run
-
-        return math.exp(self.mean + self.sd * NormalDist().inv_cdf(share))
+    @property
+    def usual(self) -> tuple[float, float, float]:
+        """Lowest, middle and highest of the usual days: the range that :func:`from_range` makes this of."""
+        reach = _REACH * self.sd
+        return math.exp(self.mean - reach), math.exp(self.mean), math.exp(self.mean + reach)
 
 
 class LengthSeen(NamedTuple):
@@ -63,7 +62,7 @@ class LengthSeen(NamedTuple):
 
 
 def from_range(low: float, high: float) -> StageLength:
-    """The lognormal of which :data:`USUAL_SHARE` lies in the range, as much below it as above.
+    """The lognormal of which nine in ten (:data:`_REACH`) lie in the range, as much below it as above.
 
     The likeliest value that species files give is not needed: it lies where the mode of this
     lognormal is (120 to 245 days have their mode at 164; the file says 165).

@@ -19,6 +19,7 @@ from rounds.analysis.pairing import pair_sentences, wish_sentences
 from rounds.analysis.pairing.awake_together import awake_warning, last_day_together, out_of_step
 from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.cost_table import CostTable, Tell, go_on, table
+from rounds.analysis.pairing.next_generation import Enough, never
 from rounds.analysis.pairing.pairing_plan import PairingPlan, choose, not_offered
 from rounds.analysis.pairing.reasons import Cell, Pair, Reasons, in_order
 from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
@@ -62,9 +63,12 @@ class SpeciesGroup(NamedTuple):
     wishes: Wishes
     cells: list[Cell]
 
-    def plan(self, tell: Tell | None = None) -> PairingPlan:
-        """The best plan of them all together; needs scipy. Raises BadInput, RoundsError, GivenUp."""
-        return choose(self.table, self.candidates, self.wishes, tell)
+    def plan(self, tell: Tell | None = None, enough: Enough = never) -> PairingPlan:
+        """The best plan of them all together, or the best found once it is ``enough``; needs scipy.
+
+        Raises BadInput, RoundsError, GivenUp.
+        """
+        return choose(self.table, self.candidates, self.wishes, tell, enough)
 
     @property
     def left_out(self) -> list[tuple[str, str]]:

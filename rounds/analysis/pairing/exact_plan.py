@@ -7,11 +7,12 @@ the score leaves room for a better plan.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from itertools import combinations, combinations_with_replacement, permutations
 from math import comb
 
-from rounds.analysis.pairing.next_generation import Array, Cell, Limits, NextGeneration
+from rounds.analysis.pairing.next_generation import Array, Cell, Enough, Limits, NextGeneration, never
 
 MOST_CHOICES = 700_000
 """Choices of males times choices of females that are gone through: 12 × 12 at 4 pairs with free males."""
@@ -36,6 +37,19 @@ def exact_plan(
 
     ``go_on`` is called between steps and may raise. Raises ValueError beyond :func:`within_reach`.
     """
+    return best_so_far(judged, limits, go_on)[0]
+
+
+def best_so_far(
+    judged: NextGeneration,
+    limits: Limits,
+    go_on: Callable[[], object] = lambda: None,
+    enough: Enough = never,
+) -> tuple[list[Cell] | None, float]:
+    """:func:`exact_plan`, and a total no plan lies below: that of the plan itself, unless ``enough`` ended it early.
+
+    Choices are gone through from the lowest total their plans may have, so that those left bound the rest.
+    """
     import numpy as np
 
     k, males = judged.pairs, judged.males
@@ -44,7 +58,7 @@ def exact_plan(
     sires = list(_sires(limits.uses, k))
     dams = list(combinations(range(judged.f.shape[1]), k))
     if not sires:
-        return None
+        return None, math.inf
     n_sires = _counts(sires, males)
     n_dams = _counts(dams, judged.f.shape[1])
     kinship, linear = judged.kinship, judged.linear
@@ -62,6 +76,7 @@ def exact_plan(
     floor = np.array([least[list(d)].sum() for d in dams]) / k
     order = np.argsort(score + floor[None, :], axis=None, kind="stable")
     best: tuple[float, list[Cell]] | None = None
+    left = math.inf
     for count, at in enumerate(order):
         a, b = divmod(int(at), len(dams))
         bound = score[a, b] + floor[b]
@@ -69,12 +84,16 @@ def exact_plan(
             break
         if count % 1000 == 0:
             go_on()
+        if enough():
+            left = float(bound)
+            break
         for cells in _partners(sires[a], dams[b]):
             if limits.hold(cells):
                 total = score[a, b] + sum(judged.each[i, j] for i, j in cells) / k
                 if best is None or total < best[0] - 1e-15:
                     best = (total, cells)
-    return None if best is None else sorted(best[1])
+    lowest = float(judged.fixed) + (left if best is None else min(left, float(best[0])))
+    return (None if best is None else sorted(best[1])), lowest
 
 
 def _sires(uses: Sequence[int], pairs: int) -> Iterator[tuple[int, ...]]:

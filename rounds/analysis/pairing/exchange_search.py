@@ -11,7 +11,7 @@ import random
 from collections.abc import Callable, Sequence
 from itertools import combinations
 
-from rounds.analysis.pairing.next_generation import Array, Cell, Limits, NextGeneration
+from rounds.analysis.pairing.next_generation import Array, Cell, Enough, Limits, NextGeneration, never
 
 STARTS = 12
 LEAST = 1e-12
@@ -26,16 +26,20 @@ def exchange_search(
     starts: int = STARTS,
     seed: int = 1,
     go_on: Callable[[], object] = lambda: None,
+    enough: Enough = never,
 ) -> list[Cell]:
     """The best plan found from ``start`` and from ``starts`` shaken ones, sorted.
 
-    ``start`` must hold to the limits. ``go_on`` is called between steps and may raise.
+    ``start`` must hold to the limits. ``go_on`` is called between steps and may raise; once
+    it is ``enough``, the best plan found by then is given.
     """
     draw = random.Random(seed)
-    best = _climbed(judged, limits, list(start), go_on)
+    best = _climbed(judged, limits, list(start), go_on, enough)
     score = judged.score(best).total
     for _ in range(starts):
-        tried = _climbed(judged, limits, _shaken(limits, best, draw), go_on)
+        if enough():
+            break
+        tried = _climbed(judged, limits, _shaken(limits, best, draw), go_on, enough)
         found = judged.score(tried).total
         if found < score - LEAST:
             best, score = tried, found
@@ -43,11 +47,17 @@ def exchange_search(
 
 
 def _climbed(
-    judged: NextGeneration, limits: Limits, cells: list[Cell], go_on: Callable[[], object]
+    judged: NextGeneration,
+    limits: Limits,
+    cells: list[Cell],
+    go_on: Callable[[], object],
+    enough: Enough,
 ) -> list[Cell]:
     now = judged.score(cells).total
     while True:
         go_on()
+        if enough():
+            return cells
         moves = [_replaced(judged, limits, cells), _swapped(judged, limits, cells)]
         better = min((m for m in moves if m is not None), default=None, key=lambda m: m[0])
         if better is None or better[0] >= now - LEAST:

@@ -7,19 +7,29 @@ offspring count with their share ``s`` of the generation. A plan is the better t
 
     s² KSS + 2 s (1 − s) c'KS + (1 − s)² c'Kc + w × mean (F + a) of the chosen pairs
 
-with a the share of the days wanted together that a pair will not have, KSS the mean kinship of those who stay and KS each candidate's with them: contributions
-and matings in one step (Meuwissen 1997, J. Anim. Sci. 75; Caballero & Toro 2000, Genet. Res.
-75; Fernández, Toro & Caballero 2001, Anim. Biodivers. Conserv. 24.2). Kinships are the high
-ends, so that unknown parents are never rewarded.
+with a the share of the days wanted together that a pair will not have, KSS the mean kinship of
+those who stay and KS each candidate's with them: contributions and matings in one step (Meuwissen
+1997, J. Anim. Sci. 75; Caballero & Toro 2000, Genet. Res. 75; Fernández, Toro & Caballero 2001,
+Anim. Biodivers. Conserv. 24.2). Kinships are those of the reading that pairs are ranked by: what
+they are at most unless another is asked for, so that unknown parents are never rewarded.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 Cell = tuple[int, int]
 """A male's place among the males and a female's among the females."""
+
+Enough = Callable[[], bool]
+"""Has whoever waits for a search had enough of it? Then it gives the best it has found so far."""
+
+
+def never() -> bool:
+    """Search to the end."""
+    return False
+
 
 Array = Any  # of numpy, which is imported only while a plan is worked out
 
@@ -88,8 +98,9 @@ def next_generation(
 ) -> NextGeneration:
     """The score of plans of ``pairs`` pairs among candidates, males first in ``kinship``.
 
-    ``days_missed`` is a, males × females (0 unless given). ``stay_kinship`` is each candidate's mean kinship with those who stay, ``stay_mean`` theirs
-    among themselves, ``stay_share`` their share of the next generation (0 to 1).
+    ``days_missed`` is a, males × females (0 unless given). ``stay_kinship`` is each candidate's mean
+    kinship with those who stay, ``stay_mean`` theirs among themselves, ``stay_share`` their share of
+    the next generation (0 to 1).
     """
     import numpy as np
 

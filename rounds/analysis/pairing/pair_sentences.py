@@ -8,7 +8,6 @@ from rounds.text.reading_text import reading_text
 FORBIDDEN = "forbidden by you"
 LINES_APART = "lines kept apart"
 F_TOO_HIGH = "F above the limit"
-GIVEN_UP = "given up"
 
 
 def another(barrier: str) -> str:
@@ -134,13 +133,6 @@ def change_of_group(low: float, high: float) -> str:
 
 def chosen_for(low: float, usual: float, high: float) -> str:
     return f"F {reading_text(low, usual, high, 3)}"
-
-
-def f_is_another(
-    was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
-) -> str:
-    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
-    return f"F was {was}, is now {now}: choose the pair again, or give the plan up"
 
 
 def next_best(whose: str, animal: str, f: float, more: float) -> str:

@@ -26,13 +26,21 @@ from rounds.analysis.pairing.cost_table import (
     resulting,
     table,
 )
-from rounds.analysis.pairing.exact_plan import exact_plan, within_reach
+from rounds.analysis.pairing.exact_plan import best_so_far, within_reach
 from rounds.analysis.pairing.exchange_search import exchange_search
 from rounds.analysis.pairing.integer_programme import Cross, solve
-from rounds.analysis.pairing.next_generation import Cell, Limits, NextGeneration, Score, next_generation
+from rounds.analysis.pairing.next_generation import (
+    Cell,
+    Enough,
+    Limits,
+    NextGeneration,
+    Score,
+    never,
+    next_generation,
+)
 from rounds.analysis.pairing.plan_bound import plan_bound
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
-from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Bar, Candidate, Wishes
+from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.problems import BadInput, Problem, Refusal
@@ -48,7 +56,6 @@ __all__ = [
     "ranked",
     "resulting",
     "table",
-    "without",
 ]
 
 
@@ -60,6 +67,7 @@ class PairingPlan(NamedTuple):
     ``after`` that of the group once every chosen pair has left one offspring beside it.
     ``barred`` counts pairs by why they may not be made, ``left_out`` gives animals that cannot
     breed now and why; ``warnings`` name lines whose males and females will not be awake together.
+    ``stopped`` plans are the best found by the time somebody had enough of the search.
     """
 
     pairs: list[Pair]
@@ -71,6 +79,7 @@ class PairingPlan(NamedTuple):
     left_out: list[tuple[str, str]]
     warnings: list[str]
     exact: bool
+    stopped: bool = False
 
     @property
     def gap(self) -> float:
@@ -91,10 +100,15 @@ def plan(
 
 
 def choose(
-    t: CostTable, candidates: Sequence[Candidate], wishes: Wishes, tell: Tell | None = None
+    t: CostTable,
+    candidates: Sequence[Candidate],
+    wishes: Wishes,
+    tell: Tell | None = None,
+    enough: Enough = never,
 ) -> PairingPlan:
     """:func:`plan` from a table made before: for a screen that changes wishes other than the
-    limit on F and what may not be crossed. ``tell`` is told between the steps; raises GivenUp."""
+    limit on F and what may not be crossed. ``tell`` is told between the steps; raises GivenUp.
+    Once it is ``enough``, the plan is the best found by then, with its bound."""
     male_at = {c.animal: i for i, c in enumerate(t.males)}
     female_at = {c.animal: i for i, c in enumerate(t.females)}
     forced = [(male_at[m], female_at[f]) for m, f in wishes.forced if m in male_at and f in female_at]
@@ -121,7 +135,8 @@ def choose(
         raise BadInput([Problem(WISHES, 0, 0, *wish_sentences.NO_PLAN)])
     limits = limits_of(t, uses, forced, [(cross.cells, cross.at_least) for cross in crosses])
     judged = next_generation_of(t, wishes, len(start.cells))
-    cells, bound = best_plan(judged, limits, start.cells, tell)
+    cells, bound = best_plan(judged, limits, start.cells, tell, enough)
+    stopped = enough() and bound < judged.score(cells).total
     used = [0] * len(t.males)
     for i, _ in cells:
         used[i] += 1
@@ -145,6 +160,7 @@ def choose(
         not_offered(candidates),
         out_of_step(candidates, wishes.together, wishes.today),
         t.kinships.exact,
+        stopped,
     )
 
 
@@ -181,9 +197,13 @@ def next_generation_of(t: CostTable, wishes: Wishes, pairs: int) -> NextGenerati
 
 
 def best_plan(
-    judged: NextGeneration, limits: Limits, start: Sequence[Cell], tell: Tell | None = None
+    judged: NextGeneration,
+    limits: Limits,
+    start: Sequence[Cell],
+    tell: Tell | None = None,
+    enough: Enough = never,
 ) -> tuple[list[Cell], float]:
-    """The best plan that can be found from one to start from, and a bound for it."""
+    """The best plan that can be found from one to start from (by the time it is ``enough``), and a bound for it."""
     if not start:
         return [], judged.score([]).total
     tries = count(1)
@@ -192,11 +212,11 @@ def best_plan(
         go_on(tell, pair_sentences.plan_is_looked_for(next(tries)))
 
     if within_reach(limits, judged.pairs):
-        cells = exact_plan(judged, limits, step)
-        assert cells is not None, "the start is a plan"
-        return cells, judged.score(cells).total
-    cells = exchange_search(judged, limits, start, go_on=step)
-    return cells, plan_bound(judged, limits, cells, go_on=step)
+        found, bound = best_so_far(judged, limits, step, enough)
+        cells = min((p for p in (found, sorted(start)) if p is not None), key=lambda p: judged.score(p).total)
+        return cells, min(bound, judged.score(cells).total)
+    cells = exchange_search(judged, limits, start, go_on=step, enough=enough)
+    return cells, plan_bound(judged, limits, cells, go_on=step, enough=enough)
 
 
 def not_offered(candidates: Sequence[Candidate]) -> list[tuple[str, str]]:
@@ -222,18 +242,3 @@ def _refused(
     unrecorded = bar.kind in map(pair_sentences.not_recorded, BARRIERS)
     hint = wish_sentences.RECORD_IT if unrecorded else wish_sentences.DROP_IT
     return wish_sentences.forced_barred(*pair, str(bar), hint)
-
-
-def without(
-    t: CostTable, candidates: Sequence[Candidate], wishes: Wishes, pair: tuple[str, str]
-) -> PairingPlan:
-    """The best plan that does not make ``pair``: what giving it up would really cost."""
-    i = next(k for k, c in enumerate(t.males) if c.animal == pair[0])
-    j = next(k for k, c in enumerate(t.females) if c.animal == pair[1])
-    rows = [list(row) for row in t.barred]
-    rows[i][j] = Bar(pair_sentences.GIVEN_UP)
-    return choose(
-        t._replace(barred=rows),
-        candidates,
-        wishes._replace(forced=tuple(x for x in wishes.forced if x != pair)),
-    )

@@ -13,7 +13,7 @@ import math
 import time
 from collections.abc import Callable, Sequence
 
-from rounds.analysis.pairing.next_generation import Array, Cell, Limits, NextGeneration
+from rounds.analysis.pairing.next_generation import Array, Cell, Enough, Limits, NextGeneration, never
 
 SECONDS = 8.0
 CLOSE = 0.002
@@ -27,17 +27,19 @@ def plan_bound(
     *,
     seconds: float = SECONDS,
     go_on: Callable[[], object] = lambda: None,
+    enough: Enough = never,
 ) -> float:
     """A total no plan under the limits lies below; at most that of ``plan``.
 
-    ``go_on`` is called between steps and may raise.
+    ``go_on`` is called between steps and may raise. One step is always taken; once it is
+    ``enough``, the best bound found by then is given.
     """
 
     total = judged.score(plan).total
     if not plan:
         return total
     step = _LinearStep(limits, judged.pairs)
-    return min(total, _relaxed(judged, step, plan, time.monotonic() + seconds, go_on))
+    return min(total, _relaxed(judged, step, plan, time.monotonic() + seconds, go_on, enough))
 
 
 def _relaxed(
@@ -46,8 +48,9 @@ def _relaxed(
     plan: Sequence[Cell],
     ends: float,
     go_on: Callable[[], object],
+    enough: Enough,
 ) -> float:
-    """The best bound until a time."""
+    """The best bound until a time, or until it is enough."""
     import numpy as np
 
     males, total = judged.males, judged.score(plan).total
@@ -63,7 +66,7 @@ def _relaxed(
     groups, costs = [step.groups(x, males, len(linear))], [float(f @ x)]  # of each corner met
     shares = np.array([1.0])
     bound = -math.inf
-    while time.monotonic() < ends:
+    while bound == -math.inf or (time.monotonic() < ends and not enough()):
         go_on()
         corners, cost = np.array(groups), np.array(costs)
         n = shares @ corners

@@ -260,12 +260,11 @@ def expected_f(size: float, generations: float, now: float = 0.0) -> float:
 class Realised(NamedTuple):
     """Effective size as it has been: ``size`` is None while no inbreeding has built up.
 
-    ``increase`` is the mean per-generation increase in F and ``error`` its standard error,
-    over the ``animals`` with more than one known generation.
+    ``error`` is the standard error of the mean per-generation increase in F, over the
+    ``animals`` with more than one known generation.
     """
 
     size: float | None
-    increase: float
     error: float | None
     animals: int
 
@@ -279,7 +278,7 @@ def realised_size(f: Sequence[float], equivalent: Sequence[float]) -> Realised:
     steps = [1 - (1 - x) ** (1 / (t - 1)) for x, t in zip(f, equivalent, strict=True) if t > 1 and x < 1]
     n = len(steps)
     if not n:
-        return Realised(None, 0.0, None, 0)
+        return Realised(None, None, 0)
     mean = sum(steps) / n
     error = (sum((s - mean) ** 2 for s in steps) / (n - 1) / n) ** 0.5 if n > 1 else None
-    return Realised(1 / (2 * mean) if mean > 0 else None, mean, error, n)
+    return Realised(1 / (2 * mean) if mean > 0 else None, error, n)

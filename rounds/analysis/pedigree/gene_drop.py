@@ -22,9 +22,13 @@ DROPS = 2000
 """Repeats of the gene drop; its standard error is at most 0.5 / sqrt(2 × DROPS) = 0.008."""
 
 
-def drops_for(p: Pedigree, most_steps: int = 1_000_000) -> int:
-    """As many drops as a pedigree of this size allows in ``most_steps`` animals, 100 to :data:`DROPS`."""
-    return max(100, min(DROPS, most_steps // max(1, len(p.names))))
+MOST_STEPS = 1_000_000
+"""Animals to whom alleles are dealt in all repeats together, about a second's work."""
+
+
+def drops_for(p: Pedigree) -> int:
+    """As many drops as a pedigree of this size allows in :data:`MOST_STEPS`, 100 to :data:`DROPS`."""
+    return max(100, min(DROPS, MOST_STEPS // max(1, len(p.names))))
 
 
 class Retention(NamedTuple):

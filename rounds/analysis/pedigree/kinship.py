@@ -96,18 +96,6 @@ def inbreeding(p: Pedigree) -> list[KinshipRange]:
     ]
 
 
-def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
-    """Only the low end (open sires unrelated): the F of textbooks. ``way`` as in the engine."""
-    view = low(p)
-    matings = dict.fromkeys(zip(view.sire, view.dam, strict=True))
-    found = dict(zip(matings, kinships(view, list(matings), (), way)[0], strict=True))
-    out = [found[pair] for pair in zip(view.sire, view.dam, strict=True)]
-    for i, own in view.diag.items():
-        if own != SHARED:
-            out[i] = max(0.0, own - 1)
-    return out
-
-
 def _end(view: View, *, largest: bool) -> list[Bound]:
     matings: dict[tuple[tuple[int, ...], int], int] = {}
     which = []
@@ -227,6 +215,5 @@ __all__ = [
     "Shared",
     "between",
     "inbreeding",
-    "inbreeding_low",
     "matrix",
 ]

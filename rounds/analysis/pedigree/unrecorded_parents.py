@@ -11,8 +11,8 @@ The assumption behind "at most". A parent that nobody recorded may be
 "That line" is the line of the animal or of its recorded parent; an animal without a line may be
 of any. An animal with neither parent recorded is a founder from outside, for which only the first
 two remain, unless the books show that it was bred here, or that animals of its line were grown for
-certain before it was laid: then those may be its parents. An animal that may not be the one its label says may be any of its line: both parents are open,
-whenever it was laid.
+certain before it was laid: then those may be its parents. An animal that may not be the one its
+label says may be any of its line: both parents are open, whenever it was laid.
 """
 
 from __future__ import annotations

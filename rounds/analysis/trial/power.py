@@ -33,14 +33,14 @@ _DRAWS, _FEWER_DRAWS, _SMALL, _SEED = 4_000, 1_600, 40, 20_250_101
 _RHOS, _MEANS = 12, 31
 
 
-def power_of(eggs: float, p: float, q: float, level: float = LEVEL) -> float:
+def power_of(eggs: float, p: float, q: float) -> float:
     """Power to tell shares p and q apart with so many independent eggs per arm, by the normal.
 
     Pooled variance under no difference, separate ones under the difference; the chance of
     finding the wrong direction is left out.
     """
     s = special()
-    z = float(s.ndtri((1 + level) / 2))
+    z = float(s.ndtri((1 + LEVEL) / 2))
     middle = (p + q) / 2
     return float(
         s.ndtr(
@@ -49,9 +49,7 @@ def power_of(eggs: float, p: float, q: float, level: float = LEVEL) -> float:
     )
 
 
-def eggs_for(
-    p: float, q: float, power: float = POWER, level: float = LEVEL, *, corrected: bool = False
-) -> float:
+def eggs_for(p: float, q: float, power: float = POWER, *, corrected: bool = False) -> float:
     """Independent eggs per arm to tell p and q apart (Fleiss 1981, ch. 3); not rounded.
 
     ``corrected`` adds the continuity correction of Fleiss, Tytun & Ury (1980), which a test
@@ -60,7 +58,7 @@ def eggs_for(
     if p == q:
         raise ValueError("no difference cannot be detected.")
     s = special()
-    z, zb, middle = float(s.ndtri((1 + level) / 2)), float(s.ndtri(power)), (p + q) / 2
+    z, zb, middle = float(s.ndtri((1 + LEVEL) / 2)), float(s.ndtri(power)), (p + q) / 2
     d = abs(p - q)
     n: float = ((z * sqrt(2 * middle * (1 - middle)) + zb * sqrt(p * (1 - p) + q * (1 - q))) / d) ** 2
     return n / 4 * (1 + sqrt(1 + 4 / (n * d))) ** 2 if corrected else n

@@ -66,8 +66,8 @@ def variance(x: Sequence[float]) -> float:
     return sum((v - m) ** 2 for v in x) / (len(x) - 1)
 
 
-def t_quantile(df: float, level: float = LEVEL) -> float:
-    return float(special().stdtrit(df, (1 + level) / 2))
+def t_quantile(df: float) -> float:
+    return float(special().stdtrit(df, (1 + LEVEL) / 2))
 
 
 def of_arm(shares: Sequence[float], eggs: float, rho: float = 0.1) -> Interval:

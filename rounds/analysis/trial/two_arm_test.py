@@ -13,7 +13,7 @@ test, Berger 1982):
   the smaller arm alone, because Satterthwaite's own rest on variances that few broods tell badly.
 
 The interval of the difference holds every difference that either of them keeps, and that of
-the ratio every ratio, so both leave out "no difference" just where p is at most 1 − level. How
+the ratio every ratio, so both leave out "no difference" just where p is at most 1 − LEVEL. How
 often this errs, and what it finds, is printed by ``tests/bench/bench_two_arms.py``.
 """
 
@@ -115,7 +115,7 @@ def welch_p(one: Shares, other: Shares, ratio: Any = 1.0, difference: Any = 0.0)
     return 2 * special().stdtr(freedom(one, other, ratio), -np.abs(t))
 
 
-def two_arm_test(one: Sequence[Brood], other: Sequence[Brood], level: float = LEVEL) -> TwoArms:
+def two_arm_test(one: Sequence[Brood], other: Sequence[Brood]) -> TwoArms:
     """Compare ``other`` with ``one``; needs two broods an arm.
 
     Raises ValueError for fewer or for a brood without eggs, RoundsError without the analysis extra.
@@ -129,10 +129,10 @@ def two_arm_test(one: Sequence[Brood], other: Sequence[Brood], level: float = LE
     likelihood = float(special().chdtrc(1, fits.fall(0.0)))
     opposed = difference * (fits.means[1] - fits.means[0]) < 0
     p = 1.0 if opposed else max(welch, likelihood)
-    different = p <= 1 - level
-    t = float(special().stdtrit(freedom(a, b)[0], (1 + level) / 2))
+    different = p <= 1 - LEVEL
+    t = float(special().stdtrit(freedom(a, b)[0], (1 + LEVEL) / 2))
     half = t * sqrt(float((a.error + b.error)[0]))
-    most = float(special().chdtri(1, 1 - level))
+    most = float(special().chdtri(1, 1 - LEVEL))
     ends = _hull(
         Range(difference - half, difference + half),
         _kept(lambda d: fits.fall(d) <= most, fits.means[1] - fits.means[0], Range(-1.0, 1.0), 0.0),
@@ -144,7 +144,7 @@ def two_arm_test(one: Sequence[Brood], other: Sequence[Brood], level: float = LE
         welch,
         likelihood,
         interval,
-        _ratio(a, b, fits, level, different=different),
+        _ratio(a, b, fits, different=different),
         fits.means,
         fits.rhos,
     )
@@ -157,15 +157,15 @@ def _shares(arm: Sequence[Brood]) -> Shares:
     return brood_shares(eggs, alive)
 
 
-def _ratio(a: Shares, b: Shares, fits: _Fits, level: float, *, different: bool) -> Range:
+def _ratio(a: Shares, b: Shares, fits: _Fits, *, different: bool) -> Range:
     """The ratios other / one that either test keeps, searched as r / (1 + r) from 0 to 1."""
-    most = float(special().chdtri(1, 1 - level))
+    most = float(special().chdtri(1, 1 - LEVEL))
 
     def by_welch(part: float) -> bool:
         # Of r / (1 + r) = 1 the reference must be nothing: the same test with the arms changed over.
         if part <= 0.5:
-            return float(welch_p(a, b, part / (1 - part))[0]) > 1 - level
-        return float(welch_p(b, a, (1 - part) / part)[0]) > 1 - level
+            return float(welch_p(a, b, part / (1 - part))[0]) > 1 - LEVEL
+        return float(welch_p(b, a, (1 - part) / part)[0]) > 1 - LEVEL
 
     places = [
         other / (one + other) if one + other > 0 else 0.5

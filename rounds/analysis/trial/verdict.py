@@ -17,7 +17,7 @@ from rounds.analysis.trial import survival_shares as shares
 from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.analysis.trial.brood_counts import REFERENCES, SIBS, BroodCount, Unit, Units, units
 from rounds.analysis.trial.inbreeding_cost import between
-from rounds.analysis.trial.power import POWER, females_for, planned_detectable
+from rounds.analysis.trial.power import females_for, planned_detectable
 from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_ALIKE, MOST_UNEVEN, Interval
 from rounds.analysis.trial.trial_plan import Pair, unequal
 from rounds.analysis.trial.trial_plan_sentences import FEMALES, MALES
@@ -65,25 +65,25 @@ class Verdict(NamedTuple):
 
     reference: Arm
     other: Arm
-    finding: str
-    p: float | None
-    no_p: str
-    method: str
     difference: float
-    interval: Interval | None
-    means: tuple[float, float] | None
-    rhos: tuple[float, float] | None
-    rho: betabinomial.Fit | None
-    delta: Amount | None
-    b: Amount | None
     f: float | None
     f_assumed: bool
-    detectable: float | None
-    assumed_rho: float
-    repeat: int | None
     dropped: list[tuple[BroodCount, str]]
     merged: list[str]
     notes: list[str]
+    finding: str = DESCRIBED
+    p: float | None = None
+    no_p: str = ""
+    method: str = ""
+    interval: Interval | None = None
+    means: tuple[float, float] | None = None
+    rhos: tuple[float, float] | None = None
+    rho: betabinomial.Fit | None = None
+    delta: Amount | None = None
+    b: Amount | None = None
+    detectable: float | None = None
+    assumed_rho: float = RHO
+    repeat: int | None = None
 
 
 def verdict(
@@ -91,7 +91,7 @@ def verdict(
 ) -> Verdict | None:
     """Judge a trial of two arms; ``f`` gives an arm's F where the counts do not.
 
-    None when an arm is left without a brood to compare: :func:`trial_counts.units` says why.
+    None when an arm is left without a brood to compare: :func:`rounds.analysis.trial.brood_counts.units` says why.
     """
     found = units(broods, reference)
     names = list(found.arms)
@@ -183,22 +183,9 @@ def _judge(one: Arm, other: Arm, found: Units, *, assumed: bool) -> Verdict:
     v = Verdict(
         reference=one,
         other=other,
-        finding=DESCRIBED,
-        p=None,
-        no_p="",
-        method="",
         difference=other.mean - one.mean,
-        interval=None,
-        means=None,
-        rhos=None,
-        rho=None,
-        delta=None,
-        b=None,
         f=f,
         f_assumed=assumed and f is not None,
-        detectable=None,
-        assumed_rho=RHO,
-        repeat=None,
         dropped=found.dropped,
         merged=found.merged,
         notes=[],
@@ -245,9 +232,8 @@ def _what_it_could_find(one: Arm, other: Arm, rho: float, *, known: bool) -> tup
     """The smallest difference such a trial finds in 8 of 10, and females per arm that find the one seen."""
     k, m = len(one.units), len(other.units)
     sizes = [u.eggs for u in (*one.units, *other.units)]
-    eggs = round(
-        len(sizes) / sum(1 / n for n in sizes)
-    )  # their harmonic mean: by that chance makes shares vary
+    # Their harmonic mean: that is what chance makes shares vary by.
+    eggs = round(len(sizes) / sum(1 / n for n in sizes))
     # A share of exactly 0 or 1 would not vary at all.
     p, q = (
         (sum(u.alive for u in arm.units) + 1) / (sum(u.eggs for u in arm.units) + 2) for arm in (one, other)
@@ -277,7 +263,6 @@ __all__ = [
     "DESCRIBED",
     "HIGHER",
     "LOWER",
-    "POWER",
     "Amount",
     "Arm",
     "Verdict",

@@ -6,6 +6,7 @@ recorded with its second key; any other opens its card.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -17,11 +18,17 @@ from rounds.records.entries import ACT
 from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Mode, Walking
-from rounds.walk.machine.prompts import Answer, Prompt
-from rounds.walk.machine.state import Desk, RecordAct, Result, State, Undoable
+from rounds.walk.machine.prompts import Answer, Prompt, numbered
+from rounds.walk.machine.state import Desk, PromisedStep, RecordAct, Result, State, Undoable
 
 TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
+PROMISED_KEY = "enter"
+"""In the list of acts, goes to the steps that an open action's instruction names."""
+DUE_ACTS = {"done": "due-done", "put_off": "due-off"}
+"""With no action open, done and put off mean the work that is due here."""
+MOST_ASKED = 60
+"""Characters of a question that stands beside its answers."""
 CARD_KEY = "/"
 """Opens the card of the act that is chosen next, whatever it needs; every keyboard has it, and every number pad."""
 
@@ -57,9 +64,17 @@ class ChoosingAct(Listing):
     broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     with_card: bool = False
     """The card is opened even where nothing is needed: for another day, or a field that is seldom told."""
+    promised: bool = False
+    """Listed are the steps that open actions name, not the acts of the stage."""
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
+        if self.promised:
+            return self._promised(state, key, desk)
         offers = desk.offers(state.at)
+        if key == PROMISED_KEY and (steps_named := desk.promised(state.at)):
+            if len(steps_named) == 1:
+                return take_step(state, desk, steps_named[0])
+            return state._replace(mode=ChoosingAct(promised=True)), ()
         if key == CARD_KEY:
             return state._replace(mode=replace(self, with_card=not self.with_card)), ()
         if TURNS.get(key, len(offers)) * PER_PAGE < len(offers):
@@ -75,7 +90,24 @@ class ChoosingAct(Listing):
             return state._replace(message=said), ()
         return proceed(state, desk, ActDraft(chosen.act, chosen.only, chosen.given), with_card=self.with_card)
 
+    def _promised(self, state: State, key: str, desk: Desk) -> Result:
+        listed = desk.promised(state.at)
+        if not steps.is_digit(key):
+            return unrecorded(state)
+        state, at = self.choose(state, key, len(listed), recording_sentences.NO_STEP)
+        return (state, ()) if at is None else take_step(state, desk, listed[at])
+
     def prompt(self, state: State, desk: Desk) -> Prompt:
+        named = desk.promised(state.at)
+        if self.promised:
+            return Prompt(
+                question_sentences.TAKE_WHICH_STEP,
+                numbered([question_sentences.promised(s.title, s.headline) for s in named]),
+                paged=True,
+                page=self.page,
+                room=72,
+                leaves=question_sentences.NOTHING_IS_RECORDED,
+            )
         offers = desk.offers(state.at)
         pages = -(-len(offers) // PER_PAGE)
         turns = (Answer(k, question_sentences.page(p + 1)) for k, p in TURNS.items() if p < pages)
@@ -88,10 +120,25 @@ class ChoosingAct(Listing):
             ),
             paged=True,
             page=self.page,
-            others=(*turns, card),
+            others=(*_to_promised(named), *turns, card),
             room=36,
             leaves=question_sentences.NOTHING_IS_RECORDED,
         )
+
+
+def _to_promised(named: tuple[PromisedStep, ...]) -> tuple[Answer, ...]:
+    """The key that leads to what open actions name."""
+    if not named:
+        return ()
+    first = question_sentences.promised(named[0].title, named[0].headline)
+    more = question_sentences.steps_promised(len(named))
+    return (Answer(PROMISED_KEY, first if len(named) == 1 else more, word=question_sentences.STEP_WORD),)
+
+
+def take_step(state: State, desk: Desk, step: PromisedStep) -> Result:
+    """Open the card of the act that does it, filled in."""
+    whom = desk.label(state.at) if step.act in DUE_ACTS.values() else ""
+    return open_card(state, desk, step.act, step.told, whom=whom)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +150,7 @@ class Confirming(Mode):
     draft: ActDraft
     card: Mode | None = None
     """The card that asked to record; None where there was none."""
+    question: str = question_sentences.ALL_THE_SAME
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key in ("1", "y"):
@@ -115,7 +163,7 @@ class Confirming(Mode):
     def prompt(self, state: State, desk: Desk) -> Prompt:
         no = question_sentences.NO if self.card is None else question_sentences.BACK_TO_CARD
         return Prompt(
-            question_sentences.ALL_THE_SAME,
+            self.question,
             (Answer("1", question_sentences.YES), Answer("2", no)),
             leaves=question_sentences.NOTHING_IS_RECORDED,
         )
@@ -166,7 +214,9 @@ def finish(state: State, desk: Desk, draft: ActDraft, card: Mode | None, *, sure
     answers = told(draft, shown)
     drafted = desk.draft(draft.act, draft.whom, answers, sure=sure, instead=draft.instead)
     if drafted.question:
-        return state._replace(mode=Confirming(draft=draft, card=card), message=drafted.question), ()
+        doubts, question = _parted(drafted.question)
+        mode = Confirming(draft=draft, card=card, question=question)
+        return state._replace(mode=mode, message=doubts), ()
     if not drafted.said:
         from rounds.walk.machine.card_mode import asked_again
 
@@ -181,6 +231,14 @@ def finish(state: State, desk: Desk, draft: ActDraft, card: Mode | None, *, sure
 
         state = next_one(state, desk, draft)
     return state, (record,)
+
+
+def _parted(doubt: str) -> tuple[str, str]:
+    """What is doubted, and the question that ends it: a keeper is asked once, not twice."""
+    found = re.fullmatch(r"(.*[.!?;)] )?([^.!?;]*\?)", doubt, re.DOTALL)
+    if found is None or len(found[2]) > MOST_ASKED:
+        return doubt, question_sentences.ALL_THE_SAME
+    return (found[1] or "").rstrip(), found[2]
 
 
 def unrecorded(state: State, message: str = recording_sentences.NOTHING_RECORDED) -> Result:

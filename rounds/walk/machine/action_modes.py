@@ -9,6 +9,7 @@ from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
 from rounds.walk.machine import question_sentences, recording_sentences, steps, walking_sentences
+from rounds.walk.machine.act_modes import DUE_ACTS
 from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -16,8 +17,6 @@ from rounds.walk.machine.state import Desk, DueHere, Effect, Result, SetAction, 
 
 MAX_DAYS = 365
 MAX_REASON = 200
-DUE_ACTS = {"done": "due-done", "put_off": "due-off"}
-"""With no action open, done and put off mean the work that is due here."""
 
 
 @dataclass(frozen=True)
@@ -178,6 +177,8 @@ def on_work(state: State, desk: Desk, work: DueHere, command: str) -> Result:
 
     if command == "put_off":
         return open_card(state, desk, DUE_ACTS[command], (("work", work.name),), whom=desk.label(state.at))
+    if work.whom:
+        return open_given(state, desk, work.act, work.whom, ())
     if work.act:
         return open_card(state, desk, work.act)
     return open_given(state, desk, DUE_ACTS[command], desk.label(state.at), (("work", work.name),))

@@ -90,6 +90,8 @@ class TellingCard(Typing, Listing):
             return self._taken(state, desk, card, field, self.buffer)  # it ends the text
         if command == "next_field" or command == "previous_field":
             return self._moved(state, desk, card, field, 1 if command == "next_field" else -1)
+        if command == "all":
+            return self._all_of_it(state, self)
         if command == "at_least":
             return self._at_least(state, desk, card, field)
         if command == "choose":
@@ -184,8 +186,16 @@ class TellingCard(Typing, Listing):
             mode = state.mode
             card = card_of(state, desk, mode.draft)
         order = [f.name for f in mode.fields(card)]
+        if by > 0 and field.name == order[-1]:
+            return self._all_of_it(state, mode.moved(order[0]))
         to = order[(order.index(field.name) + by) % len(order)]
         return state._replace(mode=mode.moved(to)), ()
+
+    def _all_of_it(self, state: State, mode: TellingCard) -> Result:
+        """All that is said of the act lies over the card; a pad, which has no key for it, comes to it past the last field."""
+        from rounds.walk.machine.help_mode import ReadingHelp
+
+        return state._replace(mode=ReadingHelp(card=mode)), ()
 
     def _at_least(self, state: State, desk: Desk, card: Card, field: CardField) -> Result:
         if field.kind != "count":

@@ -84,6 +84,13 @@ def card_key_for(desk: Desk, command: str) -> str:
     return next((k for k, c in desk.card_keys.items() if c == command), "?")
 
 
+def keys_to_all(desk: Desk) -> str:
+    """The key that shows all that is said of the act; where a number pad has none, the two that lead there."""
+    if "menu" not in desk.commands.values():
+        return card_key_for(desk, "all")
+    return f"{card_key_for(desk, 'previous_field')} {card_key_for(desk, 'next_field')}"
+
+
 def keys_named(desk: Desk) -> str:
     """The keys one needs most, with what they do."""
     return sentences.keys_of_a_card(
@@ -93,4 +100,6 @@ def keys_named(desk: Desk) -> str:
 
 def command_answers(desk: Desk) -> tuple[Answer, ...]:
     """Every command of a card with its key."""
-    return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in CARD_COMMANDS.values())
+    pad = "menu" in desk.commands.values()  # it has no such key
+    given = (c for c in CARD_COMMANDS.values() if not (pad and c.id == "all"))
+    return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in given)

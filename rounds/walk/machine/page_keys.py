@@ -10,7 +10,8 @@ from __future__ import annotations
 from rounds.keys.commands import COMMANDS
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
-from rounds.walk.machine.action_modes import DUE_ACTS, act_on, on_work
+from rounds.walk.machine.act_modes import DUE_ACTS
+from rounds.walk.machine.action_modes import act_on, on_work
 from rounds.walk.machine.run_command import for_the_keeper, run
 from rounds.walk.machine.state import BackTo, Desk, DueHere, Result, State
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 GOES_ON = "goes on"
-TODAY = "today"
 STAY_HERE = "you stay here"
 YES, NO = "yes", "no"
 
@@ -15,6 +14,8 @@ RECORD_WHICH = "Record which?"
 CARD_OF_WHICH = "Open the card of which?"
 WITH_CARD = "tell more: day, note"
 TYPE_CARD = "Type card first to tell more of it, such as another day."
+TAKE_WHICH_STEP = "Take which step?"
+STEP_WORD = "step"
 ALL_THE_SAME = "Record it all the same?"
 BACK_TO_CARD = "no, back to the card"
 
@@ -47,6 +48,14 @@ WHY_SKIP, NOT_SKIPPED = "Why skip it?", "it is not skipped"
 PAGES = "pages:"
 ENTER_TAKES_IT, NEXT_KEY_TAKES_IT = ", enter takes it", ", the next key takes it"
 REST_AS_EXPECTED, BACK_TO_TODAY = "the rest as expected, and on", "back to today's visit"
+
+
+def promised(step: str, flag: str) -> str:
+    return f"{step} ({flag})"
+
+
+def steps_promised(number: int) -> str:
+    return f"{number} steps that flags here name"
 
 
 def page(number: int) -> str:

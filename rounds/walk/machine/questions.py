@@ -9,6 +9,10 @@ from rounds.records.observations import Visit
 from rounds.values.spans import FIRST
 
 FORTNIGHT = 14
+JELLY_IN = "jelly_in"
+"""The reading that a fresh cup is recorded as, in quarter cups."""
+TO_SAY = "say:"
+"""Begins the id of a row that is no reading: what a reading left to be said, answered by an act."""
 EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"
 
 

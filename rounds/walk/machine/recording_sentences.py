@@ -5,7 +5,7 @@ from __future__ import annotations
 NOTHING_RECORDED = "nothing recorded"
 NOTHING_RECORDED_YET = "nothing recorded yet"
 CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
-NO_ACT, NO_ANSWER, NO_WORK = "no act", "no answer", "no work"
+NO_ACT, NO_ANSWER, NO_WORK, NO_STEP = "no act", "no answer", "no work", "no step"
 NO_ACT_OFFERED = "no act is offered at this stage"
 NO_KEY_RECORDS = "no key of this layout records acts"
 DONE = "done"

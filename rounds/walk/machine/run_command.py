@@ -16,8 +16,10 @@ def for_the_keeper(state: State, command: str, desk: Desk) -> State | None:
     """The state that refuses what a stand-in may not do and says whom to call; None where it may be done."""
     if not desk.call_instead or COMMANDS[command].stand_in:
         return None
+    if command == "record" and not state.pages and state.at < desk.count():
+        return None  # it calls for the keeper: see _record
     said = walking_sentences.for_the_keeper(
-        COMMANDS[command].label, desk.call_instead, steps.key_for(desk, "note")
+        COMMANDS[command].label, desk.call_instead, steps.key_for(desk, "record")
     )
     return state._replace(message=said)
 
@@ -54,6 +56,12 @@ def _scan(state: State, desk: Desk) -> Result:
     return open_scan(state, desk)
 
 
+def _fresh_cup(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.fresh_cup import give
+
+    return give(state, desk)
+
+
 def _note(state: State, desk: Desk) -> Result:
     from rounds.walk.machine.note_mode import open_note
 
@@ -61,6 +69,11 @@ def _note(state: State, desk: Desk) -> Result:
 
 
 def _record(state: State, desk: Desk) -> Result:
+    """A keeper tells what happened; a stand-in calls for the keeper, who will tell it."""
+    if desk.call_instead:
+        from rounds.walk.machine.call_for_help import call_for_help
+
+        return call_for_help(state, desk)
     from rounds.walk.machine.act_modes import open_acts
 
     return open_acts(state, desk)
@@ -118,6 +131,7 @@ BY_COMMAND: Mapping[str, Callable[[State, Desk], Result]] = {
     "skip": _skip,
     "go": _go,
     "scan": _scan,
+    "fresh_cup": _fresh_cup,
     "note": _note,
     "record": _record,
     "pages": _pages,

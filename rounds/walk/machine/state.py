@@ -67,6 +67,8 @@ class State(NamedTuple):
     came_from: int = 0  # the stop the summary was opened from
     pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
+    said: int = 0
+    """The step of the newest act that a row told: who was found dead."""
     unrecorded: bool = False
     """An act was just given up or refused: who takes that back would take back the reading before it."""
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
@@ -85,6 +87,14 @@ class Earlier(NamedTuple):
     cells: Mapping[str, Cell]
 
 
+class LastCup(NamedTuple):
+    """The newest fresh jelly that was given at a stop: how many quarter cups, on which day, by whom."""
+
+    amount: float
+    day: int
+    keeper: str
+
+
 class Drafted(NamedTuple):
     """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
 
@@ -100,10 +110,39 @@ class Drafted(NamedTuple):
 
 
 class DueHere(NamedTuple):
-    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off)."""
+    """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off).
+
+    ``whom`` is whom that act concerns, where it need not be asked.
+    """
 
     name: str
     act: str = ""
+    whom: str = ""
+
+
+class PromisedStep(NamedTuple):
+    """A step that an open action's instruction names: the act that does it, what that is told, and its words.
+
+    ``headline`` is the title of the rule that raised the action.
+    """
+
+    act: str
+    told: tuple[tuple[str, str], ...]
+    title: str
+    headline: str
+
+
+class ToldByRow(NamedTuple):
+    """What the answer of a row tells: an act, in the place of an older one where ``instead`` is that act's uid.
+
+    ``by_reading``: the act is stated by the reading that was answered last, which states it anew.
+    """
+
+    act: str
+    whom: str
+    told: tuple[tuple[str, str], ...] = ()
+    instead: bytes = b""
+    by_reading: bool = False
 
 
 class OlderAct(NamedTuple):
@@ -127,6 +166,8 @@ class Put(NamedTuple):
     before: Cell
     after: Cell
     why: str = ""
+    told: tuple[tuple[str, str], ...] = ()
+    """What the act that the reading states is told beside what its value says."""
 
 
 class SetAction(NamedTuple):
@@ -202,6 +243,9 @@ class Desk(Starts, Protocol):
     call_instead: str
     """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
 
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        """The open action by which a stand-in asks for the keeper, made by this step; None where one is open."""
+
     def count(self) -> int:
         """How many stops the walk has."""
 
@@ -225,6 +269,9 @@ class Desk(Starts, Protocol):
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         """The last three visits before this round, newest first."""
+
+    def last_cup(self, stop: int) -> LastCup | None:
+        """The newest cup that those at the stop were given, by whomever; None where none is known."""
 
     def actions(self, stop: int) -> tuple[Action, ...]:
         """Open actions at the stop, worst first."""
@@ -256,6 +303,18 @@ class Desk(Starts, Protocol):
 
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         """Work that is planned or due at a stop, the most urgent first."""
+
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        """Steps that open actions at a stop name and that can be taken with a key, the worst action first."""
+
+    def to_say(self, stop: int, seq: int) -> "tuple[tuple[str, Ask], ...]":
+        """What a look left to be said at a stop, each row with the act of the reading it stands below.
+
+        ``seq`` is the step that was taken last there by a reading that states an act, or by such a row; else 0.
+        """
+
+    def told_by(self, stop: int, row: str, choice: str, seq: int) -> ToldByRow | None:
+        """What the answer of such a row tells; None when it is not asked any more."""
 
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         """Acts that concerned the enclosure of a stop, the newest first."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
@@ -10,7 +10,7 @@ from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.mode import Walking
-from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
+from rounds.walk.machine.questions import ONCE_A_SHELF, TO_SAY, Ask
 from rounds.walk.machine.state import (
     NO_CELLS,
     Desk,
@@ -49,7 +49,37 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
         asked = (*asked, *(Ask(desk.kinds[i], depth) for i in more))
     look = state.looks.get(state.at, VisitDraft())
     known = {a.kind.id for a in asked}
-    return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
+    asked = (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
+    return asked if state.earlier is not None else _with_rows_to_say(asked, state, desk)
+
+
+def saying_step(state: State, desk: Desk) -> int:
+    """The newest step, where it was taken here by a reading that states an act or by what that left to be said."""
+    last = state.steps[-1] if state.steps else None
+    if last is None or last.stop != state.at or last.visit is not None:
+        return 0
+    kind = desk.kinds.get(last.kind)
+    return last.seq if last.seq == state.said or (kind is not None and kind.act) else 0
+
+
+def _with_rows_to_say(asked: tuple[Ask, ...], state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The questions with what a look left to be said, each below the reading that left it."""
+    for act, row in desk.to_say(state.at, saying_step(state, desk)):
+        at = next((i for i, a in enumerate(asked) if a.kind.act == act), len(asked) - 1)
+        while at + 1 < len(asked) and asked[at + 1].kind.id.startswith(TO_SAY):
+            at += 1
+        asked = (*asked[: at + 1], row, *asked[at + 1 :])
+    return asked
+
+
+def to_next_to_say(state: State, desk: Desk, before: Collection[str], *, answered: bool) -> State:
+    """The cursor on a row to be said that was not there ``before``, or once one was ``answered`` on any that is left."""
+    if not isinstance(state.mode, Walking) or state.at >= desk.count():
+        return state
+    there = {a.kind.id: i for i, a in enumerate(rows(state, desk)) if a.kind.id.startswith(TO_SAY)}
+    new = [i for id_, i in there.items() if id_ not in before]
+    left = [*new, *(there.values() if answered else ())]
+    return state._replace(cursor=left[0]) if left else state
 
 
 def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
@@ -276,6 +306,7 @@ def undo(state: State, desk: Desk) -> Result:
     undone = [s for s in state.steps if s.seq == seq]
     state = state._replace(steps=tuple(s for s in state.steps if s.seq != seq))
     effects: list[Effect] = []
+    was = cells_here(state._replace(at=undone[0].stop, earlier=undone[0].visit), desk).get(undone[0].kind)
     for step in reversed(undone):
         if step.kind == ACT:
             effects.append(UndoAct(seq, step.stop))
@@ -288,7 +319,10 @@ def undo(state: State, desk: Desk) -> Result:
         effects.append(Put(seq, step.stop, step.visit, step.kind, step.depth, now_cell, step.before, "undo"))
         state = with_cell(state, step.stop, step.visit, step.kind, step.before)
     last = undone[0]
+    stated = last.kind in desk.kinds and desk.kinds[last.kind].act
+    anew = bool(stated) and last.before is not None and last.before == was
     what = walking_sentences.THE_ACTION if last.action is not None else title_of(desk, last.kind)
+    what = walking_sentences.said_beside(what) if anew else what
     state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)
     found = [i for i, a in enumerate(rows(state, desk)) if a.kind.id == last.kind]

@@ -14,6 +14,7 @@ from rounds.values.unreadable import UnreadableValue
 from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press as press_again
+from rounds.walk.machine.questions import TO_SAY
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
 from rounds.walk.machine.steps import (
@@ -53,8 +54,8 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             if desk.call_instead and kind.act:  # the reading is an act
-                note = key_for(desk, "note")
-                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, note)
+                calls = key_for(desk, "record")
+                said = walking_sentences.for_the_keeper(kind.title, desk.call_instead, calls)
                 return state._replace(message=said), ()
             return ask_for(state, kind, desk)
     lock = key in NUM_LOCK and "menu" in desk.commands.values()
@@ -130,6 +131,10 @@ def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
 def _answer(state: State, desk: Desk, value: Value) -> Result:
     shown = rows(state, desk)
     ask = shown[state.cursor]
+    if ask.kind.id.startswith(TO_SAY):
+        from rounds.walk.machine.saying import say
+
+        return say(state, desk, ask.kind.id, str(value))
     cells: list[tuple[str, Depth, Cell]] = [(ask.kind.id, ask.depth, value)]
     if state.earlier is None and cells_here(state, desk).get(SKIPPED) is not None:
         cells.append((SKIPPED, Depth.WALL, None))  # it is being looked at after all

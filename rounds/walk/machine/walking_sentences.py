@@ -17,11 +17,20 @@ NOTHING_BEHIND = "there is nothing more behind this row"
 EMPTY_SLOT = "nothing stands in this slot"
 NO_ENCLOSURE_OF_ROW = "no enclosure belongs to this row"
 NOT_ON_THIS_WALK = "that enclosure is not on this walk"
+SAID_ALREADY = "that was said already"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
-def for_the_keeper(what: str, keeper: str, note_key: str) -> str:
-    return f"{what}: only the keeper does that. Call {keeper}; {note_key} writes a note."
+def for_the_keeper(what: str, keeper: str, call_key: str) -> str:
+    return f"{what}: only the keeper does that. Call {keeper}; {call_key} at the box leaves word."
+
+
+def will_be_called(keeper: str) -> str:
+    return f"{keeper} is asked to look here. Say why in the note; call as well where it cannot wait."
+
+
+def is_called(keeper: str) -> str:
+    return f"{keeper} is asked to look here already. Say more in the note."
 
 
 def does_nothing_here(key: str, help_key: str, *, num_lock: bool) -> str:
@@ -58,6 +67,14 @@ def scanners_enter(next_key: str) -> str:
 
 def correcting(next_key: str) -> str:
     return f"correcting an earlier visit; {next_key} ends it"
+
+
+def said_beside(reading: str) -> str:
+    return f"what was said beside {reading}"
+
+
+def seen_alive(when: str) -> str:
+    return f"last seen alive: {when}"
 
 
 # Answers

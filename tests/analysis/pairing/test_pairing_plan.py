@@ -340,18 +340,6 @@ def test_a_forced_pair_that_is_barred_says_why():
     assert refused(Wishes(cross=(("UMBER", "LOCH", 4), ("KESTREL", "LOCH", 3)))) == [wish_sentences.NO_PLAN]
 
 
-def test_giving_up_a_pair_costs_what_a_new_plan_costs():
-    p, candidates = house()
-    living = [c.animal for c in candidates]
-    t = pairing_plan.table(p, candidates, living)
-    best = pairing_plan.choose(t, candidates, ANYTHING)
-    pair = (best.pairs[0].male, best.pairs[0].female)
-    other = pairing_plan.without(t, candidates, ANYTHING, pair)
-    assert pair not in couples(other)
-    assert other.score.total >= best.score.total - 1e-12
-    assert other.score.total == pytest.approx(planned(Wishes(forbidden=(pair,))).score.total)
-
-
 def test_the_weight_trades_inbreeding_against_rare_genes():
     traded = 0
     for seed in range(4):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from itertools import combinations, product
 
 import numpy as np
@@ -10,27 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.analysis.pairing.exact_plan import exact_plan, within_reach
+from rounds.analysis.pairing.exact_plan import best_so_far, exact_plan, within_reach
 from rounds.analysis.pairing.exchange_search import exchange_search
 from rounds.analysis.pairing.next_generation import Limits, NextGeneration, next_generation
+from rounds.analysis.pairing.pairing_plan import best_plan
 from rounds.analysis.pairing.plan_bound import plan_bound
-
-
-def kinships(draw: random.Random, founders: int, generations: int, size: int) -> np.ndarray:
-    """Kinship of the animals of the last generation, every second one a female, parents drawn at random."""
-    count = founders + generations * size
-    k = np.zeros((count, count))
-    k[range(founders), range(founders)] = 0.5
-    last, at = list(range(founders)), founders
-    for _ in range(generations):
-        born = list(range(at, at + size))
-        for child in born:
-            sire, dam = draw.choice(last[::2]), draw.choice(last[1::2])
-            k[child, :child] = k[:child, child] = (k[sire, :child] + k[dam, :child]) / 2
-            k[child, child] = (1 + k[sire, dam]) / 2
-        last, at = born, at + size
-    order = last[::2] + last[1::2]
-    return k[np.ix_(order, order)]
+from tests.bench.bench_pairing import kinships_of_last
 
 
 def every_plan(judged: NextGeneration, limits: Limits) -> list[float]:
@@ -90,7 +76,7 @@ def test_exact_is_the_best_of_all_and_nothing_is_better_than_the_bound(
     seed: int, males: int, females: int, share: float
 ) -> None:
     draw = random.Random(seed)
-    k = kinships(draw, 6, 2, 12)
+    k = kinships_of_last(draw, 6, 2, 12)
     some = [*range(males), *range(6, 6 + females)]
     pairs = draw.randint(1, min(3, females))
     judged = next_generation(
@@ -117,10 +103,27 @@ def test_exact_is_the_best_of_all_and_nothing_is_better_than_the_bound(
     assert plan_bound(judged, limits, found, seconds=1) <= min(scores) + 1e-9
     searched = exchange_search(judged, limits, found[::-1], starts=2)
     assert limits.hold(searched)
+    for polls in (0, 1, 3):  # stopped early, each gives a plan and a bound that holds
+        so_far, bound = best_so_far(judged, limits, enough=after(polls))
+        assert bound <= min(scores) + 1e-9
+        assert so_far is None or limits.hold(so_far)
+        cells, bound = best_plan(judged, limits, found, enough=after(polls))
+        assert limits.hold(cells)
+        assert bound <= min(scores) + 1e-9
+        assert limits.hold(exchange_search(judged, limits, found, enough=after(polls)))
+        stopped = plan_bound(judged, limits, found, enough=after(polls))
+        assert -1e9 < stopped <= min(scores) + 1e-9
+    assert best_so_far(judged, limits)[1] == pytest.approx(min(scores), abs=1e-12)
+
+
+def after(polls: int) -> Callable[[], bool]:
+    """Enough, once it was asked so often."""
+    asked = iter(range(polls))
+    return lambda: next(asked, None) is None
 
 
 def test_a_search_from_any_plan_comes_close_to_the_proven_bound() -> None:
-    k = kinships(random.Random(6), 6, 3, 48)
+    k = kinships_of_last(random.Random(6), 6, 3, 48)
     judged = next_generation(k, 24, 6, 0.1)
     limits = Limits(np.ones((24, 24), dtype=bool), (1,) * 24)
     start = [(i, i) for i in range(6)]

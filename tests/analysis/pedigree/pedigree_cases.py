@@ -12,8 +12,10 @@ import itertools
 import numpy as np
 from hypothesis import strategies as st
 
+from rounds.analysis.pedigree.kinship_engine import kinships
 from rounds.analysis.pedigree.pedigree_checks import build
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
+from rounds.analysis.pedigree.worlds import SHARED, low
 from rounds.problems import Problem
 
 
@@ -31,6 +33,17 @@ def rows_of(*parents: str) -> list[PedigreeRow]:
         sire, _, dam = (part.strip() for part in rest.partition(" x "))
         sires = tuple(sire.split("|")) if sire not in ("", "?") else ()
         out.append(PedigreeRow(name.strip(), sires, "" if dam == "?" else dam))
+    return out
+
+
+def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
+    """F of every animal where parents that nobody recorded are unrelated, by one of the engine's ways."""
+    view = low(p)
+    matings = list(zip(view.sire, view.dam, strict=True))
+    out = list(kinships(view, matings, (), way)[0])
+    for i, own in view.diag.items():
+        if own != SHARED:
+            out[i] = max(0.0, own - 1)
     return out
 
 

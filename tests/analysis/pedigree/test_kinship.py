@@ -24,7 +24,15 @@ from rounds.analysis.pedigree.path_tracing import product
 from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, PedigreeRow
 from rounds.analysis.pedigree.worlds import low, usual_reading
 from rounds.problems import RoundsError
-from tests.analysis.pedigree.pedigree_cases import built, filled_in, pedigrees, rows_of, settled, written_out
+from tests.analysis.pedigree.pedigree_cases import (
+    built,
+    filled_in,
+    inbreeding_low,
+    pedigrees,
+    rows_of,
+    settled,
+    written_out,
+)
 
 CLOSE = 1e-12
 
@@ -200,12 +208,12 @@ def test_all_ways_of_computing_agree(seed):
 
 def test_many_rows_at_once_are_traced_instead(monkeypatch):
     p = built(rows_of("a", "b", "c", "d", "e = a x b", "f = c x d", "g = e x f", "h = e x f", "i = g x h"))
-    expected = kinship.inbreeding_low(p)
+    expected = inbreeding_low(p)
     monkeypatch.setattr(moving_front, "MOST_ROWS", 1)
     monkeypatch.setattr(moving_front, "MOST_ROWS_PLAIN", 1)
     plan = front_schedule.schedule(low(p), [(6, 7)])
     assert kinship_engine._way(plan) == "traced"
-    assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
+    assert inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
     assert expected[p.find("i")] == 0.25
 
 
@@ -323,16 +331,16 @@ def test_without_numpy_a_larger_pedigree_is_slower_and_the_same(monkeypatch):
         )
     rows = [r if int(r.dam or 0) < int(r.animal) else r._replace(dam="") for r in rows]
     p = built(rows)
-    expected = kinship.inbreeding_low(p)
+    expected = inbreeding_low(p)
     monkeypatch.setattr(front_schedule, "_PLAIN_CELL", 1.0)  # numpy would be the faster way
     plan = front_schedule.schedule(low(p), [(1, 2)])
     assert kinship_engine._way(plan) == "numpy"
     monkeypatch.setitem(sys.modules, "numpy", None)
     assert kinship_engine._way(plan) == "plain"
-    assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
+    assert inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
     monkeypatch.setattr(moving_front, "MOST_ROWS_PLAIN", 1)
     assert kinship_engine._way(plan) == "traced"
-    assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
+    assert inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
 
 
 def test_one_listing_settles_only_so_many_and_bounds_the_rest(monkeypatch):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import ancestor_tree
@@ -15,6 +15,7 @@ from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import verdict
+from tests.sampled import sampled
 
 
 def outside(svg: str) -> list[str]:
@@ -46,6 +47,7 @@ def test_any_words_make_readable_xml(words: str) -> None:
     assert len(root) == 3
 
 
+@settings(max_examples=sampled(6, 100))
 @given(
     st.lists(st.integers(0, 30), min_size=1, max_size=9), st.lists(st.integers(0, 30), min_size=1, max_size=9)
 )

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import scipy  # its parts are loaded where they are used: this file is collected in every run
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import optimize, stats
-from scipy.special import expit
 
 from rounds.analysis.trial.brood_likelihood import loglik
 from rounds.analysis.trial.two_arm_test import two_arm_test
@@ -46,7 +45,9 @@ def test_the_likelihood_is_scipys() -> None:
         for m, mean in enumerate(means):
             a, b = mean * (1 - rho) / rho, (1 - mean) * (1 - rho) / rho
             # Without the number of ways, which is the same for every mean and rho.
-            wanted = stats.betabinom.logpmf(y, n, a, b) - stats.binom.logpmf(y, n, 0.5) - n * np.log(2)
+            wanted = (
+                scipy.stats.betabinom.logpmf(y, n, a, b) - scipy.stats.binom.logpmf(y, n, 0.5) - n * np.log(2)
+            )
             assert found[:, t, m] == pytest.approx(wanted, abs=1e-8)
     flat = loglik(n, y, means, np.array([0.0]))
     assert flat[:, 0, 1] == pytest.approx(n * np.log(0.5), abs=1e-12)
@@ -58,17 +59,17 @@ def test_the_likelihood_ratio_is_that_of_a_general_optimiser() -> None:
 
     def top(arms: list) -> float:
         def minus(x: np.ndarray) -> float:
-            mean, total = expit(x[0]), 0.0
-            for rows, rho in zip(arms, expit(x[1:]), strict=True):
+            mean, total = scipy.special.expit(x[0]), 0.0
+            for rows, rho in zip(arms, scipy.special.expit(x[1:]), strict=True):
                 n, y = np.array(rows).T
                 total += loglik(n, y, np.array([mean]), np.array([rho])).sum()
             return -float(total)
 
         starts = [[0.5, *[r] * len(arms)] for r in (-4.0, -2.5, -1.0)]
-        return -min(float(optimize.minimize(minus, x, method="Nelder-Mead").fun) for x in starts)
+        return -min(float(scipy.optimize.minimize(minus, x, method="Nelder-Mead").fun) for x in starts)
 
     ratio = 2 * (top([one]) + top([other]) - top([one, other]))
-    assert two_arm_test(one, other).likelihood == pytest.approx(stats.chi2.sf(ratio, 1), rel=0.05)
+    assert two_arm_test(one, other).likelihood == pytest.approx(scipy.stats.chi2.sf(ratio, 1), rel=0.05)
 
 
 def test_what_the_simulations_reject_is_what_the_test_rejects() -> None:

@@ -12,7 +12,16 @@ from rounds.settings import yamlfile
 from rounds.settings.where import shipped
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, DueHere, Earlier, OlderAct, State
+from rounds.walk.machine.state import (
+    Drafted,
+    DueHere,
+    Earlier,
+    LastCup,
+    OlderAct,
+    PromisedStep,
+    State,
+    ToldByRow,
+)
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -79,10 +88,17 @@ class SmallDesk:
         self.empty: set[int] = set()
         self.commands = dict(LETTERS)
         self.card_keys = dict(CARD_KEYS["letters"])
+        self.cup: LastCup | None = None
         self.caution, self.proposed, self.weighs = "", "", False
         self.due: tuple[DueHere, ...] = ()
+        self.doubt = "an odd mark?"
+        self.steps_named: tuple[PromisedStep, ...] = ()
         self.older: tuple[OlderAct, ...] = ()
         self.resting: set[bytes] = set()
+
+    def call_for_help(self, stop: int, seq: int) -> Action | None:
+        called = any(a.rule == "call-for-help" for a in self.actions(stop))
+        return None if called else Action(bytes([seq]), 100 + stop, "call-for-help", "now", "", "", self.day)
 
     def count(self) -> int:
         return 3
@@ -145,6 +161,9 @@ class SmallDesk:
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         return self.past if stop == 0 else ()
 
+    def last_cup(self, stop: int) -> LastCup | None:
+        return self.cup if stop == 0 else None
+
     def actions(self, stop: int) -> tuple[Action, ...]:
         return self.open_ if stop == 0 else ()
 
@@ -187,6 +206,15 @@ class SmallDesk:
     def due_here(self, stop: int) -> tuple[DueHere, ...]:
         return self.due
 
+    def promised(self, stop: int) -> tuple[PromisedStep, ...]:
+        return self.steps_named if stop == 0 else ()
+
+    def to_say(self, stop: int, seq: int) -> tuple[tuple[str, Ask], ...]:
+        return ()
+
+    def told_by(self, stop: int, row: str, choice: str, seq: int) -> ToldByRow | None:
+        return None
+
     def older_acts(self, stop: int) -> tuple[OlderAct, ...]:
         return self.older
 
@@ -205,7 +233,7 @@ class SmallDesk:
         if told.get("mark") == "bad":
             return Drafted(refused="mark: cannot be `bad`.", wrong=(("mark", "mark: cannot be `bad`."),))
         if told.get("mark") == "odd" and not sure:
-            return Drafted(question="an odd mark?")
+            return Drafted(question=self.doubt)
         return Drafted(said=act)
 
     def keeps(self, seq: int) -> str:

@@ -10,7 +10,15 @@ from rounds.acts.card_answers import REST_OF_THEM
 from rounds.keys.card_commands import CARD_COMMANDS, STANDARD
 from rounds.walk.machine.press import press
 from rounds.walk.machine.prompts import CardShown, prompt
-from rounds.walk.machine.state import DueHere, Effect, OlderAct, RecordAct, State, UndoOlderAct
+from rounds.walk.machine.state import (
+    DueHere,
+    Effect,
+    OlderAct,
+    PromisedStep,
+    RecordAct,
+    State,
+    UndoOlderAct,
+)
 from rounds.walk.machine.steps import start
 from tests.walk.machine.desk import CARD_KEYS, PAD, SmallDesk
 
@@ -259,3 +267,103 @@ def test_typed_ahead_a_card_ends_as_slowly_typed_wherever_it_is_cut() -> None:
 def test_a_layout_that_says_nothing_of_cards_has_every_command() -> None:
     assert set(STANDARD.values()) == set(CARD_COMMANDS)
     assert not [k for k in STANDARD if len(k) == 1 and k.isalnum()]
+
+
+# Steps that an open action's instruction names
+
+SOONER = PromisedStep("sexed", (("how", "by spot"),), "bring the next search forward", "Standing water")
+AGAIN = PromisedStep("fed", (), "look again tomorrow", "Too dry")
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_step_that_a_flag_names_is_one_key_behind_the_record_key_and_fills_its_card(layout: str) -> None:
+    desk = desk_of(layout)
+    desk.steps_named = (SOONER,)
+    state, _ = typed(desk, ("act",))
+    asked = prompt(state, desk)
+    [offered] = [a for a in asked.others if a.key == "enter"]
+    assert offered.text == "bring the next search forward (Standing water)"
+    state, effects = typed(desk, ("act", "enter"))
+    assert state.mode.name == "card"
+    assert effects == [], "nothing is recorded before the card says so"
+    _, effects = typed(desk, ("act", "enter", "1", *"7", "record", "record"))
+    assert told(effects) == {"how": "by spot", "mark": "7"}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_of_several_steps_a_digit_chooses(layout: str) -> None:
+    desk = desk_of(layout)
+    desk.steps_named = (SOONER, AGAIN)
+    state, _ = typed(desk, ("act", "enter"))
+    assert [a.text for a in prompt(state, desk).in_sight()] == [
+        "bring the next search forward (Standing water)",
+        "look again tomorrow (Too dry)",
+    ]
+    state, _ = typed(desk, ("act", "enter", "2"))
+    assert shown(state, desk).title == "fed"
+    state, effects = typed(desk, ("act", "enter", "enter"))
+    assert (state.mode.name, effects) == ("walk", [])
+    assert "only closed the list" in state.message
+
+
+def test_where_no_flag_names_a_step_enter_only_closes_the_list() -> None:
+    desk = desk_of("letters")
+    state, effects = typed(desk, ("act", "enter"))
+    assert (state.mode.name, effects) == ("walk", [])
+    assert "enter only closed the list" in state.message
+
+
+@pytest.mark.parametrize(
+    ("doubt", "said", "question"),
+    [
+        (
+            "T-04 is locked, do not dig: eggs. Is that right?",
+            "T-04 is locked, do not dig: eggs.",
+            "Is that right?",
+        ),
+        ("UMBER/5 belongs to Rosa. Lend it on?", "UMBER/5 belongs to Rosa.", "Lend it on?"),
+        ("Weights overlap.", "Weights overlap.", "Record it all the same?"),
+        ("an odd mark?", "", "an odd mark?"),
+    ],
+)
+def test_a_doubt_is_asked_about_once(doubt: str, said: str, question: str) -> None:
+    desk = desk_of("letters")
+    desk.doubt = doubt
+    state, _ = typed(desk, (*TO_MARK, *"odd", "record", "record"))
+    assert (state.message, prompt(state, desk).question) == (said, question)
+    assert [a.key for a in prompt(state, desk).in_sight()] == ["1", "2"]
+
+
+# All that is said of the act
+
+
+def test_a_key_shows_all_that_is_said_of_the_act_and_any_key_leads_back_to_the_card() -> None:
+    desk = desk_of("letters")
+    card, _ = typed(desk, (*TO_MARK, "7", "next_field"))
+    over, effects = typed(desk, ("all",), card)
+    assert (over.mode.name, effects) == ("help", [])
+    back, effects = typed(desk, ("all",), over)
+    assert (back.mode, back.message, effects) == (card.mode, "", [])
+    eaten, effects = typed(desk, ("4",), over)
+    assert (eaten.mode, effects) == (card.mode, [])
+    assert eaten.message == "4 only closed the help", "a key that did nothing else says so"
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_past_its_last_field_stands_all_that_is_said_of_the_act(layout: str) -> None:
+    """A number pad has no key for it: back from the first field to the last, and on."""
+    desk = desk_of(layout)
+    first, _ = typed(desk, ("act", "2"))
+    over, _ = typed(desk, ("previous_field", "next_field"), first)
+    assert over.mode.name == "help"
+    turned, _ = typed(desk, (next(k for k, c in desk.commands.items() if c == "reading_down"),), over)
+    assert turned.mode.name == "help"
+    back, _ = typed(desk, ("leave",), turned)
+    assert shown(back, desk).rows[0].at, "and on from there is the first field"
+
+
+def test_in_a_text_its_sign_is_a_sign() -> None:
+    desk = desk_of("letters")
+    state, effects = typed(desk, (*TO_MARK, *"7?", "record", "record"))
+    assert told(effects)["mark"] == "7?"
+    assert state.mode.name == "walk"

@@ -7,10 +7,12 @@ import pytest
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
-from rounds.walk.machine import steps
+from rounds.text.cleaning import day_words
+from rounds.walk.machine import fresh_cup, steps
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
     Earlier,
+    LastCup,
     Leave,
     Move,
     Put,
@@ -21,7 +23,7 @@ from rounds.walk.machine.state import (
     VisitDraft,
 )
 from rounds.walk.machine.steps import start
-from tests.walk.machine.desk import PAD, SmallDesk, half_typed
+from tests.walk.machine.desk import LETTERS, PAD, SmallDesk, half_typed
 
 
 def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | None = None):
@@ -469,3 +471,64 @@ def test_a_number_out_of_range_swallows_no_key_that_is_typed_after_it():
     state, effects = typed([*["down"] * 4, *"99", "u"], desk)
     assert (half_typed(state), effects) == ("", [])
     assert state.message.startswith("shelf °C 99 cannot be right and was not recorded; nothing of this round")
+
+
+def cup(amount=8, ago=2, keeper="Wren"):
+    desk = SmallDesk()
+    desk.cup = LastCup(amount, desk.day - ago, keeper)
+    return desk
+
+
+@pytest.mark.parametrize("keys", ["=", ["/", "9"]], ids=["letters", "pad"])
+def test_a_fresh_cup_like_last_time_is_one_command(keys):
+    desk = cup()
+    desk.commands = dict(LETTERS if keys == "=" else PAD)
+    state, effects = typed(["2", *keys], desk)
+    assert [(e.kind, e.after) for e in effects] == [("jelly_gone", 2), ("jelly_in", 8)]
+    assert "8 quarter cups" in state.message
+    assert day_words(desk.day - 2) in state.message
+    assert steps.rows(state, desk)[state.cursor].kind.id == "moisture", "on to the next question"
+    state, _ = press(state, steps.key_for(desk, "undo"), desk)
+    assert cells(state) == {"jelly_gone": 2}, "taken back as one step"
+
+
+def test_given_before_its_row_a_fresh_cup_leaves_the_cursor_where_it_is():
+    state, _ = typed(["=", "2"], cup())
+    assert cells(state) == {"jelly_gone": 2, "jelly_in": 8}
+
+
+@pytest.mark.parametrize(
+    ("last", "said"),
+    [
+        (None, "no jelly was given to those here before"),
+        (LastCup(8, 739_000, "Wren"), "Wren gave 8 quarter cups here today already"),
+    ],
+    ids=["never", "today, by another hand"],
+)
+def test_a_fresh_cup_that_is_not_known_or_was_given_is_no_record(last, said):
+    desk = SmallDesk()
+    desk.cup = last
+    state, effects = typed(["="], desk)
+    assert effects == []
+    assert said in state.message
+    assert fresh_cup.offered(state, desk) == state.message
+
+
+def test_a_fresh_cup_never_writes_over_what_was_typed():
+    state, effects = typed(["2", "4", "enter", "="], cup())
+    assert [(e.kind, e.after) for e in effects] == [("jelly_gone", 2), ("jelly_in", 4)]
+    assert "4 quarter cups already" in state.message
+
+
+def test_at_a_stage_that_is_not_asked_of_jelly_the_fresh_cup_is_seen_behind_what_is_asked():
+    desk = SmallDesk(first=1)
+    desk.cup = LastCup(1, desk.day - 1, "Wren")
+    state, _ = typed(["="], desk)
+    assert cells(state) == {"jelly_in": 1}
+    assert steps.rows(state, desk)[-1].kind.id == "jelly_in"
+    assert "1 quarter cup," in state.message
+
+
+def test_in_a_skipped_box_a_fresh_cup_ends_the_skip():
+    state, _ = typed(["s", "1", "b", "="], cup())
+    assert cells(state) == {"jelly_in": 8}

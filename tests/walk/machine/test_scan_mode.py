@@ -226,7 +226,7 @@ def test_a_pads_own_keys_lead_out_of_every_mode_and_quit(keys: list[str]) -> Non
             break
         state, _ = typed((key,), desk, state)
     assert state.mode.name in ("walk", "left")
-    state, _ = typed(("/", "9"), desk, state._replace(pages=()))
+    state, _ = typed(("/", "0", "6"), desk, state._replace(pages=()))
     assert state.mode.name == "left"
 
 
