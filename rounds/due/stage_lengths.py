@@ -17,7 +17,7 @@ from rounds.values.spans import FIRST, LAST, Span
 MOST_BROODS = 30
 """The newest other broods that count; older ones lived in another house, so to say."""
 MOST_WAITING = 40
-ENOUGH_BROODS, ENOUGH_ENDED = 2, 8
+ENOUGH_BROODS, ENOUGH_ENDED = 3, 8
 """Broods, and animals in them whose stage was seen to end, from which a house forecasts without a species file."""
 
 
