@@ -17,6 +17,8 @@ ON_RACK = {"reading_up": foot_sentences.BOX_BEFORE, "reading_down": foot_sentenc
 """What moving is called on the rack, for a layout whose keys go from box to box."""
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
+SMALL = 60
+"""Cells of a screen below which the keys take two lines, the most needed first."""
 MOST = 7
 """Commands at the foot of a screen; the help page has all of them."""
 
@@ -127,17 +129,21 @@ def _commands(
     listed = [c for c in LISTED.key_line[place] if c in first]
     if "menu" in first:  # without arrows, going up and down is a key one must be told
         listed = [*(("reading_up",) if on_rack else ()), "reading_down", *listed]
-    if most < 2 or width < 60:
+    if most < 2 or width < SMALL:
         listed = [c for c in FIRST if c in first] + [c for c in listed if c not in FIRST]
-    # Where they are too many, those that the layout's menu leads to fall first.
+    # Where they are too many or do not fit, those that the layout's menu leads to fall first.
     opener = first.get("menu")
-    in_menu = [c for c in listed if opener and c != "menu" and first[c].startswith(opener)]
-    falling = [*(c for c in listed if c not in in_menu), *in_menu]
-    falling = [c for c in falling if c not in (*FIRST, "menu")]
-    dropped = falling[len(falling) - max(0, len(listed) - MOST) :]
-    pieces: list[Line] = []
-    for command in (c for c in listed if c not in dropped):
+    in_menu = [c for c in listed if opener and c not in ("menu", "help") and first[c].startswith(opener)]
+    falling = [*(c for c in listed if c not in (*FIRST, "menu", *in_menu)), *in_menu]
+    pieces: dict[str, Line] = {}
+    for command in listed:
         key = sign_of(steps.name_of(first[command]))
         label = named.get(command) or label_at(place, command)
-        pieces.append(((f" {key}", "key"), (f" {label} ", "")))
-    return tuple(flow(pieces, width)[:most])
+        pieces[command] = ((f" {key}", "key"), (f" {label} ", ""))
+    while falling and (
+        len(pieces) > MOST or (in_menu and width >= SMALL and len(flow(pieces.values(), width)) > 1)
+    ):
+        fallen = falling.pop()
+        del pieces[fallen]
+        in_menu = [c for c in in_menu if c != fallen]
+    return tuple(flow(pieces.values(), width)[:most])

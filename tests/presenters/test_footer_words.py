@@ -68,8 +68,7 @@ def test_a_number_of_an_earlier_visit_says_that_enter_goes_back_to_today(book: P
 
 def test_a_number_on_the_pad_names_no_key_that_it_has_not(book: Path) -> None:
     with house.walking(book, NUMBERS) as walk:
-        for key in (".", "7", "enter"):
-            walk.press(key)
+        house.go(walk, 7)
         while steps.rows(walk.state, walk.desk)[walk.state.cursor].kind.id != "jelly_in":
             walk.press("+")
         assert " jelly put in: 0 to 40 (¼ cup); enter: the rest as expected, and on" in foot(walk)

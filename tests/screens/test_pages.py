@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from pathlib import Path
 
 import pytest
@@ -269,7 +270,8 @@ def test_only_lists_of_one_sort_are_counted(book: Path) -> None:
             assert ["now"] in titles
             assert ["parents"] in titles
         house.press(walk, "b")
-        assert any(line.startswith(" living  39") for line in house.screen(walk, 80, 24)), "others are"
+        counted = [line for line in house.screen(walk, 80, 24) if re.match(r" living  \d+ *$", line)]
+        assert counted, "others are"
 
 
 def test_help_of_a_page_says_what_each_key_does(book: Path) -> None:
