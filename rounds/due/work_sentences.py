@@ -107,7 +107,7 @@ def not_yet(percent: int, sibs: int, broods: int, made_for: float = 0) -> str:
         *([f"{broods} other {'brood' if broods == 1 else 'broods'} of this house"] if broods else []),
     ]
     after = f", going by {' and '.join(learned)}" if learned else ""
-    warmth = f"reckoned for {made_for:g} °C, other warmth not counted" if made_for else "warmth not counted"
+    warmth = f"made for {made_for:g} °C" if made_for else "warmth left out"
     return f"Not seen yet; {percent} in 100 within a fortnight{after}; {warmth}"
 
 

@@ -11,7 +11,8 @@ above a threshold (Campbell et al. 1974, Journal of Applied Ecology 11, 431-438;
 threshold was found for any flower beetle, and the one series at three temperatures (Protaetia
 brevitarsis larvae, 164.0, 73.3 and 64.8 days at 25, 28 and 30 °C, Moon et al. 2018) gives 21.6 °C by
 a straight line, at which they plainly grow. So warmth counts as a part of what is the house's own, as
-its finished stages tell it, and the line of every window says that it is not counted otherwise.
+its finished stages tell it, and the line of every window says what warmth it was made for, or that it is
+left out.
 """
 
 from __future__ import annotations
