@@ -143,9 +143,7 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
         yield row("end of quarantine", at + 30, at + 30, at + 37, "30 days apart")
     elif box.stage == "larvae" and box.instar == "L3":
         next_ = last + chance.between(-4, 24)
-        yield row(
-            "change two thirds of the substrate", next_ - 5, next_, next_ + 7, "every four to six weeks"
-        )
+        yield row("change two thirds of the substrate", next_ - 5, next_, next_ + 7, "every 28 to 42 days")
     elif box.stage == "eggs":
         yield row("look for hatched larvae", at + 14, at + 18, at + 24, "egg time of the species")
 

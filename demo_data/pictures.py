@@ -26,6 +26,7 @@ MORNING = (DAY - date(1970, 1, 1).toordinal()) * 86_400_000 + 7 * 3_600_000
 SIZE = (100, 30)
 KEYS = {
     "walk": ("g", "1", "4", "enter", "1", "4", "enter", "2", "down", "4"),
+    "quiet": ("g", "2", "1", "enter", "1"),
     "rack": ("g", "1", "4", "enter", "right", "1"),
     "summary": ("g", "7", "enter", "m", "4", "v"),
 }
@@ -105,12 +106,33 @@ class _Clock:
 
 
 def svg(exported: str) -> str:
-    """The export without what is not of the picture: the fonts' addresses and the name made from a checksum."""
+    """The screen alone: no window drawn around it, no addresses of fonts, no name made from a checksum."""
+    exported = without_window(exported)
     exported = re.sub(r"<!--.*?-->", "", exported, flags=re.DOTALL)
     exported = re.sub(r"@font-face\s*\{.*?\}", "", exported, flags=re.DOTALL)
     return (
         "\n".join(line.rstrip() for line in re.sub(r"terminal-\d+", "terminal", exported).splitlines()) + "\n"
     )
+
+
+def without_window(exported: str) -> str:
+    """The export without the title bar, its three dots and the margin: what a keeper's screen shows, to its edge.
+
+    Raises ValueError where the export is built otherwise than this expects.
+    """
+    screen = re.search(
+        r'<clipPath id="[\w-]+">\s*<rect x="0" y="0" width="([\d.]+)" height="([\d.]+)"', exported
+    )
+    window = re.search(r'<rect fill="([^"]+)" stroke=.*?<circle.*?</g>', exported, re.DOTALL)
+    placed = re.search(r'<g transform="translate\(9, 41\)"', exported)
+    if screen is None or window is None or placed is None:
+        raise ValueError("the exported picture has no window to be taken away")
+    width, height = screen.groups()
+    exported = exported.replace(placed[0], "<g", 1)
+    exported = exported.replace(
+        window[0], f'<rect fill="{window[1]}" x="0" y="0" width="{width}" height="{height}"/>', 1
+    )
+    return re.sub(r'viewBox="[^"]*"', f'viewBox="0 0 {width} {height}"', exported, count=1)
 
 
 def main() -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 from collections.abc import Sequence
 from typing import Any
 
@@ -88,6 +89,9 @@ class Commands(click.Group):
 @click.option(
     "--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links."
 )
+@click.option(
+    "--no-pager", is_flag=True, help="Print long lists at once, not a page at a time (or set PAGER=cat)."
+)
 @click.option("--debug", is_flag=True, expose_value=False, help="Show where an unexpected error came from.")
 @click.version_option(__version__, prog_name="rounds")
 @click.pass_context
@@ -98,6 +102,7 @@ def cli(
     config: str | None,
     today: str | None,
     plain: bool,
+    no_pager: bool,
 ) -> None:
     """The morning walk along the rack, and the books behind it.
 
@@ -107,7 +112,7 @@ def cli(
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = CliContext(book, config, today, plain=plain)
+    ctx.obj = CliContext(book, config, today, plain=plain, pager=not no_pager)
     if ctx.invoked_subcommand is None:
         from rounds.commands.walk_commands import walk
 
@@ -130,6 +135,11 @@ def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
 
 def run(argv: Sequence[str]) -> int:
     """Run and return the exit code (rounds.program_exit says which)."""
+
+    if os.environ.get("_ROUNDS_COMPLETE", "").startswith("bash"):
+        from rounds.commands import bash_completion
+
+        bash_completion.register()
 
     def call() -> int:
         try:

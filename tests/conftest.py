@@ -9,6 +9,8 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -22,7 +24,7 @@ if "TREE_IS_EDITED" not in os.environ:
     sys.dont_write_bytecode = False
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
-HOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "max_examples": sampled(30, 100)}
+HOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "max_examples": sampled(20, 100)}
 settings.register_profile("ci", derandomize=True, **HOW)
 settings.register_profile("dev", **HOW)
 settings.load_profile("ci" if os.environ.get("CI") else "dev")
@@ -37,6 +39,16 @@ def _a_house_of_its_own(tmp_path_factory: pytest.TempPathFactory, monkeypatch: p
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(home / "config"))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _a_file_is_parsed_once() -> Iterator[None]:
+    """The same bytes of the same config file make the same document; nobody changes one (it has its own tests)."""
+    from rounds.settings import yamlfile
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(yamlfile, "parse", lru_cache(maxsize=500)(yamlfile.parse))
+        yield
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

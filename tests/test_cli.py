@@ -338,19 +338,21 @@ def test_only_debug_shows_a_traceback(demo: Path, tmp_path: Path) -> None:
     assert demo.exists()
 
 
-def test_every_extra_is_told_with_the_command_of_the_readme() -> None:
+def test_every_extra_is_told_with_the_command_of_the_topics() -> None:
     import tomllib
 
     from rounds.problems import EXTRAS, LIBRARIES, lacking
 
     extras = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]
     assert set(EXTRAS.values()) == set(LIBRARIES) == set(extras) - {"test"}
-    readme = (ROOT / "README.md").read_text()
+    pages = [(ROOT / "README.md").read_text(encoding="utf-8")]
+    pages += [page.read_text(encoding="utf-8") for page in (ROOT / "rounds" / "topics").glob("*.md")]
+    told = " ".join(" ".join(pages).split())
     for extra in LIBRARIES:
         command = f".venv/bin/pip install -e '.[{extra}]'"
-        assert f"`{command}`" in readme
+        assert f"`{command}`" in told
         assert command in lacking("this needs", extra)
-    assert "pip install 'rounds[" not in readme, "only `elsewhere` has it by that name"
+    assert "pip install 'rounds[" not in told, "only `elsewhere` has it by that name"
 
 
 def test_pairings_without_the_libraries_say_how_they_are_had(

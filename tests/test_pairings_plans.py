@@ -64,7 +64,7 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
     assert f"PLAN-02  {second['male']} × {second['female']}\n" in out
     assert f"offered at {home[first['female']]} from 2026-03-10 to {first['until']}" in out
     assert "a tie: of 4 males" in out
-    assert "Nobody is moved" in err
+    assert "Nobody moves yet" in err
     assert "rounds record undo 2, then rounds record undo 1" in err
     made = plans(book)
     assert [date.fromordinal(r.latest).isoformat() for r in made] == [first["until"], second["until"]]

@@ -155,8 +155,8 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     ("words", "said"),
     [
         (("move-bix", "T-01"), "there is no act `move-bix`. Did you mean `move-box`?"),
-        (("move-box", "T-01"), "to: is missing. Expected the place"),
-        (("move-box", "to=A4-4"), "enclosure: is missing."),
+        (("move-box", "T-01"), "to: is needed. Expected the place"),
+        (("move-box", "to=A4-4"), "enclosure: is needed."),
         (("move-box", "T-01", "to=A4-4", "to=A4-3"), "to: is given twice."),
         (("move-box", "T-01", "to=A4-4", "on=today", "--on", "today"), "on: is given twice."),
         (("move-box", "T-01", "to=A1-1"), "to: T-01 stands there already."),
@@ -197,7 +197,7 @@ def test_without_a_terminal_doubt_is_answered_with_sure(typed: Type, book: Book)
     code, out, err = typed("move-box", "T-07", "to=A4-4")
     assert (code, out) == (EXIT_INPUT, "")
     assert err.startswith("record move-box  on: T-07 must not be moved: ")
-    assert err.rstrip().endswith("Say yes with --sure, or mend it. Nothing was recorded.")
+    assert err.rstrip().endswith("Nothing was recorded. If it is right, add --sure; if not, correct it.")
     assert read.acts(book) == []
     assert typed("move-box", "T-07", "to=A4-4", "--sure")[0] == EXIT_FINE
     assert read.acts(book)[0].sure

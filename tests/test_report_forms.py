@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from contextlib import redirect_stdout
+from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from rounds.commands.help import printing
 from rounds.reports import catalogue
 from rounds.settings import where
 from tests.acts.trial_house import families
+from tests.conftest import demo_of
 from tests.store.houses import with_books
 
 TODAY = "2026-03-01"
@@ -68,9 +70,7 @@ KINDS = dict(printing(cli, click.Context(cli)))
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("forms") / "book.sqlite"
-    assert run(["new", str(path), "--zone", "UTC"]) == 0
-    assert run(["--book", str(path), "load", str(where.shipped("demo_data"))]) == 0
+    path = demo_of(date.fromisoformat(TODAY).toordinal(), tmp_path_factory)
     counts = "".join(
         f"{arm},{arm}{n},40,{alive}\n" for arm, alive in (("sib", 12), ("outcross", 30)) for n in range(5)
     )
@@ -198,14 +198,15 @@ def test_rows_loaded_and_written_are_counted_in_every_form(
     path = tmp_path / "new.sqlite"
     assert run(["new", str(path)]) == 0
     capfdbinary.readouterr()
-    assert run(["--book", str(path), "load", str(where.shipped("demo_data")), "--as", "json"]) == 0
+    tables = where.shipped("demo_data") / "first_tables"
+    assert run(["--book", str(path), "load", str(tables), "--as", "json"]) == 0
     found = json.loads(capfdbinary.readouterr().out)
     check(found, schema)
     loaded = {r["table"]: r["rows"] for r in found["rows"]}
-    assert loaded["enclosures"] == 60
+    assert loaded["enclosures"] == 10
     assert run(["--book", str(path), "write", str(tmp_path / "out"), "--as", "csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capfdbinary.readouterr().out.decode("utf-8"))))
-    assert {"table": "enclosures", "rows": "60"} in rows
+    assert {"table": "enclosures", "rows": "10"} in rows
 
 
 def test_a_trial_that_runs_and_an_act_are_what_the_schema_says(
@@ -217,7 +218,7 @@ def test_a_trial_that_runs_and_an_act_are_what_the_schema_says(
 
     def call(*argv: str) -> Any:
         capsys.readouterr()
-        assert run(["--book", str(path), "--today", "2026-06-01", *argv]) == 0
+        assert run(["--book", str(path), "--today", "2026-06-04", *argv]) == 0
         return json.loads(capsys.readouterr().out) if "json" in argv else None
 
     call("trial", "plan", "spring", *settled)

@@ -19,7 +19,7 @@ from rounds.records.tables import Animal, Pairing, Trial, TrialFemale
 from tests.acts.books import day
 from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families
 from tests.analysis.trial.trial_books import PLAN, trial_books
-from tests.sampled import WHOLE
+from tests.sampled import WHOLE, sampled
 from tests.store.houses import with_books
 
 SETTLED = ("--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--seed", "7")
@@ -316,7 +316,7 @@ def single() -> Ledger:
     return b.ledger
 
 
-def test_a_single_sib_pair_is_described_and_joins_a_later_trial(
+def test_a_pairing_of_sibs_made_before_is_described_and_joins_a_later_trial(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     alone = tmp_path / "alone.sqlite"
@@ -408,7 +408,7 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
         path = tmp_path / f"{n}.sqlite"
         with_books(path, d.ledger).close()
         capsys.readouterr()
-        for argv in (
+        commands = (
             ("list",),
             ("show", "x" + text),
             ("tally", "x" + text),
@@ -416,7 +416,9 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
             ("show", text),
             ("tally", "x" + text, "--early"),
             ("list", "--as", "csv"),
-        ):
+        )
+        some = sampled(3, 1)  # by default every third command, others with the next text
+        for argv in commands[n % some :: some]:
             for today in both if WHOLE else both[n % 2 :][:1]:
                 code = run(["--book", str(path), "--today", today, "trial", *argv])
                 said = capsys.readouterr()

@@ -25,7 +25,7 @@ def put_in_with_others(box: str, until: str, when: str) -> str:
 
 
 def nobody_came() -> Refusal:
-    return Refusal("is nothing.", "Expected how many came, 1 or more.")
+    return Refusal("says that nobody came.", "Say how many came, 1 or more.")
 
 
 def not_the_species_of_the_line(species: str) -> Refusal:
@@ -45,7 +45,7 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
 
 
 def species_missing() -> Refusal:
-    return Unsaid("is missing.", "Expected the Latin name, or the arrival it came with.")
+    return Unsaid("is needed.", "Expected the Latin name, or the arrival it came with.")
 
 
 def borrowed_animal_came(animal: str, owner: str, when: str) -> str:

@@ -25,7 +25,7 @@ def brood_is_nowhere(brood: str) -> Refusal:
 
 
 def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"{brood} is here: {'; '.join(places)}.")
+    return Unsaid("is needed.", f"{brood} is here: {'; '.join(places)}.")
 
 
 def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
@@ -33,7 +33,7 @@ def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
 
 
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
-    return Unsaid(f"is missing: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
+    return Unsaid(f"is needed: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
 
 
 def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
@@ -61,8 +61,8 @@ def another_number_of_places(places: int, tubs: int) -> Refusal:
 
 def no_tubs_named() -> Refusal:
     return Unsaid(
-        "is missing, and so is `into`.",
-        "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).",
+        "is needed, unless `into` names tubs.",
+        "Say what the codes of new tubs begin with (prefix=L), or name tubs there are (into=T-11,T-12).",
     )
 
 
@@ -106,7 +106,7 @@ def were_that_old_already(instar: str) -> str:
 
 
 def eggs_in_several(boxes: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
+    return Unsaid("is needed.", f"Its eggs are in: {', '.join(boxes)}.")
 
 
 def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:

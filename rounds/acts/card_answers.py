@@ -25,6 +25,7 @@ from rounds.records.tables import (
     Content,
     Enclosure,
     Line,
+    Lot,
     Pairing,
     PairingMale,
     Place,
@@ -51,6 +52,7 @@ STAGES_OF: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("wandering", "into"): FREE,
     ("cell", "into"): FREE,
     ("split", "into"): FREE,
+    ("split-some", "into"): FREE,
     ("merge", "from"): ("larvae", "eggs"),
     ("plan-made", "in"): OPEN_TO,
     ("plan-pair", "box"): OPEN_TO,
@@ -66,7 +68,9 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
     if field.type in DAYS:
         return _days(field, today)
     if field.name == "cause":
-        return _plain(sentences.CAUSES)
+        return plain_answers(sentences.CAUSES)
+    if field.name == "species":
+        return _species(ledger, enclosure)
     if field.type == "counts":
         return _counts(ledger, enclosure, act, field)
     if field.type == "ref":
@@ -74,8 +78,15 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
     return ()
 
 
-def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
+def plain_answers(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
+    """Answers that are shown as they are typed."""
     return tuple(CardAnswer(t, t) for t in texts)
+
+
+def _species(ledger: Ledger, enclosure: int) -> tuple[CardAnswer, ...]:
+    """The species of this enclosure, then all others that are kept."""
+    kept = [box.species for box in ledger.rows(Enclosure)] + [line.species for line in ledger.rows(Line)]
+    return plain_answers(dict.fromkeys(filter(None, (species_of(ledger, enclosure), *kept))))[:MOST]
 
 
 def _days(field: Field, today: int) -> tuple[CardAnswer, ...]:
@@ -185,17 +196,22 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[CardAnswer, ...]:
         for _, a in sorted(found)
         if not (wrong_female(ledger, a) if sex == "f" else wrong_male(ledger, a, 0, enclosure))
     )
-    return _plain(names) if len(names) <= FEW else ()
+    return plain_answers(names) if len(names) <= FEW else ()
 
 
 def batches(ledger: Ledger, *_: object) -> tuple[CardAnswer, ...]:
     """That it is not known, then the batches of which something is, the newest first."""
     known = [str(batch.name) for batch in ledger.rows(Batch) if batch.recipe or batch.made is not None]
-    return _plain((NOT_KNOWN, *reversed(known)))
+    return plain_answers((NOT_KNOWN, *reversed(known)))
+
+
+def _lots(ledger: Ledger, *_: object) -> tuple[CardAnswer, ...]:
+    """Arrivals, the newest first."""
+    return plain_answers(lot.name for lot in reversed(list(ledger.rows(Lot))))
 
 
 def _places(ledger: Ledger, enclosure: int, *_: object) -> tuple[CardAnswer, ...]:
-    return _plain(free_slots(ledger, enclosure, MOST))
+    return plain_answers(free_slots(ledger, enclosure, MOST))
 
 
 def free_slots(ledger: Ledger, enclosure: int, most: int) -> tuple[str, ...]:
@@ -225,7 +241,7 @@ def _pairings(ledger: Ledger, enclosure: int, act: str, _: Field) -> tuple[CardA
         for p in ledger.rows(Pairing)
         if (p.enclosure == enclosure and p.until is None) or (act == "search" and p.female in here)
     ]
-    return _plain(dict.fromkeys(found))
+    return plain_answers(dict.fromkeys(found))
 
 
 def _of_groups(column: str) -> Callable[[Ledger, int, str, Field], tuple[CardAnswer, ...]]:
@@ -233,7 +249,9 @@ def _of_groups(column: str) -> Callable[[Ledger, int, str, Field], tuple[CardAns
         table = TABLES[field.of]
         ids = [content.line if column == "line" else content.brood for content in groups(ledger, enclosure)]
         name = table.column(table.key[0])
-        return _plain(dict.fromkeys(str(ledger.row(table, i).value(name)) for i in ids if i is not None))
+        return plain_answers(
+            dict.fromkeys(str(ledger.row(table, i).value(name)) for i in ids if i is not None)
+        )
 
     return named
 
@@ -242,6 +260,7 @@ BY_TABLE: Mapping[str, Callable[[Ledger, int, str, Field], tuple[CardAnswer, ...
     "enclosure": _boxes,
     "animal": _animals,
     "batch": batches,
+    "lot": _lots,
     "place": _places,
     "pairing": _pairings,
     "line": _of_groups("line"),

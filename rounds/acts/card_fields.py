@@ -9,12 +9,15 @@ from rounds.acts import card_sentences as sentences
 from rounds.acts.act import Act
 from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card, CardAnswer, CardField, FieldKind
 from rounds.acts.card_answers import answers, free_slots
+from rounds.acts.card_check import DAYS
 from rounds.acts.fields import Field, FieldRefused, ref
 from rounds.acts.groups import groups
 from rounds.acts.offer import DAY_FIELD, Offer
 from rounds.husbandry import cautions
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Enclosure
+from rounds.records.whereabouts import inside
+from rounds.text.cleaning import day_words
 
 Told = tuple[tuple[str, str], ...]
 Lacking = Callable[[Told], str]
@@ -29,6 +32,7 @@ ASKED: Mapping[str, tuple[str, ...]] = {
     "emerged": ("sex",),
     "rebed": ("batch",),
     "split": ("tubs",),
+    "split-some": ("tubs",),
 }
 """Fields a card asks for though the act does without them: left out, they stay unknown."""
 
@@ -44,6 +48,8 @@ KINDS: Mapping[str, FieldKind] = {
     "whole": "number",
     "number": "number",
 }
+VACATING = ("rest", "looked")
+"""Fields that concern a box only when the last one left it."""
 MOST_LACKING = 6
 LAST = ("note", DAY_FIELD)
 IN_SERIES = ("weigh", "weigh-one")
@@ -79,7 +85,7 @@ def card(
     fields = [
         f._replace(asked=f.name in asked and not f.needed)
         for f in fields
-        if f.needed or not _one_way(ledger, enclosure, act, f)
+        if f.needed or not (_one_way(ledger, enclosure, act, f) or _of_the_last(ledger, enclosure, act, f))
     ]
     proposals = _proposals(ledger, enclosure, act, whom, told)
     if len(known.get("list", ())) == 1 and "item" in known:  # the checklist that was begun here
@@ -147,9 +153,15 @@ def _field(
         KINDS.get(field.type, "text") if not field.many else "text",
         ready,
         needed=field.required,
-        otherwise=field.default,
+        otherwise=_otherwise(field, today),
         many=field.many,
     )
+
+
+def _otherwise(field: Field, today: int) -> str:
+    """What holds when nothing is told, as it would be typed: a default of some days ahead is a day."""
+    ahead = re.fullmatch(r"\+([0-9]+)", field.default) if field.type in DAYS else None
+    return day_words(today + int(ahead[1])) if ahead else field.default
 
 
 def _one_way(ledger: Ledger, enclosure: int, act: Act, field: CardField) -> bool:
@@ -160,6 +172,11 @@ def _one_way(ledger: Ledger, enclosure: int, act: Act, field: CardField) -> bool
     if field.name == "age":
         return len(groups(ledger, enclosure)) < 2
     return len(field.answers) < 2
+
+
+def _of_the_last(ledger: Ledger, enclosure: int, act: Act, field: CardField) -> bool:
+    """Is a field about the box that is left vacant, while others stay in it?"""
+    return act.on == "animal" and field.name in VACATING and len(inside(ledger, enclosure)) > 1
 
 
 def _asked(ledger: Ledger, act: Act, whom: str) -> tuple[str, ...]:
@@ -208,7 +225,11 @@ def _for_needs(ledger: Ledger, act: Act, whom: str, needs: set[str]) -> dict[str
 
 
 def _proposals(ledger: Ledger, enclosure: int, act: Act, whom: str, told: Told) -> dict[str, str]:
-    if act.id != "split":
+    if act.id == "quarantine-over":
+        instars = {content.instar for content in inside(ledger, enclosure)}
+        young = "eggs" if instars == {"eggs"} else "larvae"
+        return {"stage": "holding" if "" in instars else young} if instars else {}
+    if act.id not in ("split", "split-some"):
         return {}
     have = dict(told)
     if have.get("into"):

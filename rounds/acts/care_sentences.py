@@ -26,7 +26,7 @@ def out_before_it_was_given(day: str, when: str) -> Refusal:
 
 
 def no_day_to_take_it_out() -> Refusal:
-    return Unsaid("is missing, and does not follow from a day nobody knows.", "Give a day.")
+    return Unsaid("is needed: nobody knows the day it was given.", "Say by which day it has to be out.")
 
 
 def leftovers_still_in(since: str) -> str:
@@ -58,7 +58,7 @@ def every_step_ticked(checklist: str) -> Refusal:
 
 
 def no_step_named() -> Refusal:
-    return Unsaid("is missing.")
+    return Unsaid("is needed.")
 
 
 def no_such_step(step: str, checklist: str, near: str, steps: Iterable[str]) -> Refusal:
@@ -71,7 +71,7 @@ def step_ticked(step: str) -> Refusal:
 
 def which_checklist(checklists: Sequence[str]) -> Refusal:
     return Unsaid(
-        "is missing.", f"Lists: {', '.join(checklists)}." if checklists else "Give the checklist's id."
+        "is needed.", f"Lists: {', '.join(checklists)}." if checklists else "Give the checklist's id."
     )
 
 

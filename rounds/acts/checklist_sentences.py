@@ -29,6 +29,12 @@ def a_step(what: str, number: int) -> str:
     return f"{what}, step {number}"
 
 
+def headline_too_long(what: str, most: int) -> Refusal:
+    return Refusal(
+        f"{what}: its headline is too long.", f"{most} characters at most; the rest belongs in `do`."
+    )
+
+
 def step_twice(what: str, step: str) -> Refusal:
     return Refusal(f"{what}: the step `{step}` is there twice.")
 

@@ -38,13 +38,17 @@ NEXT_STAGE = {"pairing-over": "laying"}
 
 
 class ChecklistStep(NamedTuple):
-    """One step. ``without`` is its text where the species file lacks a value it names."""
+    """One step. ``without`` is its text where the species file lacks a value it names.
+
+    ``headline`` says it in a few words.
+    """
 
     id: str
     do: str
     why: str
     without: str = ""
     bring: Mapping[str, float | str] = {}
+    headline: str = ""
 
 
 class Checklist(NamedTuple):

@@ -13,9 +13,10 @@ from rounds.problems import BadInput, Problem, nearest
 from rounds.records.round_summary import BRING
 from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document
+from rounds.text.headlines import HEADLINE, first_clause
 
 _LIST = ("id", "title", "use", "stages", "species", "steps", "off")
-_STEP = ("id", "do", "why", "without", "bring")
+_STEP = ("id", "headline", "do", "why", "without", "bring")
 
 
 def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = ()) -> tuple[Checklist, ...]:
@@ -74,6 +75,9 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
 
 def _step(f: Fields) -> ChecklistStep:
     f.only(_STEP)
+    headline = f.get("headline", str, "")
+    if len(headline) > HEADLINE:
+        f.problem(("headline",), *checklist_sentences.headline_too_long(f.what, HEADLINE))
     do, without = f.get("do", str, "", required=True), f.get("without", str, "")
     places = PLACES.findall(do)
     for name in places:
@@ -97,7 +101,12 @@ def _step(f: Fields) -> ChecklistStep:
             else:
                 b.problem((what,), *checklist_sentences.amount_to_bring(f.what, what, LITRES))
     return ChecklistStep(
-        f.get("id", str, "", required=True), do, f.get("why", str, "", required=True), without, bring
+        f.get("id", str, "", required=True),
+        do,
+        f.get("why", str, "", required=True),
+        without,
+        bring,
+        headline or first_clause(without or PLACES.sub("…", do), HEADLINE).rstrip("."),
     )
 
 
@@ -109,6 +118,7 @@ def schema() -> dict[str, Any]:
     step = _object(
         {
             "id": text,
+            "headline": {**text, "maxLength": HEADLINE},
             "do": text,
             "why": text,
             "without": text,

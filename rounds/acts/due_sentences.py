@@ -12,7 +12,7 @@ def nothing_due(box: str) -> Refusal:
 
 
 def which_work(names: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"Due there: {'; '.join(names)}.")
+    return Unsaid("is needed.", f"Due there: {'; '.join(names)}.")
 
 
 def due_more_than_once(work: str, names: Iterable[str]) -> Refusal:
@@ -25,7 +25,7 @@ def not_due_there(work: str, box: str, near: str, names: Iterable[str]) -> Refus
 
 def only_ticked_off(work: str, acts: Iterable[str]) -> str:
     own = " or ".join(f"`{act}`" for act in acts)
-    return f"this only ticks `{work}` off: nobody moves, nothing follows from it. {own} records it whole."
+    return f"This only ticks `{work}` off: nobody is moved and nothing else is recorded. To record all of it: {own}."
 
 
 def withheld(why: str) -> str:
@@ -45,7 +45,7 @@ def not_to_come(day: str) -> Refusal:
 
 
 def for_ever(day: str) -> Refusal:
-    return Refusal(f"{day} would be for ever.", "Give a day on which to think of it again.")
+    return Refusal(f"{day} is as good as never.", "Give a day on which you will look at it again.")
 
 
 def put_off_already(day: str) -> Refusal:

@@ -16,7 +16,7 @@ def in_use_already(box: str, stage: str) -> Refusal:
 
 
 def stage_missing(box: str, stage: str, stages: Iterable[str]) -> Refusal:
-    return Unsaid(f"is missing: {box} is {stage}.", f"Expected one of: {', '.join(stages)}.")
+    return Unsaid(f"is needed: what is {box} ({stage}) for now?", f"One of: {', '.join(stages)}.")
 
 
 def others_still_there(box: str) -> Refusal:
@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is missing: {box} is empty now.", "Expected keep, empty, prepare or later.")
+    return Unsaid(f"is needed: {box} is empty now.", "Say keep, empty (to clear it), prepare, or later.")
 
 
 def still_holds_animals(box: str) -> Refusal:
@@ -62,3 +62,14 @@ def was_cleared(box: str) -> str:
 
 def before_pairing_began(pairing: str, when: str) -> Refusal:
     return Refusal(f"is before {pairing} began ({when}).", "Give a later day.")
+
+
+def mated_later(animal: str, pairing: str, when: str) -> str:
+    return f"{animal} was seen mating in {pairing} on {when}, after that day."
+
+
+def not_hers(brood: str, when: str, animal: str) -> str:
+    return (
+        f"{brood}, found on {when}, was laid after {animal} had left and all had been searched: "
+        "it will be of whoever else was there."
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rounds.problems import Refusal, Unsaid
 from rounds.values.value_sentences import quoted
 
-MISSING = "is missing."
+MISSING = "is needed."
 HOLDS_NUL = Refusal("holds a NUL character, which no text has.", "Type it again without.")
 HOLDS_HALF_A_CHARACTER = Refusal("holds half a character (a lone surrogate).", "Type it again.")
 NAME_IT_ONCE = "Name it once."

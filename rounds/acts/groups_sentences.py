@@ -30,7 +30,7 @@ def cannot_come_out(counts: str, there: str) -> Refusal:
 
 
 def nothing_taken() -> Refusal:
-    return Refusal("is nothing.", "Expected how many, 1 or more: 3, or 1.2.0.")
+    return Refusal("says that there were none.", "Say how many, 1 or more: 3, or 1.2.0.")
 
 
 def says_not_how_many_are_left(counts: str) -> Refusal:

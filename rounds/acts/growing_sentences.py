@@ -32,7 +32,7 @@ def animal_not_there(animal: str, box: str) -> Refusal:
 
 
 def which_animal(box: str, animals: Iterable[str]) -> Refusal:
-    return Unsaid("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")
+    return Unsaid("is needed: several live there.", f"{box} holds: {', '.join(animals)}.")
 
 
 def eggs_do_not_wander() -> Refusal:

@@ -8,7 +8,7 @@ UNDO_THE_OTHER_ACT = "Undo the act that says otherwise first."
 
 
 def enclosure_missing() -> Refusal:
-    return Unsaid("is missing.", "Expected the enclosure it is in, or a state for old notes.")
+    return Unsaid("is needed.", "Expected the enclosure it is in, or a state for old notes.")
 
 
 def not_alive_and_in_an_enclosure(state: str) -> Refusal:
@@ -36,7 +36,7 @@ def father_is_the_mother() -> Refusal:
 
 
 def no_parent_named() -> Refusal:
-    return Unsaid("is missing, and so is `dam`.", "Expected one of them or both.")
+    return Unsaid("names nobody, and neither does `dam`.", "Give the father, the mother, or both.")
 
 
 def own_descendant(parent: str, animal: str) -> Refusal:

@@ -27,7 +27,7 @@ def not_a_female(animal: str) -> Refusal:
 
 
 def which_female(females: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"Females here: {', '.join(females)}.")
+    return Unsaid("is needed.", f"Females here: {', '.join(females)}.")
 
 
 def no_female_here(box: str) -> Refusal:

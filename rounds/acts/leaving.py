@@ -9,6 +9,7 @@ from rounds.acts.effects import NEW_STAGE, move_in, part
 from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
+from rounds.acts.late_truths import worked_out_again
 from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.vacating import LOOKED, REST
@@ -29,7 +30,7 @@ _LIVED = tuple(s for s in STAGES if s not in VACANT)
 
 def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
     """An animal leaves its enclosure, its pairings and what was due for it."""
-    one, when = given.subject, given["on"]
+    one, when, before = given.subject, given["on"], draft.ledger
     here = where_is(draft.ledger, one)
     part(draft, one, when)
     draft.set(Animal.state, one, state)
@@ -39,6 +40,7 @@ def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
         follow(draft, given, LEFT, draft.ledger.row(Content, here).enclosure, times=1)
     elif given["rest"] is not None:
         raise ActRefused.at("rest", leaving_sentences.was_in_no_enclosure(animal_name(draft.ledger, one)))
+    worked_out_again(before, draft, given, one)
 
 
 def _seen_before(seen: int | None, when: Span) -> None:

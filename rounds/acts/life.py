@@ -59,7 +59,7 @@ def _rows(act: str, at: str) -> Iterator[Follows]:
 
 
 def _fits(draft: Draft, given: ActInput, row: Follows, box: int) -> bool:
-    stage = draft.ledger.row(Enclosure, box).stage
+    stage = stage_then(draft.ledger, box, given["on"]).stage
     if row.stages and stage not in row.stages:
         return False
     return not row.only_when or CONDITIONS[row.only_when](draft.ledger, box, given)
@@ -122,6 +122,8 @@ def _end(
     day = last_day(given["on"], given.today)
     stage = None if box is None else draft.ledger.row(Enclosure, box).stage
     for lock in list(draft.ledger.rows(Lock, on_lock, Lock.lifted.is_(None))):
+        if lock.from_day > given["on"].latest:
+            continue  # it was set since: what is told late does not end it
         if row.ends_locks == EVERY or kind_of_lock(lock, stage) in row.ends_locks:
             draft.set(Lock.lifted, lock.id, day)
     done = 0
@@ -155,15 +157,54 @@ def kind_of_lock(lock: Lock, stage: str | None) -> str:
 
 
 def set_stage(draft: Draft, given: ActInput, box: int, stage: str) -> None:
-    """Put an enclosure into a stage from the act's day on; what cannot stand in that stage ends."""
+    """Put an enclosure into a stage from the act's day on; what cannot stand in that stage ends.
+
+    Told late, it was in that stage until the next that was recorded since.
+    """
     row = draft.ledger.row(Enclosure, box)
+    when: Span = given["on"]
+    past = stage_then(draft.ledger, box, when)
+    if isinstance(past, StagePast):
+        if past.stage != stage:
+            _stage_before(draft, row, past, stage, when)
+        return
     if row.stage == stage:
         return
-    when: Span = given["on"]
     draft.add(StagePast(enclosure=box, stage=row.stage, since=row.stage_since, until=when))
     draft.set(Enclosure.stage, box, stage)
     draft.set(Enclosure.stage_since, box, when)
     _settle(draft, given, box, row.stage)
+
+
+def _stage_before(draft: Draft, box: Enclosure, past: StagePast, stage: str, when: Span) -> None:
+    """A box was in a stage from a day in ``past`` on: until the next one, or that one began then."""
+    following = [
+        later
+        for later in draft.ledger.rows(StagePast, StagePast.enclosure.is_(box.id))
+        if later.id != past.id and later.since == past.until
+    ]
+    if following and following[0].stage == stage:
+        draft.set(StagePast.since, following[0].id, when)
+    elif box.stage_since == past.until and box.stage == stage:
+        draft.set(Enclosure.stage_since, box.id, when)
+    else:
+        draft.add(StagePast(enclosure=box.id, stage=stage, since=when, until=past.until))
+    draft.set(StagePast.until, past.id, when)
+
+
+def stage_then(ledger: Ledger, box: int, when: Span) -> Enclosure | StagePast:
+    """The record of the stage a box was in on a day: the box itself, or what it was before it changed since."""
+    row = ledger.row(Enclosure, box)
+    if row.stage_since is None or row.stage_since.earliest <= when.latest:
+        return row
+    pasts = [
+        past
+        for past in ledger.rows(StagePast, StagePast.enclosure.is_(box))
+        if past.since is None or past.since.earliest <= when.latest
+    ]
+    return max(
+        pasts, key=lambda past: (FIRST if past.since is None else past.since.earliest, past.id), default=row
+    )
 
 
 def _settle(draft: Draft, given: ActInput, box: int, before: str) -> None:
@@ -172,7 +213,7 @@ def _settle(draft: Draft, given: ActInput, box: int, before: str) -> None:
     day = last_day(given["on"], given.today)
     here = {content.animal for content in inside(draft.ledger, box)} - {None}
     for lock in list(draft.ledger.rows(Lock, Lock.lifted.is_(None))):
-        if lock.enclosure == box or lock.animal in here:
+        if lock.from_day <= given["on"].latest and (lock.enclosure == box or lock.animal in here):
             kind = kind_of_lock(lock, before)
             if kind and kind not in stage.locks:
                 draft.set(Lock.lifted, lock.id, day)

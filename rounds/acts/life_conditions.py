@@ -16,8 +16,16 @@ def no_pairing_open(ledger: Ledger, box: int, _: ActInput) -> bool:
 
 
 def _one_sex_left(ledger: Ledger, box: int, given: ActInput) -> bool:
-    """Somebody stayed behind where a pairing stood, and without the other sex."""
-    there = [content.animal for content in inside(ledger, box)]
+    """Somebody stayed behind where a pairing stood, and without the other sex.
+
+    Told late, it is about those who were there then, wherever they are by now.
+    """
+    then = given["on"].latest
+    there = [
+        c.animal
+        for c in ledger.rows(Content, Content.enclosure.is_(box))
+        if (c.since is None or c.since.earliest <= then) and (c.until is None or c.until.earliest > then)
+    ]
     if not there or None in there or not no_pairing_open(ledger, box, given):
         return False
     sexes = {ledger.row(Animal, animal).sex for animal in there}
@@ -41,12 +49,21 @@ def _not_later(ledger: Ledger, box: int, given: ActInput) -> bool:
 
 
 def _may_lay_or_eggs(ledger: Ledger, box: int, given: ActInput) -> bool:
-    return _not_later(ledger, box, given) and any(
+    return _not_later(ledger, box, given) and _lays_or_eggs(ledger, box)
+
+
+def _lays_or_eggs(ledger: Ledger, box: int) -> bool:
+    return any(
         content.instar == "eggs"
         or (content.animal is not None and ledger.row(Animal, content.animal).sex != "m")
         or (content.animal is None and not content.instar)
         for content in inside(ledger, box)
     )
+
+
+def _searched_since(ledger: Ledger, box: int, given: ActInput) -> bool:
+    """Told late: there was nobody to lay, nor an egg, when it was searched since."""
+    return not _lays_or_eggs(ledger, box) and not _not_later(ledger, box, given)
 
 
 def _larvae(ledger: Ledger, box: int, _: ActInput) -> bool:
@@ -92,6 +109,7 @@ CONDITIONS: dict[str, Callable[[Ledger, int, ActInput], bool]] = {
     "nobody is left, and what becomes of it was not said": _nothing_said,
     "nobody searched later": _not_later,
     "somebody may lay here, or eggs lie here, and nobody searched later": _may_lay_or_eggs,
+    "somebody searched later, and nobody lays here": _searched_since,
     "larvae are here": _larvae,
     "only eggs are here": _only_eggs,
     "others than eggs are here": _not_only_eggs,

@@ -20,7 +20,6 @@ NOBODY = {
     "mark-lost": "nobody here has a mark",
     "promise-over": "nobody here is promised",
     "lift": "no lock of its own",
-    "labels-settled": "nobody doubts its label",
     "mating-seen": "no open pairing here",
     "to-laying": "no female here",
     "eclosed": "nobody here is yet to eclose",
@@ -28,6 +27,7 @@ NOBODY = {
     "first-feed": "nobody here is yet to feed",
     "mature": "nobody here is yet to be ready",
     "weigh-one": "no counted group here",
+    "split-some": "no counted group here but broods",
     "sexed-some": "no counted group here",
     "move-some": "no counted group here",
     "dead-some": "no counted group here",
@@ -35,3 +35,11 @@ NOBODY = {
     "missing-some": "no counted group here",
 }
 """By act, where more can be said."""
+
+
+def group_of(count: str, instar: str) -> str:
+    return f"{count} {instar}".rstrip()
+
+
+def brood_here(name: str, groups: tuple[str, ...]) -> str:
+    return f"{name}: {', '.join(groups)}"

@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from rounds.acts import offer_sentences as sentences
 from rounds.acts.act import Act
+from rounds.acts.groups import counted, said
 from rounds.due import planned_pairings
 from rounds.records.column import Column
-from rounds.records.label_doubts import open_swaps
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import (
@@ -70,10 +70,13 @@ def _animals(at: Box) -> Whom:
 
 
 def _broods(at: Box) -> Whom:
-    """Broods with a counted group here."""
-    return _each(
-        at.ledger, Brood.name, [c.brood for c in at.here if c.animal is None and c.brood is not None]
-    )
+    """Broods with a counted group here, each with how many there are of what age."""
+    found: dict[str, list[str]] = {}
+    for content in at.here:
+        if content.animal is None and content.brood is not None:
+            many = sentences.group_of(said(counted(content)), content.instar)
+            found.setdefault(at.ledger.row(Brood, content.brood).name, []).append(many)
+    return tuple((name, sentences.brood_here(name, tuple(many))) for name, many in found.items())
 
 
 def _lines(at: Box) -> Whom:
@@ -173,6 +176,12 @@ def _group(at: Box) -> Whom:
     return _itself(at) if grouped else ()
 
 
+def _group_of_no_brood(at: Box) -> Whom:
+    """The enclosure, when a counted group is in it that is no brood."""
+    some = any(content.animal is None and content.brood is None for content in at.here)
+    return _itself(at) if some else ()
+
+
 def _pairing_open(at: Box) -> Whom:
     """The enclosure, when a pairing stands in it."""
     return _itself(at) if _pairings(at) else ()
@@ -200,12 +209,6 @@ def _locked(at: Box) -> Whom:
     return _itself(at) if own else ()
 
 
-def _label_doubted(at: Box) -> Whom:
-    """The enclosure, when its label may have been another's."""
-    here = any(at.id in (swap.enclosure, swap.other) for swap in open_swaps(at.ledger))
-    return _itself(at) if here else ()
-
-
 PICKED: dict[str, Callable[[Box], Whom]] = {
     "found": _missing,
     "came-back": _lent,
@@ -213,7 +216,6 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "mark-lost": _with(Animal.mark, Animal.mark_lost),
     "promise-over": _with(Animal.promised),
     "lift": _locked,
-    "labels-settled": _label_doubted,
     "mating-seen": _pairing_open,
     "to-laying": _female,
     "eclosed": _not_yet(Animal.eclosed),
@@ -221,6 +223,7 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "first-feed": _not_yet(Animal.first_feed),
     "mature": _not_yet(Animal.mature),
     "weigh-one": _group,
+    "split-some": _group_of_no_brood,
     "loan-in": _lines,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
 }

@@ -75,6 +75,11 @@ APART = {"arrival": "into", "loan-in": "into"}
 TAKES_NEW = ("quarantine", *VACANT)
 
 
+ELSEWHERE = ("labels-settled", "brood-parents")
+"""Acts that are opened by the due work that asks for them, or on a page of the books; listed they would push
+another out of reach."""
+
+
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     """The acts of the stage, the likeliest first, then general ones, then the house's: every day in the same order.
 
@@ -84,7 +89,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
-    found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *STATED)]
+    found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *ELSEWHERE, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
     at = box(ledger, enclosure)
     return tuple(_offer(at, act, str(row.code), stage) for act in found)

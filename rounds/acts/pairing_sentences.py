@@ -34,7 +34,7 @@ def not_in_this_pairing(males: Iterable[str]) -> Refusal:
 
 
 def which_male(males: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"Males in it now: {', '.join(males) or 'none'}.")
+    return Unsaid("is needed.", f"Males in it now: {', '.join(males) or 'none'}.")
 
 
 def where_the_pairing_is(box: str) -> Refusal:
@@ -46,7 +46,7 @@ def none_open(box: str) -> Refusal:
 
 
 def which_pairing(pairings: Iterable[str]) -> Refusal:
-    return Unsaid("is missing.", f"Pairings here now: {', '.join(pairings)}.")
+    return Unsaid("is needed.", f"Pairings here now: {', '.join(pairings)}.")
 
 
 def not_open(box: str, pairings: Sequence[str]) -> Refusal:
@@ -66,13 +66,13 @@ def no_female_to_move(pairing: str) -> Refusal:
 
 def still_together(box: str) -> Refusal:
     return Unsaid(
-        f"is missing: they would still be together in {box}.",
+        f"is needed: they would still be together in {box}.",
         "Say where she is now (female_to), where he is (males_to), or both.",
     )
 
 
 def where_is_she() -> Refusal:
-    return Unsaid("is missing.", "Expected the enclosure she is in now.")
+    return Unsaid("is needed.", "Expected the enclosure she is in now.")
 
 
 def she_stayed(who: str) -> Refusal:
@@ -80,7 +80,7 @@ def she_stayed(who: str) -> Refusal:
 
 
 def where_is_he() -> Refusal:
-    return Unsaid("is missing.", "Expected the enclosure the male is in now.")
+    return Unsaid("is needed.", "Expected the enclosure the male is in now.")
 
 
 def he_stayed(who: str) -> Refusal:

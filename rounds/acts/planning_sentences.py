@@ -50,7 +50,7 @@ def not_recorded(what: str, line: str, other: str) -> str:
 
 
 def she_is_in_no_enclosure() -> Refusal:
-    return Unsaid("is missing: she is in no enclosure.", "Expected the enclosure they are in.")
+    return Unsaid("is needed: she is in no enclosure.", "Expected the enclosure they are in.")
 
 
 def planned_for_later(plan: str, day: str) -> str:
@@ -86,4 +86,4 @@ def not_promised(animal: str) -> Refusal:
 
 
 def neither_place_nor_subspecies() -> Refusal:
-    return Unsaid("is missing, and so is the subspecies.", "Expected one of the two.")
+    return Unsaid("is needed, unless the subspecies is known.", "Give one of the two.")

@@ -81,7 +81,7 @@ def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
 
 
 def subject_missing(act: str, kind: str) -> Refusal:
-    return Unsaid("is missing.", f"`{act}` is recorded for one {kind}.")
+    return Unsaid("is needed.", f"`{act}` is recorded for one {kind}.")
 
 
 def concerns_the_house(act: str, subject: str) -> Refusal:
@@ -93,7 +93,7 @@ def other_acts_rest_on_it(act: str) -> Refusal:
 
 
 def cannot_be_taken_back(what: str) -> Refusal:
-    return Refusal(f"cannot be taken back: {what}.", "Mend that first.")
+    return Refusal(f"cannot be taken back: {what}.", "Correct that first.")
 
 
 def days(fewest: int, most: int) -> str:

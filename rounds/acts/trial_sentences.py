@@ -111,7 +111,7 @@ def marked_already(trial: str, mark: str) -> Refusal:
 
 
 def ends_before_its_last_day(day: str) -> Refusal:
-    return Unsaid("is missing.", f"Its last day is {day}: say why it ends before.")
+    return Unsaid("is needed.", f"Its last day is {day}: say why it ends before.")
 
 
 def ended_early(trial: str, day: str) -> str:

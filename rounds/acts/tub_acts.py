@@ -10,6 +10,7 @@ from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     IN,
+    WHICH,
     YOUNG,
     counted,
     more_than_found,
@@ -17,6 +18,7 @@ from rounds.acts.groups import (
     put_some,
     said,
     take_out,
+    the_group,
 )
 from rounds.acts.moving_and_locks import ON, leave, put
 from rounds.acts.vacating import LOOKED, REST
@@ -33,9 +35,7 @@ _AGE = Field("age", "word", "eggs, L1, L2 or L3, when there are several of it th
 SEXES_COUNTED = ("males", "females", "unsexed")
 
 
-@act(
-    "split",
-    "split into tubs",
+_INTO_TUBS = (
     Field("into", "ref", "tubs that are empty or prepared, with commas", of="enclosure", many=True),
     Field("tubs", "whole", "or how many new tubs (as many as it takes unless given)", low=1, high=500),
     Field(
@@ -48,6 +48,14 @@ SEXES_COUNTED = ("males", "females", "unsexed")
     Field(
         "place", "ref", "where the new tubs stand (B3-2): one place, or one for each", of="place", many=True
     ),
+)
+"""Fields of what is divided over tubs: into which, how many each, and of which sex."""
+
+
+@act(
+    "split",
+    "split into tubs",
+    *_INTO_TUBS,
     IN,
     _AGE,
     ON,
@@ -56,8 +64,26 @@ SEXES_COUNTED = ("males", "females", "unsexed")
     stages=("laying", *YOUNG),
 )
 def split(draft: Draft, given: ActInput) -> None:
+    group, box = _the_part(draft.ledger, given)
+    _divide(draft, given, group, box)
+
+
+@act(
+    "split-some",
+    "group split into tubs",
+    *_INTO_TUBS,
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="A group that is no brood, one that arrived say, was divided over tubs in one step.",
+    stages=YOUNG,
+)
+def split_some(draft: Draft, given: ActInput) -> None:
+    _divide(draft, given, the_group(draft.ledger, given), given.subject)
+
+
+def _divide(draft: Draft, given: ActInput, group: Content, box: int) -> None:
     ledger, when, per = draft.ledger, given["on"], given["per"]
-    group, box = _the_part(ledger, given)
     there = counted(group)
     kind = _kind(there, given["take"])
     have = getattr(there, kind)

@@ -14,11 +14,11 @@ def no_time_zone(zone: str, meant: str) -> str:
 
 
 def made(path: str) -> str:
-    return f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first)."
+    return f"made {path}. Next: rounds --book {path} load FOLDER (`rounds help tables` says what goes in, `rounds demo` shows an invented house)."
 
 
 def no_tables(names: tuple[str, ...]) -> str:
-    return f"left alone, no tables: {', '.join(names)}"
+    return f"not loaded, because they are no tables: {', '.join(names)}"
 
 
 def loading(table: str, done: int, total: int) -> str:

@@ -20,5 +20,9 @@ def misused(problem: str) -> str:
     return f"{problem} (rounds --help lists what there is.)"
 
 
+def no_pager(name: str) -> str:
+    return f"`{name}`, which the variable PAGER names, is not here: all of it is printed at once."
+
+
 def no_completion(shell: str) -> str:
     return f"there is no completion for {shell}."

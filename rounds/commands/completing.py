@@ -6,14 +6,16 @@ must not be answered with an error. Names that could steer a terminal are never 
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import click
 
 from rounds.commands import command_line_sentences
+from rounds.commands.paging import show
 from rounds.problems import RoundsError
-from rounds.records.tables import TABLES, Animal, Enclosure
+from rounds.records.tables import TABLES, Animal, Enclosure, Line, Place
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -26,6 +28,7 @@ SHELLS = {
     "zsh": 'add to ~/.zshrc:  eval "$(rounds completion zsh)"',
     "fish": "write to a file:  rounds completion fish > ~/.config/fish/completions/rounds.fish",
 }
+BAYS, SHELVES, SPECIES = "bays", "shelves", "species"
 Offer = Callable[[click.Context, click.Parameter, str], list[str]]
 
 
@@ -41,14 +44,19 @@ def completion(ctx: click.Context, shell: str) -> None:
     """
     from click.shell_completion import get_completion_class
 
+    from rounds.commands import bash_completion
+
+    bash_completion.register()
     kind = get_completion_class(shell)
     if kind is None:
         raise RoundsError(command_line_sentences.no_completion(shell))
-    click.echo(kind(ctx.find_root().command, {}, "rounds", VARIABLE).source())
-    click.echo(SHELLS[shell], err=True)
+    show(f"{kind(ctx.find_root().command, {}, 'rounds', VARIABLE).source()}\n")
+    if sys.stdout.isatty():  # read by a person; a shell that evaluates it is told nothing
+        click.echo(SHELLS[shell], err=True)
 
 
-def _fitting(names: Iterable[str], incomplete: str) -> list[str]:
+def fitting(names: Iterable[str], incomplete: str) -> list[str]:
+    """The names that begin as it was begun, in order; none that could steer a terminal."""
 
     start = incomplete.casefold()
     return sorted({n for n in names if n.casefold().startswith(start) and n == clean(n, 200)})
@@ -67,13 +75,16 @@ def _ledger(ctx: click.Context) -> Ledger | None:
 
 
 def named(*tables: str) -> Offer:
-    """Offers the names of rows: codes of enclosures, LINE/NUMBER of animals, names of the others."""
+    """Offers the names of rows: codes of enclosures, LINE/NUMBER of animals, addresses of places, names of others.
 
-    def offer(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:  # noqa: ARG001
+    Beside tables: :data:`BAYS`, :data:`SHELVES` and :data:`SPECIES`, which are columns of them.
+    """
+
+    def offer(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
         ledger = _ledger(ctx)
         if ledger is None:
             return []
-        return _fitting((n for t in tables for n in _names(ledger, t)), incomplete)
+        return fitting((n for t in tables for n in _names(ledger, t)), incomplete)
 
     return offer
 
@@ -83,12 +94,61 @@ def _names(ledger: Ledger, table: str) -> Iterable[str]:
 
     if table == Animal.table:
         return [name_of(ledger, animal) for animal in ledger.rows(Animal)]
+    if table == Place.table:
+        return [place.address for place in ledger.rows(Place)]
+    if table == BAYS:
+        return [place.bay for place in ledger.rows(Place)]
+    if table == SHELVES:
+        return [place.shelf_name for place in ledger.rows(Place)]
+    if table == SPECIES:
+        return [line.species for line in ledger.rows(Line) if line.species]
     of = TABLES[table]
     name = of.column("code" if table == Enclosure.table else "name")
     return [str(record.value(name)) for record in ledger.rows(of)]
 
 
-def rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:  # noqa: ARG001
+def listed(offer: Offer) -> Offer:
+    """Offers one more of a list with commas; what stands in it is not offered again."""
+
+    def more(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+        done, comma, begun = incomplete.rpartition(",")
+        return [f"{done}{comma}{n}" for n in offer(ctx, param, begun) if n not in done.split(",")]
+
+    return more
+
+
+def keepers(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
+    """Offers the keepers of the book."""
+    from rounds.commands.options import CliContext
+    from rounds.store import read
+    from rounds.store.book import open_book
+
+    try:
+        with open_book(CliContext(ctx.find_root().params.get("book")).book, readonly=True) as book:
+            return fitting(read.keepers(book), incomplete)
+    except RoundsError:
+        return []
+
+
+def looks(_ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
+    """Offers the looks there are."""
+    from rounds.settings.choices import PALETTE_NAMES
+
+    return fitting(PALETTE_NAMES, incomplete)
+
+
+def layout_names(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
+    """Offers the key layouts in force, a keeper's own among them."""
+    from rounds.config import read
+    from rounds.settings.layers import layers
+
+    try:
+        return fitting(read(layers(ctx.find_root().params.get("config"))).layouts, incomplete)
+    except RoundsError:
+        return []
+
+
+def rules(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
     """Offers the ids of the rules in force."""
     from rounds.config import read
     from rounds.settings.layers import layers
@@ -97,25 +157,4 @@ def rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[s
         config = read(layers(ctx.find_root().params.get("config")))
     except RoundsError:
         return []
-    return _fitting((r.id for r in config.rules), incomplete)
-
-
-def act_words(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
-    """Offers the words of ``rounds record``: an act, whom it concerns, then its fields."""
-    from rounds.acts.registry import all_acts
-
-    typed: tuple[str, ...] = ctx.params.get("words") or ()
-    acts = all_acts()
-    if not typed:
-        return _fitting([*acts, "history", "undo"], incomplete)
-    act = acts.get(typed[0])
-    if act is not None and len(typed) > 1:
-        told = {w.partition("=")[0] for w in typed[2:]}
-        return _fitting((f"{f.name}=" for f in act.fields if f.name not in told), incomplete)
-    where = ("enclosure", "animal") if act is None else (act.on,)
-    fields = [] if act is None or act.on in _TABLES else [f"{f.name}=" for f in act.fields]
-    tables = [t for t in where if t in _TABLES]
-    return [*named(*tables)(ctx, param, incomplete), *_fitting(fields, incomplete)]
-
-
-_TABLES = ("enclosure", "animal", "pairing", "plan", "trial", "brood", "lot", "line", "batch")
+    return fitting((r.id for r in config.rules), incomplete)

@@ -10,6 +10,7 @@ from rounds.commands import due_command_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.options import day
 from rounds.commands.output import print_document, prints
+from rounds.commands.paging import show
 from rounds.problems import RoundsError
 from rounds.reports.rendering import FORMS
 
@@ -62,7 +63,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     if form == "ics":
         wanted = [w for w in found if w.done is not None or w.begins() <= last]
         written = calendar_file.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
-        click.echo(written, nl=False)
+        show(written.decode("utf-8"))
         return
     print_document(due_list(named(open_by(found, LAST), ledger, enclosures), today, last, order), form)
 

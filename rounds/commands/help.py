@@ -8,7 +8,9 @@ from pathlib import Path
 import click
 
 from rounds.commands import help_command_sentences
+from rounds.commands.completing import fitting
 from rounds.commands.output import FormOption, print_document, prints
+from rounds.commands.paging import show
 from rounds.problems import RoundsError, nearest
 
 FOLDER = Path(__file__).parents[1] / "topics"
@@ -32,8 +34,20 @@ def _title(page: Path) -> str:
         return file.readline().lstrip("# ").strip()
 
 
+def _topic_words(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
+    """Offers topics and commands; after a topic of what commands print, those that print."""
+    root = ctx.find_root()
+    typed: tuple[str, ...] = ctx.params.get("words") or ()
+    if not typed:
+        commands = root.command.list_commands(root) if isinstance(root.command, click.Group) else []
+        return fitting([*topics(), *commands], incomplete)
+    if typed[0] not in ("json", "reports"):
+        return []
+    return fitting({name.partition(" ")[0] for name, _ in printing(root.command, root)}, incomplete)
+
+
 @click.command("help")
-@click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]")
+@click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]", shell_complete=_topic_words)
 @prints("exit-codes", "report-fields")
 @click.pass_context
 def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
@@ -61,7 +75,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
         from rounds.reports.catalogue import schema_of
         from rounds.text.cleaning import json_text
 
-        click.echo(json_text(schema_of(_printing(ctx, command))))
+        show(f"{json_text(schema_of(_printing(ctx, command)))}\n")
     elif topic:
         _print_page(ctx, topic)
     else:
@@ -71,8 +85,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
 def _print_topics() -> None:
     known = topics()
     width = max(map(len, known))
-    for name, title in known.items():
-        click.echo(f"{name:<{width}}  {title}")
+    show("".join(f"{name:<{width}}  {title}\n" for name, title in known.items()))
     click.echo(help_command_sentences.COMMAND_HELP, err=True)
 
 
@@ -81,7 +94,7 @@ def _print_page(ctx: click.Context, topic: str) -> None:
     root = ctx.find_root()
     page = {p.stem: p for p in FOLDER.glob("*.md")}.get(topic)
     if page is not None:
-        click.echo(page.read_text(encoding="utf-8").rstrip())
+        show(f"{page.read_text(encoding='utf-8').rstrip()}\n")
         return
     command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
     if command is None:
@@ -89,7 +102,7 @@ def _print_page(ctx: click.Context, topic: str) -> None:
         hint = nearest(topic, known) or help_command_sentences.topics(tuple(known))
         raise RoundsError(help_command_sentences.no_such_topic(topic, hint))
     with click.Context(command, info_name=topic, parent=root) as inner:
-        click.echo(command.get_help(inner))
+        show(f"{command.get_help(inner)}\n")
 
 
 def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:

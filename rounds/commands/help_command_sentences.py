@@ -14,7 +14,7 @@ def no_such_topic(topic: str, hint: str) -> str:
     return f"there is no topic `{topic}`. {hint}"
 
 
-ALL_THAT_PRINT = "`rounds help json` alone has all that do."
+ALL_THAT_PRINT = "`rounds help json` lists all that do."
 
 
 def no_json(command: str, hint: str) -> str:

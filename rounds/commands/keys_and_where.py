@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands import book_sentences
+from rounds.commands.completing import layout_names
 from rounds.commands.output import print_document, prints
 from rounds.reports.report import ReportRow, document, listing
 
@@ -18,7 +19,13 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.option("--layout", metavar="NAME", default="", help="Another layout than the one in force.")
+@click.option(
+    "--layout",
+    metavar="NAME",
+    default="",
+    shell_complete=layout_names,
+    help="Another layout than the one in force.",
+)
 @prints("keys")
 @click.pass_obj
 def keys(given: CliContext, layout: str, form: str) -> None:

@@ -11,7 +11,7 @@ import click
 
 from rounds.commands import file_sentences, label_command_sentences
 from rounds.commands.book_reader import config_in_force, reading
-from rounds.commands.completing import named
+from rounds.commands.completing import BAYS, SHELVES, named
 from rounds.commands.named_files import write_file
 from rounds.commands.number_types import WHOLE
 from rounds.commands.output import tell
@@ -30,7 +30,9 @@ MOST_LETTERS = 20
 
 
 @click.command()
-@click.argument("which", nargs=-1, metavar="[WHICH]...", shell_complete=named("enclosure", "line"))
+@click.argument(
+    "which", nargs=-1, metavar="[WHICH]...", shell_complete=named("enclosure", "line", "place", SHELVES, BAYS)
+)
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="The PDF to write.")
 @click.option("--force", is_flag=True, help="Write over a PDF that is there.")
 @click.option(

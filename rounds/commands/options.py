@@ -17,8 +17,9 @@ class CliContext:
         today: str | None = None,
         *,
         plain: bool = False,
+        pager: bool = True,
     ) -> None:
-        self._book, self.config, self._today, self.plain = book, config, today, plain
+        self._book, self.config, self._today, self.plain, self.pager = book, config, today, plain, pager
 
     @property
     def book(self) -> Path:
@@ -40,7 +41,7 @@ class CliContext:
 
     def with_book(self, book: Path) -> CliContext:
         """The same for another book."""
-        return CliContext(str(book), self.config, self._today, plain=self.plain)
+        return CliContext(str(book), self.config, self._today, plain=self.plain, pager=self.pager)
 
 
 def day(text: str, option: str, today: int | None = None) -> int:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from rounds.commands.paging import show
 from rounds.reports.rendering import FORMS, rendered
 
 if TYPE_CHECKING:
@@ -47,13 +48,14 @@ def prints(*kinds: str, forms: Sequence[str] = FORMS) -> Callable[[_Command], _C
 def print_document(document: ReportDocument, form: str) -> None:
     """Print a document as UTF-8, whatever the terminal's own encoding is.
 
-    On a terminal no line of text is wider than it is; anywhere else lines are left as long as they are.
+    On a terminal no line of text is wider than it is, and a long listing goes through the pager; anywhere else
+    lines are left as long as they are.
     """
     import shutil
     import sys
 
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
-    click.echo(rendered(document, form, width).encode("utf-8"), nl=False)
+    show(rendered(document, form, width))
 
 
 def tell(message: str, limit: int = MESSAGE_LIMIT) -> None:

@@ -8,6 +8,7 @@ import click
 
 from rounds.commands import kinship_sentences, pairings_sentences
 from rounds.commands.animal_numbers import BareNumbers
+from rounds.commands.completing import SPECIES, listed, named
 from rounds.commands.first_interrupt import first_interrupt
 from rounds.commands.number_types import NUMBER, WHOLE
 from rounds.commands.output import print_document, prints, tell
@@ -28,13 +29,26 @@ MOST_WISHED = 99_999
 
 
 @click.command()
-@click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
+@click.option(
+    "--species",
+    metavar="NAME",
+    default="",
+    shell_complete=named(SPECIES),
+    help="Only this species, by its Latin name.",
+)
 @click.option("--most-f", type=NUMBER, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
     "--weight", type=NUMBER, default=0.1, show_default=True, help="Weight of F against mean kinship."
 )
 @click.option("--uses", type=WHOLE, default=1, show_default=True, help="Females each male may be given.")
-@click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
+@click.option(
+    "--uses-of",
+    nargs=2,
+    multiple=True,
+    metavar="MALE N",
+    shell_complete=named("animal"),
+    help="The same for one male.",
+)
 @click.option(
     "--apart",
     nargs=2,
@@ -45,8 +59,22 @@ MOST_WISHED = 99_999
 @click.option(
     "--cross", nargs=3, multiple=True, metavar="LINE LINE N", help="At least N pairs between two lines."
 )
-@click.option("--force", nargs=2, multiple=True, metavar="MALE FEMALE", help="This pair for certain.")
-@click.option("--forbid", nargs=2, multiple=True, metavar="MALE FEMALE", help="Never this pair.")
+@click.option(
+    "--force",
+    nargs=2,
+    multiple=True,
+    metavar="MALE FEMALE",
+    shell_complete=named("animal"),
+    help="This pair for certain.",
+)
+@click.option(
+    "--forbid",
+    nargs=2,
+    multiple=True,
+    metavar="MALE FEMALE",
+    shell_complete=named("animal"),
+    help="Never this pair.",
+)
 @click.option("--boxes", type=WHOLE, metavar="N", help="Free enclosures: at most so many pairs.")
 @click.option(
     "--across",
@@ -62,11 +90,16 @@ MOST_WISHED = 99_999
     show_default=True,
     help="Rank and limit F by what it is at most, by the usual reading, or by its low end.",
 )
-@click.option("--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now.")
+@click.option(
+    "--leave-out", multiple=True, metavar="ANIMAL", shell_complete=named("animal"), help="Not this one now."
+)
 @click.option("--all", "every", is_flag=True, help="Every pair that may be made, best first, not one plan.")
 @click.option("--choose", metavar="N[,N…]", help="Record plans for these numbers of the list.")
 @click.option(
-    "--into", metavar="CODE[,CODE…]", help="With --choose: the boxes they are meant for, in that order."
+    "--into",
+    metavar="CODE[,CODE…]",
+    shell_complete=listed(named("enclosure")),
+    help="With --choose: the boxes they are meant for, in that order.",
 )
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")

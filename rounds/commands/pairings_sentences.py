@@ -8,7 +8,7 @@ NAME_IT_ONCE = "Name it once."
 WRITE_A_COUNT = "Write a whole number, 0 or more."
 SEARCH_STOPPED = "Stopped: the best plan found by then is above. Nothing was recorded."
 NOTHING_CHOSEN = "Stopped before the plan was ready. Nothing was recorded."
-NOBODY_MOVED = "Nobody is moved until it is made at the rack; the round offers it there."
+NOBODY_MOVED = "Nobody moves yet. The round offers each pairing at the rack."
 
 
 def no_animal(name: str) -> str:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands import record_sentences
+from rounds.commands.act_completion import act_words
 from rounds.commands.book_reader import config_in_force, reading, writing
-from rounds.commands.completing import act_words
+from rounds.commands.completing import keepers
 from rounds.commands.output import print_document, prints, tell
 from rounds.problems import RoundsError
 from rounds.text.cleaning import clean
@@ -31,7 +32,11 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--fields", is_flag=True, help="List what the act must and may be told instead.")
 @click.option("--on", metavar="WHEN", help="When it was: the same as on=WHEN.")
 @click.option(
-    "--keeper", metavar="NAME", default="", help="Who did it (the book's first keeper when left out)."
+    "--keeper",
+    metavar="NAME",
+    default="",
+    shell_complete=keepers,
+    help="Who did it (the book's first keeper when left out).",
 )
 @click.option(
     "--today",
@@ -89,7 +94,9 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     from rounds.config import for_acts
     from rounds.records.entries import RecordActEntry
     from rounds.store import recording as store
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids, now_ms
+    from rounds.walk.outlived_actions import outlived
 
     act = known(words[0])
     who, typed = read_words(words[1:], act.id, options["on"])
@@ -105,6 +112,9 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
             done = store.record(book, _agreed(e, asked.field, asked.text), lambda: for_acts(config))
         except BadAct as bad:
             raise BadAct(f"record {bad.what}", bad.slips) from bad
+        if closed := outlived(book, config, done, at.today):
+            with book.writing():
+                apply(book, closed)
         ledger = _show(book, done, form)
         law = arrival_law.at_arrival(act.id, ledger, who, typed, lambda: config.species)
     if new:

@@ -14,7 +14,7 @@ def recorded(act: int) -> str:
 
 def say_yes(act: str, field: str, asked: str) -> str:
     """``asked`` is what the act is doubtful about, as a sentence."""
-    return f"record {act}  {field}: {asked} Say yes with --sure, or mend it. Nothing was recorded."
+    return f"record {act}  {field}: {asked} Nothing was recorded. If it is right, add --sure; if not, correct it."
 
 
 def no_number(words: str) -> str:

@@ -15,6 +15,7 @@ from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
 from rounds.commands.output import print_document, prints, tell
+from rounds.commands.paging import show
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 from rounds.text.cleaning import json_text
 
@@ -45,6 +46,7 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
     rounds rules check my-rules.yaml
     """
     from rounds.config import read
+    from rounds.rules.headlines import remarks
 
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
@@ -59,6 +61,8 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
         problems += [p for p in e.problems if p not in problems]
     if problems:
         raise BadInput(problems, rules_sentences.nothing_taken(len(problems)))
+    for remark in remarks(parsed):
+        tell(str(remark))
     tell(rules_sentences.nothing_wrong(len(parsed), sum(map(len, found))))
 
 
@@ -174,7 +178,7 @@ def schema(of: str) -> None:
     rounds rules schema species > species.json
     """
 
-    click.echo(json_text(importlib.import_module(SCHEMAS[of]).schema()))
+    show(f"{json_text(importlib.import_module(SCHEMAS[of]).schema())}\n")
 
 
 def _layers(given: CliContext) -> list[Layer]:

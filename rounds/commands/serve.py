@@ -10,6 +10,7 @@ import click
 
 from rounds.commands import serve_sentences
 from rounds.commands.book_reader import config_in_force, reading
+from rounds.commands.completing import keepers
 from rounds.commands.output import tell
 from rounds.commands.walk_commands import BAYS, NAME
 from rounds.problems import EXIT_FINE, BookError, RoundsError, lacking, no_book
@@ -38,6 +39,7 @@ PORT = 8035
     "keepers",
     metavar="NAME",
     multiple=True,
+    shell_complete=keepers,
     help="Who walks; give it again for each keeper (the book's first one when left out).",
 )
 @BAYS

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands import trial_command_sentences
+from rounds.commands.completing import SPECIES, keepers, listed, named
 from rounds.commands.number_types import NUMBER, WHOLE
 from rounds.commands.output import prints
 from rounds.problems import RoundsError
@@ -34,7 +35,7 @@ def trial() -> None:
 
 
 @trial.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=named("trial"))
 @click.option(
     "--endpoint",
     required=True,
@@ -60,18 +61,37 @@ def trial() -> None:
 @click.option(
     "--pairs", metavar="FILE", type=FILE, help="A table arm,female[,male,female_age,male_age,batch]."
 )
-@click.option("--positions", metavar="LIST", help="Free places with commas: C1-1,C1-2,…")
+@click.option(
+    "--positions",
+    metavar="LIST",
+    shell_complete=listed(named("place")),
+    help="Free places with commas: C1-1,C1-2,…",
+)
 @click.option(
     "--seed",
     type=WHOLE,
     help="What to draw from. Without it, a number made of the plan itself: the same plan is drawn the same way again.",
 )
-@click.option("--species", metavar="NAME", default="", help="With NAME: the species, by its Latin name.")
-@click.option("--batch", metavar="BATCH", default="", help="With NAME: the substrate batch all broods get.")
+@click.option(
+    "--species",
+    metavar="NAME",
+    default="",
+    shell_complete=named(SPECIES),
+    help="With NAME: the species, by its Latin name.",
+)
+@click.option(
+    "--batch",
+    metavar="BATCH",
+    default="",
+    shell_complete=named("batch"),
+    help="With NAME: the substrate batch all broods get.",
+)
 @click.option(
     "--record", "opens", is_flag=True, help="With NAME: open the trial in the book as it is printed."
 )
-@click.option("--keeper", metavar="NAME", default="", help="With --record: who opens it.")
+@click.option(
+    "--keeper", metavar="NAME", default="", shell_complete=keepers, help="With --record: who opens it."
+)
 @click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
 @prints("trial-plan")
 @click.pass_obj
@@ -111,7 +131,7 @@ def list_(given: CliContext, form: str) -> None:
 
 
 @trial.command()
-@click.argument("name")
+@click.argument("name", shell_complete=named("trial"))
 @click.option(
     "--arms",
     is_flag=True,
@@ -141,7 +161,11 @@ def _book_options(command: Any) -> Any:
                 help="How far an animal must come to count.",
             ),
             click.option(
-                "--species", metavar="NAME", default="", help="Only this species, by its Latin name."
+                "--species",
+                metavar="NAME",
+                default="",
+                shell_complete=named(SPECIES),
+                help="Only this species, by its Latin name.",
             ),
             click.option("--since", metavar="DATE", help="Only pairings that began on this day or later."),
             click.option("--until", metavar="DATE", help="Only pairings that began by this day."),
@@ -155,7 +179,7 @@ def _book_options(command: Any) -> Any:
 
 
 @trial.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=named("trial"))
 @click.option(
     "--counts", metavar="FILE", type=FILE, help="A table arm,female,eggs,alive instead of the book."
 )
@@ -206,7 +230,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 
 
 @trial.command()
-@click.argument("name", required=False)
+@click.argument("name", required=False, shell_complete=named("trial"))
 @click.option(
     "--counts", metavar="FILE", type=FILE, help="A table arm,female,eggs,alive instead of the book."
 )

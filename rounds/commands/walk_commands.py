@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands import command_line_sentences
+from rounds.commands.completing import BAYS as BAY_NAMES
+from rounds.commands.completing import keepers, layout_names, listed, looks, named
 from rounds.problems import EXIT_FINE, RoundsError
 from rounds.screens.run import back_up, check_terminal, run_walk
 
@@ -15,9 +17,15 @@ if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
 KEEPER = click.option(
-    "--keeper", metavar="NAME", default="", help="Who walks (the book's first keeper when left out)."
+    "--keeper",
+    metavar="NAME",
+    default="",
+    shell_complete=keepers,
+    help="Who walks (the book's first keeper when left out).",
 )
-BAYS = click.option("--bays", metavar="A,B", default="", help="Only these bays.")
+BAYS = click.option(
+    "--bays", metavar="A,B", default="", shell_complete=listed(named(BAY_NAMES)), help="Only these bays."
+)
 NAME = click.option(
     "--name", metavar="WORD", default="", help="A second round of the same day, for example evening."
 )
@@ -35,11 +43,20 @@ WIDTH = click.option(
     help="With --plain: break lines at this width (alone: the terminal's).",
 )
 KEYS = click.option(
-    "--keys", metavar="LAYOUT", default="", help="Another key layout: numbers is the number pad alone."
+    "--keys",
+    metavar="LAYOUT",
+    default="",
+    shell_complete=layout_names,
+    help="Another key layout: numbers is the number pad alone.",
 )
 
 PALETTE = click.option(
-    "--look", "palette", metavar="NAME", default="", help="dark, light, terminal or red (or set ROUNDS_LOOK)."
+    "--look",
+    "palette",
+    metavar="NAME",
+    default="",
+    shell_complete=looks,
+    help="dark, light, terminal or red (or set ROUNDS_LOOK).",
 )
 
 

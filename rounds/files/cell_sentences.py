@@ -96,7 +96,7 @@ def sexed_but_rough(column: str) -> Refusal:
 
 
 def at_least_denied(column: str) -> Refusal:
-    return Refusal(f"says no, but {quoted(column)} says at least so many.", "Mend one of the two.")
+    return Refusal(f"says no, but {quoted(column)} says at least so many.", "Correct one of the two.")
 
 
 def empty(meaning: str) -> Refusal:

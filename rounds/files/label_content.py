@@ -18,7 +18,7 @@ from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
-from rounds.text.cleaning import clean, day_words
+from rounds.text.cleaning import clean, day_and_year, day_words
 from rounds.values.spans import Span, text
 
 ENTER = "\r"
@@ -119,15 +119,15 @@ def _each(texts: Iterable[str]) -> tuple[str, ...]:
 def since_words(since: Span | None, today: int) -> tuple[str, str]:
     """Since when, as sure as it is known, in full and shorter; the day of printing when nobody knows."""
     if since is None or since.unknown:
-        return f"(printed {_day(today)})", f"(printed {_day(today)})"
+        return f"(printed {day_and_year(today)})", f"(printed {day_and_year(today)})"
     if since.exact:
-        return f"since {_day(since.earliest)}", _day(since.earliest)
+        return f"since {day_and_year(since.earliest)}", day_and_year(since.earliest)
     typed = clean(_ISO.sub(_spoken, text(since)), 60)
     if typed.startswith("between ") or " to " in typed:
-        first = _day(since.earliest)
+        first = day_and_year(since.earliest)
         if date.fromordinal(since.earliest).year == date.fromordinal(since.latest).year:
             first = day_words(since.earliest)
-        return f"begun {typed}", f"{first}–{_day(since.latest)}"
+        return f"begun {typed}", f"{first}–{day_and_year(since.latest)}"
     vague = typed.partition(" ")[0].casefold() in ("about", "before", "after")
     return f"{'begun' if vague else 'since'} {typed}", typed
 
@@ -138,13 +138,9 @@ _ISO = re.compile(r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])")
 def _spoken(found: re.Match[str]) -> str:
     """A day of the calendar as on the rest of the label; what is none stays as it was typed."""
     try:
-        return _day(date.fromisoformat(found[0]).toordinal())
+        return day_and_year(date.fromisoformat(found[0]).toordinal())
     except ValueError:
         return found[0]
-
-
-def _day(day: int) -> str:
-    return f"{day_words(day)} {date.fromordinal(day).year}"
 
 
 class _Animal(NamedTuple):

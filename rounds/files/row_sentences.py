@@ -7,7 +7,7 @@ from rounds.values.value_sentences import quoted, shown
 
 KEEP = "Loading adds rows with new ids and never changes what the book has."
 KEEP_ONE = "Keep one."
-MEND_ONE = "Mend one of the two."
+MEND_ONE = "Correct one of the two."
 
 NOTHING = "nothing"
 """What the book has, or a row says, in an empty cell."""
@@ -44,7 +44,7 @@ def none_there(what: str, name: str, nearest: str, file: str) -> Refusal:
 
 
 def not_its_own_name(name: str, own: str) -> Refusal:
-    return Refusal(f"{shown(name)} is not this row's {own}.", "Mend it, or leave it empty.")
+    return Refusal(f"{shown(name)} is not this row's {own}.", "Correct it, or leave it empty.")
 
 
 def no_inmate(text: str) -> Refusal:
@@ -59,7 +59,7 @@ def lock_on_one_of_both(*, names_both: bool) -> Refusal:
 
 
 def before_the_lock(until: str) -> Refusal:
-    return Refusal(f"{until} is before the lock begins.", "Mend one of the two days.")
+    return Refusal(f"{until} is before the lock begins.", "Correct one of the two days.")
 
 
 def out_of_order(column: str, day: str, order: str) -> Refusal:
@@ -98,7 +98,7 @@ def in_two_places(animal: str, box: str, where: str) -> Refusal:
 def cannot_be_here(animal: str, state: str) -> Refusal:
     return Refusal(
         f"{animal} is {state} in animals.csv, so it cannot be here.",
-        "Mend its state, or give the day until which it was here.",
+        "Correct its state, or give the day until which it was here.",
     )
 
 
@@ -118,7 +118,7 @@ def no_parent(animal: str, nearest: str) -> Refusal:
 
 def parent_of_wrong_sex(animal: str, role: str) -> Refusal:
     word = "female" if role == "sire" else "male"
-    return Refusal(f"{animal} is {word}; a {role} cannot be.", "Mend the sex or the parent.")
+    return Refusal(f"{animal} is {word}; a {role} cannot be.", "Correct the sex or the parent.")
 
 
 def parent_too_young(parent: str, parent_born: str, animal: str, animal_born: str) -> Refusal:

@@ -64,6 +64,7 @@ ACT_CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "substrate": ("dust",),
     "substrate-used": ("dust",),
     "split": ("dust", "heads"),
+    "split-some": ("dust", "heads"),
     "merge": ("dust",),
     "counted": ("dust",),
     "hatched": ("heads",),

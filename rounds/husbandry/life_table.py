@@ -225,6 +225,13 @@ LIFE = (
         only_when="somebody may lay here, or eggs lie here, and nobody searched later",
         begins_work=WorkOfLife("next-search", "next_search_days", (14, 28)),
     ),
+    Follows(
+        "it was searched after the last that lays had left",
+        ANY,
+        LEFT,
+        only_when="somebody searched later, and nobody lays here",
+        ends=("next-search",),
+    ),
     # Eggs and larvae.
     Follows(
         "eggs in a box that was free",

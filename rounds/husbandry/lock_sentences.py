@@ -29,3 +29,10 @@ def whole(deeds: Iterable[str], until: str, animal: str, reason: str) -> str:
 
 def _until(day: str) -> str:
     return f" until {day}" if day else ""
+
+
+def headline(deeds: Iterable[str], until: str) -> str:
+    """What must not be done, in a few words: ``do not dig until 2 Dec``. Three deeds and more: leave it alone."""
+    named = tuple(deeds)
+    what = "leave it alone" if len(named) > 2 else f"do not {' or '.join(named)}"
+    return f"{what}{_until(until)}"

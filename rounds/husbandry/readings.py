@@ -30,7 +30,8 @@ class ReadingKind(NamedTuple):
     Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
     ``at_least`` counts mean "this many or more". ``ask_key`` moves to this reading from
     anywhere in the enclosure; it may be empty. ``of_animals`` readings say something about
-    the animals that were there, and nothing about others that move in later. ``plausible``
+    the animals that were there, and nothing about others that move in later. ``of_adults``
+    readings are not asked where only eggs and larvae are recorded. ``plausible``
     is the range outside of which a count was more likely mistyped than so: it is recorded
     all the same, and rules can ask about it. ``act`` is the act that the reading states.
     """
@@ -49,6 +50,7 @@ class ReadingKind(NamedTuple):
     about: str = ""
     retired: bool = False
     of_animals: bool = False
+    of_adults: bool = False
     plausible: tuple[float, float] | None = None
     act: str = ""
 
@@ -107,3 +109,9 @@ class Vocabulary(NamedTuple):
     skips: tuple[Choice, ...] = ()
     every_shelf: tuple[str, ...] = ()
     put_offs: tuple[Choice, ...] = ()
+
+    def unasked(self, *, vacated: bool, young_only: bool) -> frozenset[str]:
+        """Readings that nobody is asked where everybody has left, or where all are eggs and larvae."""
+        return frozenset(
+            k.id for k in self.kinds.values() if (vacated and k.of_animals) or (young_only and k.of_adults)
+        )

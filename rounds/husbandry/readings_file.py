@@ -27,6 +27,7 @@ _KIND_FIELDS = (
     "about",
     "retired",
     "of_animals",
+    "of_adults",
     "plausible",
     "act",
 )
@@ -110,6 +111,7 @@ def _kind(f: Fields) -> ReadingKind:
         about=f.get("about", str, ""),
         retired=f.get("retired", bool, False),
         of_animals=f.get("of_animals", bool, False),
+        of_adults=f.get("of_adults", bool, False),
         plausible=_plausible(f, type_, low, high),
         act=f.get("act", str, ""),
     )

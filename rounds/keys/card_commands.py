@@ -31,7 +31,7 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
     for command in (
         CardCommand(
             "next_field",
-            "to the next field of a card; what is typed is taken; past the last one to all that is said of the act",
+            "to the next field of a card; what is typed is taken",
             "next",
             ("next", "next field"),
             ("+", "down"),
@@ -45,7 +45,7 @@ CARD_COMMANDS: Mapping[str, CardCommand] = {
         ),
         CardCommand(
             "at_least",
-            "the number is at least so many; pressed there again: exactly so many",
+            "the number is at least so many; pressed there again: exactly so many. On a pad, where nothing is counted: all that is said of the act",
             "at least",
             ("at least",),
             ("/",),

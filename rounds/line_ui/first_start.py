@@ -14,9 +14,8 @@ from typing import Literal, NamedTuple
 from rounds.line_ui import first_start_sentences as sentences
 from rounds.line_ui.new_rack import (
     MOST_BAYS,
-    MOST_BOXES,
+    MOST_IN_ALL,
     MOST_SHELVES,
-    MOST_SHELVES_IN_ALL,
     MOST_SLOTS,
     NewRack,
     is_code,
@@ -113,27 +112,36 @@ def _code(typed: str, answers: Answers) -> str:
     return _name(typed, answers) or ("" if is_code(typed) else sentences.NO_CODE)
 
 
-def _number(most: Callable[[Answers], int]) -> Callable[[str, Answers], str]:
+def _number(most: Callable[[Answers], int], usual_most: int = 0) -> Callable[[str, Answers], str]:
+    """``usual_most``: that many at the most, unless the rack would have too many slots in all."""
+
     def wrong(typed: str, answers: Answers) -> str:
         high = most(answers)
+        said = sentences.one_of_these(high)
+        if high < usual_most:
+            said = sentences.and_why(said, MOST_IN_ALL)
         if not typed.isascii() or not typed.isdigit():
-            return sentences.one_of_these(high)
+            return said
         try:
             parse_whole(typed, low=1, high=high)
         except UnreadableValue:
-            return sentences.one_of_these(high)
+            return said
         return ""
 
     return wrong
 
 
 def _most_shelves(answers: Answers) -> int:
-    return min(MOST_SHELVES, MOST_SHELVES_IN_ALL // int(answers["bays"]))
+    return min(MOST_SHELVES, MOST_IN_ALL // int(answers["bays"]))
+
+
+def _most_slots(answers: Answers) -> int:
+    return min(MOST_SLOTS, MOST_IN_ALL // (int(answers["bays"]) * int(answers["shelves"])))
 
 
 def _most_boxes(answers: Answers) -> int:
-    slots = int(answers["bays"]) * int(answers["shelves"]) * int(answers["slots"])
-    return min(MOST_BOXES, slots)
+    """A box for every slot."""
+    return int(answers["bays"]) * int(answers["shelves"]) * int(answers["slots"])
 
 
 def _confirm(answers: Answers) -> str:
@@ -167,9 +175,14 @@ QUESTIONS = (
         "shelves",
         lambda _: sentences.SHELVES,
         lambda answers: str(min(4, _most_shelves(answers))),
-        _number(_most_shelves),
+        _number(_most_shelves, MOST_SHELVES),
     ),
-    Question("slots", lambda _: sentences.SLOTS, lambda _: "5", _number(lambda _: MOST_SLOTS)),
+    Question(
+        "slots",
+        lambda _: sentences.SLOTS,
+        lambda answers: str(min(5, _most_slots(answers))),
+        _number(_most_slots, MOST_SLOTS),
+    ),
     Question(
         "boxes",
         lambda answers: sentences.boxes(_most_boxes(answers)),

@@ -34,11 +34,16 @@ def asked(question: str, usual: str) -> str:
 
 
 def boxes(most: int) -> str:
-    return f"How many boxes do you begin with? At most {most}; more can come at any time."
+    """``most``: the slots of the rack."""
+    return f"How many boxes do you begin with? There are {most} slots; more boxes can come at any time."
 
 
 def one_of_these(most: int) -> str:
     return f"Type a number from 1 to {most}."
+
+
+def and_why(said: str, slots: int) -> str:
+    return f"{said} A first rack has at most {slots} slots; a larger one comes out of tables: rounds load."
 
 
 def rack(

@@ -7,9 +7,11 @@ from collections.abc import Iterator
 from string import ascii_uppercase
 from typing import NamedTuple
 
-MOST_BAYS, MOST_SHELVES, MOST_SLOTS = 26, 20, 40
-MOST_SHELVES_IN_ALL, MOST_BOXES = 60, 60
-"""What is put up in a moment at a first start; more comes by acts at the rack, or by tables."""
+MOST_BAYS, MOST_SHELVES, MOST_SLOTS = 26, 99, 99
+"""A letter for each bay; two digits for a shelf and for a slot, as the acts at the rack take them."""
+MOST_IN_ALL = 2_000
+"""Slots of a first rack, and so boxes: twice the largest house that is reckoned with, made in seconds. More by tables."""
+HIGHEST_NUMBER = 999_999
 
 CODE = re.compile(r"(.*[^\W\d].*?)([0-9]{1,6})")
 """Something with a letter in it, and a number at its end."""
@@ -55,7 +57,7 @@ class NewRack(NamedTuple):
 def is_code(text: str) -> bool:
     """Can boxes be counted on from this code?"""
     found = CODE.fullmatch(text)
-    return found is not None and 1 <= int(found[2]) <= 999_999 - MOST_BOXES
+    return found is not None and 1 <= int(found[2]) <= HIGHEST_NUMBER - MOST_IN_ALL + 1
 
 
 def _parts(code: str) -> tuple[str, str]:

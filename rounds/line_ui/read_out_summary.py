@@ -106,10 +106,19 @@ def help_of(walk: Walk) -> list[str]:
     card = walk.state.mode.card if isinstance(walk.state.mode, ReadingHelp) else None
     if card is None:
         return help_lines(walk)
-    from rounds.presenters import card_help_lines
+    from rounds.presenters import help_sentences
+    from rounds.walk.machine.act_modes import card_of
 
-    said = ("".join(text for text, _ in line).strip() for line in card_help_lines.lines(walk, card, WHOLE))
-    return [sentence(" ".join(x.split())) for x in said if x]
+    shown = card_of(walk.state, walk.desk, card.draft)
+    said = [clean(shown.title, 400), *([clean(shown.caution, WHOLE)] if shown.caution else [])]
+    for field in card.fields(shown):
+        answers = tuple(clean(a.shown, 60) for a in field.answers[:9])
+        said.append(
+            summary_sentences.reading(
+                clean(field.label, 60), "", help_sentences.field(clean(field.question, 400), answers)
+            )
+        )
+    return [sentence(x) for x in said]
 
 
 def help_lines(walk: Walk) -> list[str]:

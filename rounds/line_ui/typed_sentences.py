@@ -28,7 +28,7 @@ def not_a_value(reading: str, why: str) -> str:
 
 
 def several_digits(typed: str) -> str:
-    return f"{typed} is more than one digit; several answers are parted by blanks."
+    return f"{typed} is more than one digit; put blanks between several answers."
 
 
 def no_whole_number(typed: str) -> str:

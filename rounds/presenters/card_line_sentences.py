@@ -15,6 +15,10 @@ def shows_all(keys: str) -> str:
     return f"{keys} shows all"
 
 
+def caution_behind(keys: str) -> str:
+    return f"caution: {keys}"
+
+
 def otherwise(usual: str) -> str:
     return f"({usual})"
 

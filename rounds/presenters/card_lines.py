@@ -19,6 +19,8 @@ LEAST_ROWS = 5
 def lines(card: CardShown, width: int, space: int, all_key: str) -> list[Line]:
     """At most ``space`` lines. ``all_key`` shows what there is no room for, and is said where the caution is cut."""
     title: Line = ((f" {clean(card.title, 60)}", "strong"),)
+    if card.caution and space < 2:
+        return [cut(((f" ! {sentences.caution_behind(all_key)} ", "today"), *title), width)]
     least = max(1, space - 1 - min(LEAST_ROWS, len(card.rows)))
     # On a screen too small for all of it something of every part is in sight.
     warned = _caution(card, width, space - 1 - len(card.rows), least, all_key)

@@ -13,6 +13,7 @@ from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words
 from rounds.records.observations import Action, DueNotice, Flag
 from rounds.records.round_summary import MARKS
+from rounds.rules import headlines
 from rounds.text.cleaning import clean, day_words, long_day
 from rounds.values.spans import span_words
 from rounds.walk.core import Walk
@@ -103,6 +104,8 @@ def raised(walk: Walk) -> list[Item]:
         if action is not None and action.opened < walk.day:
             continue
         dealt = walk.state.at in walk.round.visits and action is None
+        if dealt and walk.watch.ends_with_a_look(flag.rule):
+            continue
         headline = "" if dealt else _headline(walk, flag.rule, flag.todo, flag.withheld)
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level, headline))
     return found
@@ -110,8 +113,11 @@ def raised(walk: Walk) -> list[Item]:
 
 def _headline(walk: Walk, rule: str, todo: str, withheld: str) -> str:
     """What is wrong in a word or two, and what to do; empty where no rule raised it."""
-    title = next((r.title for r in walk.config.rules if r.id == rule), "")
-    return clean(care_line_sentences.headline(title, withheld or todo), 400) if title else ""
+    found = next((r for r in walk.config.rules if r.id == rule), None)
+    if found is None:
+        return ""
+    line = withheld or headlines.shortened(found, todo)
+    return clean(care_line_sentences.headline(headlines.headline(found), line), 400)
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:
@@ -142,8 +148,10 @@ def key_to_all(walk: Walk) -> str:
     if walk.state.mode.name != "card":
         return entry_steps.key_for(walk.desk, "help")
     from rounds.walk.machine.card_shown import keys_to_all  # no start needs it
+    from rounds.walk.machine.prompts import prompt
 
-    return keys_to_all(walk.desk)
+    card = prompt(walk.state, walk.desk).card
+    return keys_to_all(walk.desk, card.kind if card is not None else "")
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:

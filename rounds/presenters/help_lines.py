@@ -68,7 +68,9 @@ def _text(walk: Walk, width: int) -> list[Line]:
     for command in COMMANDS if on_walk else LISTED.summary_help:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
         if on_walk and command == "fresh_cup":
-            about = help_sentences.here_and_now(about, fresh_cup.offered(walk.state, walk.desk))
+            here = fresh_cup.offered(walk.state, walk.desk)
+            gives = fresh_cup.known(walk.state, walk.desk) is not None
+            about = here if gives else help_sentences.here_and_now(about, here)
         keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
             out += named_row(f"  {keys:<14}", about, width)

@@ -12,9 +12,9 @@ PROPOSED_ANSWER = "recorded as it stands, unless you answer otherwise"
 WHAT_IT_OTHERWISE_MEANS = "in brackets: what is meant where you say nothing"
 AT_LEAST_SO_MANY = "at least so many"
 READINGS_HERE = (
-    "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
-    " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
-    " not rest on it; what was typed is mended by going to its row and typing over it"
+    "readings here: expected is what is usual at this stage; in brackets: confirmed as usual, not looked at;"
+    " !: look at it this time; *: others lived here then, or the stage was another, so expected leaves that day out;"
+    " to correct an answer, go to its row and type over it"
 )
 ALONG_SHELF = (
     "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"

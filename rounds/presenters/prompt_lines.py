@@ -95,7 +95,10 @@ def _of_card(found: Prompt, question: str, width: int) -> list[Line]:
     """The question of the cursor's field with its ready answers or what is typed, and the card's six commands."""
     more = [("0", foot_sentences.page_turns(found.page + 1, found.pages))] if found.pages > 1 else []
     ready = [*((a.key, _words(found, a)) for a in found.in_sight()), *more]
-    commands: list[Line] = [((f" {a.key}", "key"), (f" {a.text} ", "")) for a in found.others]
+    # On a small screen the caution itself says which key shows all; a line of the foot is worth more there.
+    spared = "all" if width < NARROW and found.card is not None and found.card.caution else ""
+    given = (a for a in found.others if a.word != spared)
+    commands: list[Line] = [((f" {a.key}", "key"), (f" {a.text} ", "")) for a in given]
     if found.limit:
         asked = [_typing(question, found, "", width)]
     else:

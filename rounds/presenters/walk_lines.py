@@ -94,6 +94,13 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     least = len(card_lines.lines(shown, width, body, all_key))
     if len(head) + least > body:
         head = [_one_line(walk.route.stops[walk.state.at])]
+    if body == 1 and shown.caution:  # which box, which act, and where its caution stands
+        code = clean(walk.route.stops[walk.state.at].enclosure.code, 12)
+        return [
+            title(walk, width),
+            cut(((f" {code}", "code"), *card_lines.lines(shown, width, 1, all_key)[0]), width),
+            *(cut(line, width) for line in foot),
+        ][:height]
     care = care_lines.lines_of(walk, care_lines.at_hand(walk), width, max(0, body - len(head) - least - 1))
     out = [*head, *care, *([BLANK] if care else [])]
     out += card_lines.lines(shown, width, max(0, body - len(out)), all_key)

@@ -95,6 +95,11 @@ class EnclosureState(NamedTuple):
         return not self.contents and self.company != ANYONE
 
     @property
+    def young_only(self) -> bool:
+        """Are all that are recorded in it counted as eggs or larvae?"""
+        return bool(self.contents) and all(c.instar and not c.animal for c in self.contents)
+
+    @property
     def changed(self) -> int:
         """The last day on which its stage, or who was in it, may have been another."""
         return max(self.stage_from, self.company.same_since)

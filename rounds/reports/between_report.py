@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rounds.analysis.pedigree import pedigree_sentences
-from rounds.analysis.pedigree.ancestor_tree import as_text
+from rounds.analysis.pedigree.ancestor_tree import as_text, marked
 from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import BETWEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
@@ -37,7 +37,7 @@ def between_report(
     at_most = [] if reading_text.same(k.usual, k.high) else [pedigree_report_sentences.at_most(k.high)]
     tree = [
         *as_text(trees),
-        *([pedigree_sentences.ANCESTOR_OF_BOTH] if any(map(_marked, trees)) else []),
+        *([pedigree_sentences.ANCESTOR_OF_BOTH] if any(map(marked, trees)) else []),
     ]
     return document(
         BETWEEN,
@@ -116,7 +116,3 @@ def _source(part: Shared) -> str:
     if part.kind == "further back":
         return part.kind
     return pedigree_report_sentences.ancestor(part.name, group=part.kind == "group")
-
-
-def _marked(node: Node) -> bool:
-    return node.shared or any(map(_marked, node.parents))

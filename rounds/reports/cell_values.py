@@ -11,7 +11,7 @@ from datetime import date
 from math import isfinite
 
 from rounds.reports.report_columns import CellValue, DaySpan, ReportColumn
-from rounds.text.cleaning import clean, day_words
+from rounds.text.cleaning import clean, day_and_year
 from rounds.values.spans import FIRST, LAST, span_words
 
 CELL_LIMIT = 4000
@@ -163,5 +163,5 @@ def _read(column: ReportColumn, value: CellValue) -> str:
         return f"{value:g}" if column.places is None else f"{value:.{column.places}f}"
     out = _one_json(column, value)
     if column.type == "day" and isinstance(value, int) and out is not None:
-        return f"{day_words(value)} {date.fromordinal(value).year}"
+        return day_and_year(value)
     return clean(_plain(column, out), CELL_LIMIT)

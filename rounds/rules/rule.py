@@ -67,7 +67,7 @@ class Field(NamedTuple):
 
 FIELDS = {
     "id": Field("id", "the rule's name for good; a later file's rule of the same id replaces it"),
-    "title": Field("text", "what it is called on the screen"),
+    "title": Field("text", "its headline: what is wrong, in at most 40 characters"),
     "applies": Field("applies", "the stages and species it is judged for (all when left out)"),
     "when": Field("condition", "what must hold: yes, no or unknown"),
     "level": Field("level", "how much harm: " + ", ".join(RULE_LEVELS)),
@@ -88,7 +88,7 @@ FIELDS = {
 REQUIRED = ("id", "when")
 APPLIES = ("stages", "species", "not_species")
 LASTING = ("visits", "days")
-DO_FIELDS = ("text", "needs", "offers")
+DO_FIELDS = ("text", "short", "needs", "offers")
 
 
 class OfferedStep(NamedTuple):
@@ -140,11 +140,15 @@ class Slot(NamedTuple):
 
 
 class Todo(NamedTuple):
-    """What to do in one stage, what doing it needs a lock to allow, and which of :data:`OFFERED_STEPS` it offers."""
+    """What to do in one stage, what doing it needs a lock to allow, and which of :data:`OFFERED_STEPS` it offers.
+
+    ``short`` is the one line of it that is read first ("" when the file gives none: ``rules.headlines``).
+    """
 
     text: tuple[str | Slot, ...]
     needs: tuple[str, ...] = ()
     offers: tuple[str, ...] = ()
+    short: str = ""
 
 
 class Rule(NamedTuple):
@@ -168,6 +172,8 @@ class Rule(NamedTuple):
     covers: Mapping[str, frozenset[str]] = {}
     file: str = ""
     line: int = 0
+    titled: bool = True
+    """False: its file gives no title, and the one it has was taken from its reason."""
 
     @property
     def runs(self) -> bool:
@@ -187,6 +193,12 @@ def leaves(condition: Condition) -> tuple[Leaf, ...]:
     if isinstance(condition, Leaf):
         return (condition,)
     return tuple(leaf for part in condition.parts for leaf in leaves(part))
+
+
+def of_looking_alone(rule: Rule) -> bool:
+    """Does its condition rest on how long ago somebody looked, and on nothing that was read?"""
+    keys = {leaf.key for leaf in leaves(rule.when)}
+    return "=days_since_visit" in keys and keys <= {"=days_since_visit", "=days_in_stage"}
 
 
 def readings(rule: Rule) -> frozenset[str]:

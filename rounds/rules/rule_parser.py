@@ -130,7 +130,12 @@ class _Reader:
         order, covers = self._order(), self._covers()
         if len(f.problems) > before or off or when is None:
             return None
-        title = f.get("title", str, id_)
+        title = f.get("title", str, "")
+        titled = bool(title.strip())
+        if not titled:
+            from rounds.rules.headlines import title_from  # only for files of before there were headlines
+
+            title = title_from(str(id_), because)
         line, _ = f.doc.marks.get(f.path, (0, 0))
         return Rule(
             id=str(id_),
@@ -151,6 +156,7 @@ class _Reader:
             covers=covers,
             file=f.doc.file,
             line=line,
+            titled=titled,
         )
 
     def _id(self) -> None:

@@ -27,10 +27,12 @@ from rounds.rules.rule import (
     PerLitre,
 )
 from rounds.rules.rule_parser import MOST_LOOKS
+from rounds.text.headlines import ONE_LINE
 
 ID = {"type": "string", "pattern": "^[a-z0-9-]{1,60}$"}
 READING = {"type": "string", "pattern": "^[a-z0-9_]+$"}
 TEXT = {"type": "string"}
+SHORT = {"type": "string", "maxLength": ONE_LINE}
 LOOKS = {"type": "integer", "minimum": 1, "maximum": MOST_LOOKS}
 TAKES: dict[str, dict[str, Any]] = {
     "value": {"type": ["string", "number", "boolean"]},
@@ -69,7 +71,9 @@ def _do() -> dict[str, Any]:
     word = f"({'|'.join((*STAGES, OTHERWISE))})"
     needs = {"type": "array", "items": {"enum": list(FORBIDS)}}
     offers = {"type": "array", "items": {"enum": list(OFFERED_STEPS)}}
-    todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, needs, offers), strict=True)), ("text",))]}
+    todo = {
+        "anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, SHORT, needs, offers), strict=True)), ("text",))]
+    }
     return {
         "type": "object",
         "patternProperties": {f"^{word}( *, *{word})*$": todo},

@@ -105,3 +105,30 @@ def order_out_of_range(most: int) -> Refusal:
 
 def covers_nothing(rule: str, covered: str, known: tuple[str, ...]) -> Refusal:
     return Refusal(f"rule `{rule}`: it covers `{covered}`, which is no rule.", nearest(covered, known))
+
+
+def short_line(most: int) -> Refusal:
+    return Refusal(f"`short` must be one line of {most} characters at most, with no value to fill in.")
+
+
+def no_title(rule: str, taken: str, most: int) -> Refusal:
+    """``taken`` is the headline that is shown instead."""
+    return Refusal(
+        f"rule `{rule}` has no title, so its headline is “{taken}”.",
+        f"A `title` of at most {most} characters says it better.",
+    )
+
+
+def long_title(rule: str, taken: str, most: int) -> Refusal:
+    return Refusal(
+        f"rule `{rule}` has a title too long for a headline, which is “{taken}”.",
+        f"Keep `title` to {most} characters; the rest belongs in `because`.",
+    )
+
+
+def no_short(rule: str, taken: str, most: int) -> Refusal:
+    """``taken`` is the line that is shown instead."""
+    return Refusal(
+        f"rule `{rule}` begins what to do with a long sentence; its one line is “{taken}”.",
+        f"`short` beside `text` says it in at most {most} characters.",
+    )

@@ -14,6 +14,7 @@ from rounds.rules.measures import MEASURES
 from rounds.rules.rule import DO_FIELDS, HELD, OFFERED_STEPS, OTHERWISE, Slot, Todo
 from rounds.rules.text_templates import Pieces, split
 from rounds.settings.config_fields import Fields
+from rounds.text.headlines import ONE_LINE
 
 
 class Wording:
@@ -100,7 +101,9 @@ class Wording:
         f = self.f
         if otherwise:
             key = next(k for k in data if OTHERWISE in k)
-            text = data[key].get("text", "") if isinstance(data[key], dict) else data[key]
+            text = data[key]
+            if isinstance(text, dict):
+                text = " ".join(str(text.get(part, "")) for part in ("short", "text"))
             self._careful(key, lacking, text if isinstance(text, str) else "")
         elif lacking:
             f.refuse(("do",), sentences.no_text_for(tuple(lacking), OTHERWISE))
@@ -112,9 +115,12 @@ class Wording:
             return Todo(self.template(("do",), key, text)), text
         inner = Fields(f.doc, (*f.path, "do", key), f.what, f.problems)
         inner.only(DO_FIELDS)
-        text = inner.get("text", str, "", required=True)
+        text, short = inner.get("text", str, "", required=True), inner.get("short", str, "")
+        if len(short) > ONE_LINE or "{" in short:
+            inner.refuse(("short",), sentences.short_line(ONE_LINE))
         template = self.template(("do", key), "text", text)
-        return Todo(template, inner.words("needs", FORBIDS), inner.words("offers", OFFERED_STEPS)), text
+        todo = Todo(template, inner.words("needs", FORBIDS), inner.words("offers", OFFERED_STEPS), short)
+        return todo, f"{short} {text}"
 
     def _careful(self, key: str, stages: Sequence[str], text: str) -> None:
         """No text may tell a keeper what harms the animals of a stage (:mod:`rounds.rules.forbidden_advice`)."""

@@ -31,8 +31,8 @@ def bad_address(address: str, problem: str) -> str:
 
 def port_taken(port: int, host: str, error: str) -> str:
     return (
-        f"port {port} of {host} cannot be had ({error}). Is another `rounds serve` running? "
-        "--port takes another one."
+        f"port {port} of {host} is not free ({error}). Is another `rounds serve` running? "
+        "--port chooses another port."
     )
 
 

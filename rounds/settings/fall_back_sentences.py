@@ -12,4 +12,4 @@ def trouble(first: str, more: int) -> str:
 
 
 def instead(trouble_words: str, in_force: str) -> str:
-    return f"{trouble_words} Until that is mended {in_force}."
+    return f"{trouble_words} Until that is corrected {in_force}."

@@ -136,7 +136,7 @@ def belongs(path: Path) -> bool:
 
     Another program may be writing both meanwhile. Raises sqlite3's errors and OSError.
     """
-    if not _has_frames(path):
+    if not has_log(path):
         return True
     for _ in range(TRIES):
         stamp, head = stamp_in_file(path), _head(path)
@@ -148,13 +148,9 @@ def belongs(path: Path) -> bool:
     return False
 
 
-def _has_frames(path: Path) -> bool:
-    return next(_frames(path), None) is not None
-
-
 def has_log(path: Path) -> bool:
     """Is there a log with anything in it beside the file at ``path``?"""
-    return _has_frames(path)
+    return next(_frames(path), None) is not None
 
 
 def stamps_in_log(path: Path) -> list[int]:

@@ -101,6 +101,11 @@ def day_words(day: int) -> str:
     return f"{d.day} {d:%b}"
 
 
+def day_and_year(day: int) -> str:
+    """``28 Feb 2026``."""
+    return f"{day_words(day)} {date.fromordinal(day).year}"
+
+
 def long_day(day: int) -> str:
     """``Sat 28 Feb 2026``."""
     d = date.fromordinal(day)

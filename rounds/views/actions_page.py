@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.records.observations import Action
-from rounds.records.round_summary import MARKS, harm
+from rounds.records.round_summary import MARKS, urgency
 from rounds.records.tables import Enclosure
 from rounds.text.cleaning import day_words
 from rounds.views import box_sentences as sentences
@@ -26,7 +26,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         (enclosure.id for enclosure in sources.ledger.rows(Enclosure)), key=lambda e: order.get(e, len(order))
     )
     found = [(box, a) for box in boxes for a in sources.actions(box)]
-    found.sort(key=lambda f: harm(f[1].level))  # stable: shelf order within a level
+    found.sort(key=lambda f: urgency(f[1]))  # stable: shelf order within a level
     rows = [_row(sources, box, a) for box, a in found]
     return Page(
         sentences.TO_DO,

@@ -10,7 +10,7 @@ from rounds.records.tables import FEWER, Brood, Content, Fewer, Line, Pairing, S
 from rounds.views import animal_sentences, family_queries, page_sentences, page_words, weighings
 from rounds.views import fact_sentences as labels
 from rounds.views import family_sentences as sentences
-from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
+from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection, RowAct
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
 
@@ -166,7 +166,13 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     if pairing_id is not None:
         pairing = ledger.row(Pairing, pairing_id)
         together = family_queries.between(pairing.since, pairing.until)
-        yield ListRow((labels.PAIRING, pairing.name, together), Link("pairing", pairing_id))
+        yield ListRow(
+            (labels.PAIRING, pairing.name, together),
+            Link("pairing", pairing_id),
+            act=_other_parents(sources, brood),
+        )
+    elif (other := _other_parents(sources, brood)) is not None:
+        yield ListRow((labels.PAIRING, page_sentences.NOT_RECORDED, sentences.RECORD_SAYS_WHICH), act=other)
     if brood.search is not None:
         search = ledger.row(Search, brood.search)
         how = sentences.COMPLETE_SEARCH if search.complete else sentences.PARTIAL_SEARCH
@@ -185,6 +191,15 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
         )
     if brood.line is not None:
         yield ListRow((labels.LINE, page_words.line(ledger, brood.line), ""), Link("line", brood.line))
+
+
+def _other_parents(sources: Sources, brood: Brood) -> RowAct | None:
+    """What the record key says of the pairing: that it was another. At the box the brood is in, or was found in."""
+    living = list(family_queries.groups(sources, Content.brood, brood.id))
+    box = living[0].enclosure if living else None
+    if box is None and brood.search is not None:
+        box = sources.ledger.row(Search, brood.search).enclosure
+    return None if box is None else RowAct(box, "brood-parents", brood.name)
 
 
 def fewer_row(sources: Sources, fewer: Fewer) -> ListRow:

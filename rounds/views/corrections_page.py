@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
 
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.label_doubts import open_swaps
+from rounds.records.naming import name_of
 from rounds.records.observations import ReadingChange
 from rounds.records.reading_words import usual_words, value_words
+from rounds.records.tables import TABLES, Animal, Enclosure, LabelSwap
 from rounds.text.cleaning import day_words
+from rounds.values.spans import text
 from rounds.views import find_sentences as sentences
 from rounds.views import page_sentences, page_words
-from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
-from rounds.views.sources import Correction, Sources
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
+from rounds.views.sources import ActRecord, Archive, Correction, Sources
 
 MOST = 500
 COLUMNS = (
@@ -22,6 +27,16 @@ COLUMNS = (
     ListColumn("was → is", 17, 1),
     ListColumn("who, and why", 12, 1),
 )
+DOUBTS = (ListColumn("box", 8), ListColumn("with", 8), ListColumn("mixed up", 30, 1))
+ACTS = (
+    ListColumn("told", 6),
+    ListColumn("what", 20),
+    ListColumn("of", 11),
+    ListColumn("as", 20, 1),
+    ListColumn("who", 10),
+)
+WHO_IS_WHO = ("parents", "brood-parents", "swapped-labels", "labels-settled")
+"""Acts that say that somebody, or some brood, is another's than was recorded."""
 OWN = {NOTE: sentences.NOTE, SKIPPED: sentences.SKIPPED, AS_EXPECTED: sentences.AS_EXPECTED}
 
 
@@ -33,11 +48,57 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     found = folded(slow.value)
     rows = [_row(sources, c) for c in found[:MOST]]
     title = sentences.newest(MOST) if len(found) > MOST else sentences.CORRECTIONS
+    doubts = [_doubt(sources, swap) for swap in open_swaps(sources.ledger)]
+    acts = sources.slow("who is who", "", lambda archive, tell: _acts(archive), of_visits=True)  # noqa: ARG005
+    told = [_act(sources, one) for one in acts.value or ()]
+    parts = (
+        *([PageSection(sentences.LABELS_IN_DOUBT, DOUBTS, doubts)] if doubts else []),
+        PageSection(title, COLUMNS, rows, page_sentences.NONE),
+        *([PageSection(sentences.WHO_IS_WHO, ACTS, told)] if told else []),
+    )
     return Page(
         sentences.CORRECTIONS,
-        parts=(PageSection(title, COLUMNS, rows, page_sentences.NONE),),
+        facts=tuple(sentences.HOW_TO_CORRECT.items()),
+        parts=parts,
         about=sentences.ABOUT_CORRECTIONS,
-        hint="" if rows else sentences.NO_CORRECTIONS,
+        hint="" if rows or told or doubts else sentences.NO_CORRECTIONS,
+    )
+
+
+def _doubt(sources: Sources, swap: LabelSwap) -> ListRow:
+    """Labels of which it is still to be said whether they were mixed up; the record key says it."""
+    box, other = (page_words.code(sources.ledger, id_) for id_ in (swap.enclosure, swap.other))
+    first, last = ("" if when is None else text(when) for when in (swap.since, swap.until))
+    return ListRow(
+        (box, other, sentences.from_to(first, last)),
+        Link("enclosure", swap.enclosure),
+        enclosure=swap.enclosure,
+        act=RowAct(swap.enclosure, "labels-settled", box, (("with", other),)),
+    )
+
+
+def _acts(archive: Archive) -> list[ActRecord]:
+    found = (deed for deed in archive.deeds() if deed.name in WHO_IS_WHO)
+    return list(islice(found, MOST))
+
+
+def _act(sources: Sources, told: ActRecord) -> ListRow:
+    ledger = sources.ledger
+    of = TABLES[told.table]
+    whom = name_of(ledger, ledger.row(Animal, told.subject)) if of is Animal else ""
+    if of is not Animal:
+        whom = str(ledger.row(of, told.subject).value(of.column(of.key[0])))
+    said = ", ".join(f"{name} {value}" for name, value in told.given.items())
+    return ListRow(
+        (
+            day_words(told.day),
+            told.title,
+            whom,
+            sentences.taken_back(said) if told.undone else said,
+            told.keeper,
+        ),
+        Link(told.table, told.subject),
+        enclosure=told.subject if of is Enclosure else None,
     )
 
 
@@ -62,21 +123,21 @@ def folded(every: Iterable[Correction]) -> list[Correction]:
 def _notes(rising: Sequence[Correction]) -> Iterator[Correction]:
     states: list[tuple[str, Correction]] = []
     for c in rising:
-        old = _text(c.change.old)
+        old = _as_text(c.change.old)
         if not states or states[-1][0] != old:  # nothing stood there in between: that left no row
             states.append((old, c))
-        states.append((_text(c.change.new), c))
+        states.append((_as_text(c.change.new), c))
     longest = states[0][0]
-    for i, (text, c) in enumerate(states[1:], 1):
+    for i, (typed, c) in enumerate(states[1:], 1):
         following = states[i + 1][0] if i + 1 < len(states) else None
-        if following is not None and (following.startswith(text) or longest.startswith(text)):
+        if following is not None and (following.startswith(typed) or longest.startswith(typed)):
             continue  # it is still being typed, or cut back
-        if not text.startswith(longest):
-            yield c._replace(change=c.change._replace(old=longest or None, new=text or None))
-        longest = text
+        if not typed.startswith(longest):
+            yield c._replace(change=c.change._replace(old=longest or None, new=typed or None))
+        longest = typed
 
 
-def _text(value: object) -> str:
+def _as_text(value: object) -> str:
     return "" if value is None else str(value)
 
 

@@ -83,6 +83,7 @@ def one_of(fathers: str) -> str:
 # Broods.
 ABOUT_BROOD = "One brood. What was counted, less what became of them, is what should still be there."
 WHOSE = "whose"
+RECORD_SAYS_WHICH = "record says of which"
 WHERE_THEY_LIVE = "where they live"
 THE_OTHERS = "what became of the others"
 SPLIT_FROM_IT = "split from it"

@@ -116,8 +116,26 @@ def known_as_number(name: str, number: str) -> str:
 # Corrections.
 ABOUT_CORRECTIONS = (
     "Readings, notes and skips that were corrected or taken back, the newest first. The old value is never lost. A note"
-    " that was only typed on is not listed. Acts that were taken back are under `rounds record history`."
+    " that was only typed on is not listed. Below them: who turned out to be who, that is, parents and labels"
+    " corrected. Other acts that were taken back are under `rounds record history`."
 )
+LABELS_IN_DOUBT = "labels that may have been mixed up: record says yes or no"
+WHO_IS_WHO = "who turned out to be who"
+HOW_TO_CORRECT = {
+    "parents": "at the animal's box, record: parents found out; of a brood, at its page",
+    "labels": "at one of the boxes, record: labels had been mixed up; then, here, whether they were",
+}
+"""How it is told that somebody is another's, or another, than was recorded."""
+
+
+def from_to(first: str, last: str) -> str:
+    return f"{first} to {last}"
+
+
+def taken_back(said: str) -> str:
+    return f"{said} (taken back)"
+
+
 NO_CORRECTIONS = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
 CORRECTIONS = "corrections"
 NOTHING_STOOD = "nothing"

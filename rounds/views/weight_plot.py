@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import NamedTuple
 
-from rounds.text.cleaning import day_words
+from rounds.text.cleaning import day_and_year
 from rounds.values.spans import FIRST, LAST, Span
 from rounds.views import animal_sentences as sentences
 
@@ -57,7 +56,7 @@ def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
     if high == low:
         del heads[ROWS - 1]
     out = [f"{heads.get(y, ''):>{label}} |{''.join(cells).rstrip()}" for y, cells in enumerate(grid)]
-    left, right = _day(first), _day(last)
+    left, right = day_and_year(first), day_and_year(last)
     out.append(f"{'':>{label}} +{'-' * room}")
     out.append(
         f"{'':>{label}}  {left}{right:>{max(1, room - len(left))}}"
@@ -72,7 +71,7 @@ def _said(known: Sequence[Point], without: int, peak: Point, low: float, high: f
     """What the signs mean, of those that are there."""
     said = [sentences.weighings(len(known), low, high)]
     if high > low:
-        when = _day(peak.when.latest) if peak.when.exact else sentences.NO_EXACT_DAY
+        when = day_and_year(peak.when.latest) if peak.when.exact else sentences.NO_EXACT_DAY
         said.append(sentences.heaviest(PEAK, when))
     if any(not p.when.exact for p in known):
         said.append(sentences.some_day_within(SOME_DAY * 3))
@@ -81,7 +80,3 @@ def _said(known: Sequence[Point], without: int, peak: Point, low: float, high: f
     if without:
         said.append(sentences.without_day(without))
     return "; ".join(said)
-
-
-def _day(day: int) -> str:
-    return f"{day_words(day)} {date.fromordinal(day).year}"

@@ -7,16 +7,17 @@ it. What the walk records is seen here at once and written by the writer.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from rounds.acts import arrival_law, card_fields, checklists, due_acts, fields, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.card import WHOM, Card, CardAnswer
+from rounds.acts.card_answers import plain_answers
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
 from rounds.acts.offer import Offer
-from rounds.acts.offers import for_due, offers
+from rounds.acts.offers import ELSEWHERE, for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.planned_pairings import AnotherF, Hindrances
@@ -27,13 +28,15 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Batch, Enclosure, PlannedPairing
+from rounds.records.tables import Animal, Batch, Enclosure, PlannedPairing
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 from rounds.walk.older_acts import older_acts
 
 Told = tuple[tuple[str, str], ...]
+_CALLED = {Batch.table: "name", Animal.table: "number"}
+"""Records that an act makes and the walk names when it is recorded, by the column of their name."""
 _log = logging.getLogger(__name__)
 
 
@@ -124,7 +127,7 @@ class ActDesk:
         found = next((o for o in self.offers(enclosure) if o.act == act), None)
         if found is not None and (not whom or whom in dict(found.whom)):
             return found
-        if act in (due_acts.DONE, due_acts.OFF):
+        if act in (due_acts.DONE, due_acts.OFF) or (act in ELSEWHERE and not whom):
             return for_due(registry.known(act), str(self.ledger.row(Enclosure, enclosure).code))
         title = found.title if found is not None else registry.known(act).title
         return Offer(act, title, ((whom, whom),), found.given if found is not None else ())
@@ -154,14 +157,17 @@ class ActDesk:
         if act == "tick":
             here = self.begun(enclosure)
             if len(here) == 1:  # any of its open steps
-                steps = _plain(line.step.id for line in here[0].open)
-                return {"item": steps, "list": _plain([here[0].checklist.id])}
-            return {"list": _plain(b.checklist.id for b in here) or _plain(self._that_fit(enclosure))}
+                steps = plain_answers(line.step.id for line in here[0].open)
+                return {"item": steps, "list": plain_answers([here[0].checklist.id])}
+            return {
+                "list": plain_answers(b.checklist.id for b in here)
+                or plain_answers(self._that_fit(enclosure))
+            }
         if act not in (due_acts.DONE, due_acts.OFF):
             return {}
-        own = {"work": _plain(self.due_names(enclosure))}
+        own = {"work": plain_answers(self.due_names(enclosure))}
         if act == due_acts.OFF:
-            own["because"] = _plain(c.title for c in self.config.vocabulary.put_offs)
+            own["because"] = plain_answers(c.title for c in self.config.vocabulary.put_offs)
         return own
 
     def due_names(self, enclosure: int) -> tuple[str, ...]:
@@ -260,7 +266,9 @@ class ActDesk:
             refused, wrong = "; ".join(map(str, e.slips)), tuple((s.field, str(s)) for s in e.slips)
             return Drafted(refused=refused, asks=_lacking(act, typed, e.slips), wrong=wrong)
         made = [
-            str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
+            str(c.values[_CALLED[c.table]])
+            for c in planned.changes
+            if isinstance(c, Add) and c.table in _CALLED
         ]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
@@ -317,7 +325,3 @@ def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> 
     name = slips[0].field
     known = any(f.name == name for f in registry.known(act).fields)
     return name if known and name not in typed else ""
-
-
-def _plain(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
-    return tuple(CardAnswer(t, t) for t in texts)

@@ -49,7 +49,11 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         due.dues,
         added(
             {
-                e.id: watch.bring(scene_at(e, visits[e.id], day, shelves, config), in_force(e, held, day))
+                e.id: watch.bring(
+                    scene_at(e, visits[e.id], day, shelves, config),
+                    in_force(e, held, day),
+                    config.vocabulary.unasked(vacated=e.vacated, young_only=e.young_only),
+                )
                 for e in enclosures
             },
             due.needs,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from rounds.acts import registry
 from rounds.acts.act import Recorded
@@ -39,5 +40,15 @@ def _older(ledger: Ledger, act: Recorded) -> OlderAct:
     if any(f.name == DAY_FIELD for f in known.fields):
         told.setdefault(DAY_FIELD, iso(act.day))  # as it was meant then: not today
     whom = subject(ledger, act.table, act.subject)
-    shown = walk_sentences.older_act(day_words(act.day), known.title, whom)
+    shown = walk_sentences.older_act(day_words(act.day), _other_day(act), known.title, whom)
     return OlderAct(act.uid, act.name, whom, tuple(told.items()), shown)
+
+
+def _other_day(act: Recorded) -> str:
+    """The day it happened, where that is not the one on which it was recorded ("" else); as it was typed."""
+    typed = act.given.get(DAY_FIELD, "")
+    try:
+        day = date.fromisoformat(typed).toordinal()
+    except ValueError:
+        return typed
+    return "" if day == act.day else day_words(day)

@@ -39,7 +39,7 @@ def visit_words(
     if now.note and (before is None or before.note != now.note):
         said.append(together_sentences.noted(clean(now.note, 60)))
     if now.confirmed is not NOTHING and (before is None or before.confirmed is NOTHING):
-        said.append(together_sentences.ALL_USUAL)
+        said.append(together_sentences.REST_USUAL if now.read else together_sentences.ALL_USUAL)
     return tuple(said)
 
 

@@ -8,6 +8,7 @@ from rounds.acts import due_acts, enclosure_sentences
 from rounds.due.kinds import DueWork
 from rounds.records.observations import Action
 from rounds.rules.rule import OFFERED_STEPS, OTHERWISE, Rule
+from rounds.values.spans import iso
 from rounds.walk import walk_sentences
 from rounds.walk.act_queries import ActDesk
 from rounds.walk.machine.state import PromisedStep
@@ -28,16 +29,16 @@ def promised(watch: Watch, acts: ActDesk, enclosure: int, stage: str) -> Iterato
         if rule is None or todo is None:
             continue
         for name in todo.offers:
-            step = _step(name, rule, action)
+            step = _step(name, rule, action, acts.day)
             known = step.act in fitting or (step.act == due_acts.OFF and _quarantined(works))
             if known and name not in seen and not _taken(step, works, acts.day):
                 seen.add(name)
                 yield step
 
 
-def _step(name: str, rule: Rule, action: Action) -> PromisedStep:
+def _step(name: str, rule: Rule, action: Action, today: int) -> PromisedStep:
     found = OFFERED_STEPS[name]
-    told = list(found.told)
+    told = [(field, iso(today + int(text)) if text.startswith("+") else text) for field, text in found.told]
     if found.act in ("look-again", "search-sooner", due_acts.OFF):
         told.append(("because", action.reason[:REASON_ROOM].rstrip(" .")))
     if found.act == "look-again":

@@ -150,15 +150,16 @@ class Recorder:
             return entries
         told = {**told, **dict(put.told)}
         whom = desk.label(put.stop)
-        drafted = desk.acts.draft(kind.act, whom, told, sure=True)
+        doubted = bool(desk.acts.draft(kind.act, whom, told, sure=False).question)  # but it was seen so
+        drafted = desk.acts.draft(kind.act, whom, told, sure=doubted)
         if drafted.refused:
             desk.round.say(walk_sentences.only_a_reading(kind.title, drafted.refused))
             return entries
         uid = self._act_id()
-        touched = desk.acts.record(uid, kind.act, whom, told, sure=True)
+        touched = desk.acts.record(uid, kind.act, whom, told, sure=doubted)
         self.refresh(touched)
         day, keeper = desk.round.day, desk.round.keeper
-        entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, sure=True))
+        entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, doubted))
         return [*entries, *undo.add_act(desk.round.uid, at, uid), *self._outlived(uid, touched, visit)]
 
     def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:

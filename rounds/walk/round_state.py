@@ -59,6 +59,7 @@ class RoundState:
         self._previews: dict[int, tuple[Flag, ...]] = {}
         self._wanted: dict[int, tuple[Need, ...]] = {}  # what the next round is to bring, by stop
         self._presets = lambda: config.species
+        self._vocabulary = config.vocabulary
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
         self._looked: set[int] = set()
@@ -161,7 +162,9 @@ class RoundState:
                 past = self._past.at_hand.get(i)
                 if past is None:
                     past = [v for v in recent.get(stops[i].enclosure.id, []) if v.uid != self.visits.get(i)]
-                self._wanted[i] = self._watch.bring(self._scene(i, past), stops[i].locks)
+                box = stops[i].enclosure
+                unasked = self._vocabulary.unasked(vacated=box.vacated, young_only=box.young_only)
+                self._wanted[i] = self._watch.bring(self._scene(i, past), stops[i].locks, unasked)
         from rounds.walk.due_background import added  # no start needs it
 
         wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(stops)}

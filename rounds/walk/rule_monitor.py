@@ -14,7 +14,7 @@ from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, readings
+from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
 UNDONE = ("state", "until", "why", "closed")
@@ -31,8 +31,9 @@ class Watch:
     ``open_`` are the actions open on the round day, by enclosure. While an action is open
     or put off, its rule raises no other at that enclosure. An action born at a visit whose
     flag falls away (undo, a corrected key) is withdrawn; one from before only has its
-    cause marked as gone, for it is the keeper's to tick off. ``action_id`` gives the id of an
-    action that a rule raises at an enclosure.
+    cause marked as gone, for it is the keeper's to tick off. Where the cause is that nobody
+    looked, it ends with the look. ``action_id`` gives the id of an action that a rule raises at
+    an enclosure.
     """
 
     def __init__(
@@ -47,6 +48,7 @@ class Watch:
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
         self.day, self.fingerprint, self._action_id = day, fingerprint, action_id
         self._rule = {r.id: r for r in rules}
+        self._of_looking = {r.id for r in rules if of_looking_alone(r)}
         self._actions: dict[bytes, Action] = {}
         self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
         for action in (a for some in open_.values() for a in some):
@@ -108,17 +110,27 @@ class Watch:
         flags = [f.flag for f in self.findings(scene, locks) if f.flag is not None]
         return tuple(sorted(flags, key=lambda f: harm(f.level)))
 
-    def bring(self, scene: Scene, locks: Sequence[ActiveLock]) -> tuple[Need, ...]:
-        """What the carry rules want brought to an enclosure, each amount with its rule."""
+    def bring(
+        self, scene: Scene, locks: Sequence[ActiveLock], unasked: frozenset[str] = frozenset()
+    ) -> tuple[Need, ...]:
+        """What the carry rules want brought to an enclosure, each amount with its rule.
+
+        ``unasked`` are the readings that nobody is asked there: what rests on nothing else is not wanted.
+        """
         return tuple(
             Need(what, amount, amount, why=f.reason.rstrip("."), how=_reckoned(f.rule, what))
             for f in evaluate(self._carries, scene, locks)
+            if not (unasked and readings(f.rule) <= unasked)
             for what, amount in f.bring.items()
         )
 
     def rule(self, id_: str) -> Rule | None:
         """A rule in force; None for one that was there when an action was raised and is no more."""
         return self._rule.get(id_)
+
+    def ends_with_a_look(self, rule: str) -> bool:
+        """Does what a rule raises end once somebody has looked?"""
+        return rule in self._of_looking
 
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
@@ -165,8 +177,11 @@ class Watch:
                 entries.append(SetFlag(visit, flag, stands=True, fingerprint=self.fingerprint))
                 entries += self._raised(enclosure, visit, flag, at_ms, keeper)
         gone = {f.rule.id: f.verdict is False for f in found}
+        seen = scene.present and bool(scene.visits[-1].confirmed)
         for action in self.open_at(enclosure):
-            if (
+            if action.rule in self._of_looking and (seen or gone.get(action.rule, False)):
+                entries.append(self._change(action._replace(state="withdrawn"), visit, at_ms, keeper))
+            elif (
                 action.rule in gone
                 and (visit, action.rule) not in self._born
                 and action.cause_gone != gone[action.rule]
@@ -174,6 +189,10 @@ class Watch:
                 entries.append(
                     self._change(action._replace(cause_gone=gone[action.rule]), visit, at_ms, keeper)
                 )
+        for rule in self._of_looking & now.keys():
+            born = self._actions.get(self._born.get((visit, rule), b""))
+            if born is not None and born.state == "withdrawn" and not seen:  # the look was taken back
+                entries.append(self._change(born._replace(state="open"), visit, at_ms, keeper))
         return entries
 
     def _raised(self, enclosure: int, visit: bytes, flag: Flag, at_ms: int, keeper: str) -> list[Entry]:

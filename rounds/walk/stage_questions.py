@@ -58,6 +58,7 @@ class StageQuestions:
                 changed=s.enclosure.changed,
                 oldest=s.enclosure.company.oldest_since,
                 vacated=s.enclosure.vacated,
+                young_only=s.enclosure.young_only,
             )
             if self._stand_in:
                 known = self._asks[(stop, depth)] = tuple(a for a in known if not a.kind.act)

@@ -5,6 +5,7 @@ from __future__ import annotations
 SOMEBODY = "somebody"
 LOOKED = "looked"
 ALL_USUAL = "all as usual"
+REST_USUAL = "the rest as usual"
 TAKEN_BACK = "taken back"
 SHARED = "you walk this round at another terminal too"
 

@@ -78,8 +78,10 @@ def wrong_answer(label: str, message: str, hint: str) -> str:
     return f"{label}: {message}{f' {hint}' if hint else ''}"
 
 
-def older_act(day: str, title: str, whom: str) -> str:
-    return f"{day}: {title}{f' ({whom})' if whom else ''}"
+def older_act(day: str, for_day: str, title: str, whom: str) -> str:
+    """``day`` is when it was recorded, ``for_day`` the other day on which it happened ("" for the same)."""
+    when = f"{day}, for {for_day}" if for_day else day
+    return f"{when}: {title}{f' ({whom})' if whom else ''}"
 
 
 def only_a_reading(reading: str, why: str) -> str:

@@ -252,7 +252,7 @@ def house() -> Ledger:
             enclosure=box[4],
             forbids="dig",
             from_day=day("2026-05-04"),
-            until=span("2026-06-01"),
+            until=span("2026-06-04"),
             reason="until the first search",
         )
     )

@@ -139,7 +139,10 @@ def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
     again = record(books, "line", name="MOSS", lot="NA May")
     assert inside(again, "T-12") == ["FERN 2.3.4"]
     own = record(BOOKS, "line", name="HEDGE", species="Cetonia aurata", origin="a garden", on="about 2019")
-    assert row(own, "line", "HEDGE").opened == span("about 2019")
+    assert (row(own, "line", "HEDGE").opened, row(own, "line", "HEDGE").origin) == (
+        span("about 2019"),
+        "a garden",
+    )
 
 
 @pytest.mark.parametrize(

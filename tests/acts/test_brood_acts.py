@@ -14,6 +14,7 @@ from rounds.records.parentage import OffspringTotal, offspring
 from rounds.records.tables import Brood, Content, Enclosure, Fewer
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
+from tests.sampled import sampled
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))
 KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
@@ -21,7 +22,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 5 June); P-02 is hers, the father certain."""
     return house()
 
 
@@ -174,7 +175,7 @@ def test_bad_input_to_split(
     assert words in str(refused(books, "split", brood, **fields)[field])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(st.integers(1, 40), st.booleans(), st.integers(1, 9), st.integers(1, 12))
 def test_no_larva_is_lost_or_made_by_splitting(n: int, least: bool, per: int, tubs: int) -> None:
     d = Draft(house())
@@ -307,7 +308,7 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({}, "count", "is missing."),
+        ({}, "count", "is needed."),
         ({"count": "some"}, "count", "is not a count"),
         ({"count": "at least 0"}, "count", shared_act_sentences.at_least_none().message),
         ({"count": "2.3.4"}, "count", shared_act_sentences.changes_nothing("LOCH-01 L3 (2.3.4)").message),
@@ -386,6 +387,7 @@ def test_bad_input_to_hatched(books: Ledger) -> None:
         brood_sentences.more_than_the_eggs(10).message
         in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
     )
+    assert inside(record(d.ledger, "hatched", "UMBER-01", count="10"), "T-13") == ["UMBER-01 0.0.10 L1"]
 
 
 # --- from a pair to its tubs and back -------------------------------------------------------
@@ -431,3 +433,26 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
     while done:
         ledger = ledger.after(registry.take_back(done.pop(), [], ledger))
     assert ledger == books
+
+
+def test_larvae_that_arrived_are_split_into_tubs_too() -> None:
+    """They are no brood of the house: each tub still says which arrival they came with."""
+    books = record(
+        house(),
+        "arrival",
+        species="Pachnoda marginata",
+        count="7",
+        age="L2",
+        into="T-15",
+        name="Seven",
+        sure=True,
+    )
+    books = record(books, "quarantine-over", "T-15", stage="larvae", sure=True)
+    after = record(books, "split-some", "T-15", tubs="3", evenly="yes", prefix="S")
+    lot = ref(after, "lot", "Seven")
+    tubs = {
+        after.row(Enclosure, c.enclosure).code: c.unsexed
+        for c in after.rows(Content, Content.lot.is_(lot), Content.until.is_(None))
+    }
+    assert {tub: n for tub, n in tubs.items() if tub.startswith("S-")} == {"S-01": 3, "S-02": 2, "S-03": 2}
+    assert after.row(Enclosure, ref(after, "enclosure", "S-01")).stage == "larvae"

@@ -183,7 +183,7 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("act", "subject", "fields", "field", "words"),
     [
-        ("weigh", "UMBER/5", {}, "grams", "is missing. Expected weight, grams"),
+        ("weigh", "UMBER/5", {}, "grams", "is needed. Expected weight, grams"),
         ("weigh", "UMBER/5", {"grams": "heavy"}, "grams", "is not a number"),
         ("weigh", "UMBER/5", {"grams": "0"}, "grams", "0.01 to 500"),
         ("weigh", "UMBER/5", {"grams": "5", "head_mm": "0.1"}, "head_mm", "0.3 to 40"),
@@ -287,7 +287,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
 @pytest.mark.parametrize(
     ("act", "subject", "fields", "field", "words"),
     [
-        ("substrate", "", {}, "recipe", "is missing. Expected what is in it"),
+        ("substrate", "", {}, "recipe", "is needed. Expected what is in it"),
         (
             "substrate",
             "T-05",
@@ -390,7 +390,7 @@ def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Led
 @pytest.mark.parametrize(
     ("act", "box", "fields", "field", "words"),
     [
-        ("protein", "T-05", {}, "what", "is missing. Expected what and how much"),
+        ("protein", "T-05", {}, "what", "is needed. Expected what and how much"),
         (
             "protein",
             "T-07",
@@ -464,6 +464,11 @@ def test_without_a_name_the_next_step_of_the_one_list_begun_is_ticked(books: Led
     ]
     two = tick(after, item="look", list="clear-laying")
     assert care_sentences.which_checklist(["clear-laying", "set-up-laying"]).message in slip(two)
+    all_three = tick(after, item="depth")
+    assert care_sentences.every_step_ticked("set-up-laying").message in slip(all_three)
+    assert (
+        care_sentences.no_step_named().message in refused(books, "tick", "T-11", list="mine")["item"].message
+    ), "of a list that nobody knows no step is next"
 
 
 def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
@@ -478,14 +483,12 @@ def test_bad_input_to_tick(books: Ledger) -> None:
     assert " ".join(care_sentences.no_checklist_has_step("frim", "Did you mean `firm`?")) in slip(
         books, item="frim"
     )
-    assert "list: is missing. Lists: set-up-laying, clear-laying." in slip(books, item="clean")
+    assert "list: is needed. Lists: set-up-laying, clear-laying." in slip(books, item="clean")
     assert care_sentences.no_such_step(
         "look", "set-up-laying", "", ["clean", "firm", "depth"]
     ).message in slip(books, item="look", list="set-up-laying")
     assert "Did you mean `set-up-laying`?" in slip(books, item="firm", list="setup-laying")
-    assert "list: is missing. Lists: clear-laying, set-up-laying." in slip(
-        books
-    )  # of which is the next step?
+    assert "list: is needed. Lists: clear-laying, set-up-laying." in slip(books)  # of which is the next step?
     assert care_sentences.which_checklist([]).hint in refused(books, "tick", "T-11", item="firm")["list"].hint
 
 

@@ -169,7 +169,7 @@ def test_a_set_up_of_an_unknown_size_names_what_it_has_no_amount_of() -> None:
     assert carry(draft.ledger, lists, {}, (), TODAY)[box]["substrate"] == 12.0
     draft.set(Enclosure.litres, box, None)
     (need,) = lacking(draft.ledger, lists, {}, (), TODAY)[box]
-    assert (need.what, need.high, need.why) == ("substrate", None, UNMEASURED)
+    assert (need.what, need.low, need.high, need.why) == ("substrate", 0, None, UNMEASURED)
     assert "substrate" not in carry(draft.ledger, lists, {}, (), TODAY)[box]
 
 

@@ -110,7 +110,7 @@ def test_with_one_work_due_it_need_not_be_named_and_with_several_it_must() -> No
     assert works(after(one, "due-done", "T-12"), "T-12") == []
     two = asked("wipe the lid", to=one)
     found = slips(two, "due-done", "T-12")
-    assert found == {"work": "work: is missing. Due there: weigh the tub; wipe the lid."}
+    assert found == {"work": "work: is needed. Due there: weigh the tub; wipe the lid."}
     assert [w.what for w in works(after(two, "due-done", "T-12", work="wipe  the LID"), "T-12")] == [
         "weigh the tub"
     ]
@@ -132,6 +132,8 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
     )
     left = after(books, "due-done", "T-12", work=list(names)[1])
     assert [w.window.earliest for w in works(left, "T-12")] == [TODAY]
+    by_kind = after(house(), "due-done", "T-04", work="FIRST-search")
+    assert "first-search" not in kinds(by_kind, "T-04")
     by_key = after(books, "due-done", "T-12", work=works(books, "T-12")[0].key)
     assert [w.window.earliest for w in works(by_key, "T-12")] == [TODAY + 4]
     twins = asked(to=asked(to=asked()))
@@ -176,8 +178,8 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
         ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "has not come yet"),
         ("due-done", "T-04", {"work": "first search", "on": "2026-07-01"}, "on", "has not come yet"),
         ("due-done", "T-04", {"wrk": "first search"}, "wrk", "Did you mean `work`?"),
-        ("due-off", "T-04", {"work": "first search", "because": "x"}, "until", "is missing"),
-        ("due-off", "T-04", {"work": "first search", "until": "+3"}, "because", "is missing"),
+        ("due-off", "T-04", {"work": "first search", "because": "x"}, "until", "is needed"),
+        ("due-off", "T-04", {"work": "first search", "until": "+3"}, "because", "is needed"),
         (
             "due-off",
             "T-04",

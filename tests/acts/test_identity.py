@@ -119,7 +119,7 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
         ),
         ("LOCH", {"mark": "\0"}, "mark", "NUL"),
         ("LOCH", {"born": "2027"}, "born", "has not come yet"),
-        ("LOCH", {"in_": "T-12"}, "stage", "T-12 is empty"),
+        ("LOCH", {"in_": "T-12"}, "stage", "what is T-12 (empty) for now?"),
         ("LOCH", {"in_": "T-12", "stage": "prepared"}, "stage", "with animals inside"),
         (
             "LOCH",
@@ -368,7 +368,7 @@ def test_moving_a_partner_out_ends_the_pairing_and_a_locked_cell_is_asked_about(
         ("UMBER/1", {"to": "T-001"}, "to", "Did you mean"),
         ("UMBER/1", {"to": "T-01"}, "to", identity_sentences.there_already("UMBER/1", "T-01").message),
         ("UMBER/3", {"to": "T-01"}, "animal", "is dead"),
-        ("UMBER/1", {"to": "T-12"}, "stage", "is missing: T-12 is empty"),
+        ("UMBER/1", {"to": "T-12"}, "stage", "is needed: what is T-12 (empty) for now?"),
         ("UMBER/1", {"to": "T-02", "stage": "laying"}, "stage", "in use"),
         ("UMBER/1", {"to": "T-12", "stage": "holdin"}, "stage", "Did you mean `holding`?"),
         (
@@ -409,7 +409,7 @@ def test_some_of_a_group_move_and_join_their_own_kind() -> None:
         ({"count": "x"}, "count", "not a count"),
         ({"to": "T-06"}, "to", identity_sentences.they_are_there_already("T-06").message),
         ({"to": "T-155"}, "to", "Did you mean `T-15`?"),
-        ({"stage": ""}, "stage", "is missing: T-15 is empty"),
+        ({"stage": ""}, "stage", "is needed: what is T-15 (empty) for now?"),
         ({"stage": "larva"}, "stage", "Did you mean `larvae`?"),
         ({"line": "x"}, "line", "no line"),
         ({"brood": "x"}, "brood", "no brood"),

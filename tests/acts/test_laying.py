@@ -124,7 +124,7 @@ def test_bad_input_to_to_laying(books: Ledger) -> None:
         ).message
         in refused(books, "to-laying", "T-03", to="T-05")["to"].message
     )
-    assert "is missing" in refused(books, "to-laying", "T-03")["to"].message
+    assert "is needed" in refused(books, "to-laying", "T-03")["to"].message
     assert (
         laying_sentences.female_not_there("UMBER/2", "T-03").message
         in refused(books, "to-laying", "T-03", to="T-11", female="UMBER/2")["female"].message

@@ -78,6 +78,14 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
         (LAYS, ("search", "T-11", "how=complete")),
         (("row", "T-11", "next-search"),),
     ),
+    "it was searched after the last that lays had left": (
+        (
+            ("to-laying", "T-02", "to=T-11", "on=2026-05-10"),
+            ("search", "T-11", "how=complete", "on=2026-05-30"),
+            ("dead", "UMBER/2", "rest=keep", "on=2026-05-28"),
+        ),
+        (("no row", "T-11", "next-search"),),
+    ),
     "eggs in a box that was free": (
         (("split", "UMBER-01", "into=T-11", "per=4"),),
         (("stage", "T-11", "eggs"),),
@@ -237,6 +245,8 @@ def _so(ledger: Ledger, what: str, code: str, which: str) -> bool:
             return not open_
         case "row":
             return any(d.done is None and d.off_until != LAST for d in here)
+        case "no row":
+            return not any(d.done is None and d.off_until != LAST for d in here)
         case "done":
             return bool(here) and any(d.done is not None for d in here)
     state = enclosure_view.enclosure(ledger, box)

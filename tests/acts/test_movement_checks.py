@@ -12,6 +12,7 @@ from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired, Settings
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import (
+    Animal,
     Brood,
     Content,
     Enclosure,
@@ -51,6 +52,7 @@ MOVES: dict[str, tuple[Ledger, str, dict[str, str]]] = {
     "to-laying": (BOOKS, "T-03", {"to": "T-02", "female": "KESTREL/2"}),
     "plan-made": (PLANNED, "PLAN-01", {}),
     "split": (BOOKS, "LOCH-01", {"from": "T-05", "into": "T-11"}),
+    "split-some": (BOOKS, "T-05", {"brood": "LOCH-01", "into": "T-11"}),
     "merge": (BOOKS, "T-06", {"from": "T-05"}),
     "wandering": (BOOKS, "T-06", {"count": "0.1.0", "into": "T-12"}),
     "cell": (BOOKS, "T-06", {"count": "0.1.0", "into": "T-12"}),
@@ -72,9 +74,32 @@ STAY: frozenset[str] = frozenset(
             "emerged",
             "first-feed",
         ),
-        *("mature", "parents", "sexed", "sexed-some", "marked", "mark-lost", "mating-seen", "dead"),
+        *(
+            "mature",
+            "parents",
+            "brood-parents",
+            "plan-confirm",
+            "search-sooner",
+            "sexed",
+            "sexed-some",
+            "marked",
+            "mark-lost",
+            "mating-seen",
+            "dead",
+        ),
         *("dead-some", "given-away", "given-away-some", "missing", "missing-some", "lent", "went-back"),
-        *("plan-pair", "plan-drop", "promised", "promise-over", "line-from", "line", "shelf", "box"),
+        *(
+            "plan-pair",
+            "plan-confirm",
+            "search-sooner",
+            "plan-drop",
+            "promised",
+            "promise-over",
+            "line-from",
+            "line",
+            "shelf",
+            "box",
+        ),
         *("search", "trial-open", "trial-out", "trial-join", "trial-change", "trial-looked"),
         *("trial-close", "weigh", "weigh-one", "dead-here", "missing-here", "mated-here"),
     }
@@ -164,6 +189,14 @@ def test_a_lock_on_the_box_they_go_into_is_asked_about() -> None:
         assert without_end in str(
             asked(_set(books, (Lock.until, lock.id, until)), "move", "UMBER/1", to="T-02")
         )
+
+
+def test_who_has_left_its_cell_is_no_broken_cell() -> None:
+    broken = sentences.locked("T-07", "move", "", "a broken cell is not built twice")
+    assert broken in str(asked(BOOKS, "move", "TALLOW/7", to="T-12", stage="holding"))
+    for seen in (Animal.emerged, Animal.first_feed):
+        out = _set(BOOKS, (seen, ref(BOOKS, "animal", "TALLOW/7"), Span(TODAY - 2, TODAY - 2)))
+        assert broken not in str(asked(out, "move", "TALLOW/7", to="T-12", stage="holding"))
 
 
 def test_a_box_kept_for_a_plan_is_asked_about_and_a_second_plan_for_it_too() -> None:

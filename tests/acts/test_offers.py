@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from rounds.acts import field_sentences
 from rounds.acts.act import BadAct, ConfirmationRequired
-from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.due_acts import CONFIRM, DONE, OFF
 from rounds.acts.fields import FieldError
-from rounds.acts.offers import FIRST, offers
+from rounds.acts.offers import ELSEWHERE, FIRST, offers
 from rounds.acts.registry import all_acts
 from rounds.acts.stated_acts import STATED
 from rounds.husbandry.stages import STAGES
@@ -109,10 +110,13 @@ def everywhere() -> Ledger:
 
 
 def test_every_act_is_offered_somewhere():
-    """Due work has its own two acts, which the walk adds where work is due; what a reading states, it records."""
+    """Due work has its own three acts, which the walk adds where work is due; what a reading states, it records.
+
+    Whose a brood is, and whether labels were mixed up, is said on pages, the second by due work as well.
+    """
     ledger = everywhere()
     offered = {o.act for enclosure in ledger.rows(Enclosure) for o in offers(ledger, enclosure.id)}
-    assert set(all_acts()) - offered == {DONE, OFF, *STATED}
+    assert set(all_acts()) - offered == {CONFIRM, DONE, OFF, *ELSEWHERE, *STATED}
 
 
 def test_what_has_no_stage_comes_last_and_the_stage_first():
@@ -146,7 +150,8 @@ def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
                 wrong = [
                     s
                     for s in slips(ledger, o.act, typed, dict(o.given))
-                    if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
+                    if s.field in mine
+                    and ("there is no" in s.message or s.message == field_sentences.MISSING)
                 ]
                 assert not wrong, (box.code, o.act)
 
@@ -164,7 +169,7 @@ def test_what_only_some_can_have_done_is_offered_for_those():
     assert at["T-12"]["promise-over"].unfit
     assert all(offer["found"].whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
     assert next(o for o in offers(house(), 1) if o.act == "found").unfit == "nobody is missing"
-    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01"),)
+    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01: at least 0.0.10 eggs"),)
     assert at["T-10"]["lift"].unfit == ""
     assert at["T-11"]["lift"].unfit
 

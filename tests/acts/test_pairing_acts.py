@@ -160,7 +160,7 @@ def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
             "males",
             " ".join(pairing_sentences.in_another_pairing("KESTREL/1", "P-01")),
         ),
-        ({"female": "UMBER/2"}, "males", "is missing."),
+        ({"female": "UMBER/2"}, "males", "is needed."),
         ({"female": "UMBER/2", "males": "UMBER/1", "purpose": "sib"}, "purpose", "Did you mean `sibs`?"),
         (
             {"female": "UMBER/2", "males": "UMBER/1", "paternity": "sure"},
@@ -251,7 +251,7 @@ def test_bad_input_to_male_out(books: Ledger) -> None:
         pairing_sentences.not_in_this_pairing(["KESTREL/1"]).hint
         in refused(books, "male-out", "P-01", to="T-01", male="UMBER/1")["male"].hint
     )
-    assert "is missing" in refused(books, "male-out", "P-01")["to"].message
+    assert "is needed" in refused(books, "male-out", "P-01")["to"].message
     assert (
         pairing_sentences.stage_does_not_fit(
             "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]

@@ -323,21 +323,21 @@ HINDERED: dict[str, tuple[Callable[[Ledger], Ledger], str]] = {
     "the box is in use": (lambda b: set_(b, "enclosure", "T-11", stage="larvae"), "T-11 is in stage larvae"),
     "his box is locked": (
         lambda b: record(b, "lock", "T-12", forbids="move", reason="limp"),
-        "T-12: do not move (limp)",
+        "T-12 is locked, do not move (limp)",
     ),
     "her box is locked": (
         lambda b: record(b, "lock", "T-02", forbids="open", reason="gas"),
-        "T-02: do not open (gas)",
+        "T-02 is locked, do not open (gas)",
     ),
     "the planned box is locked": (
         lambda b: record(b, "lock", "T-11", forbids="open", reason="mould"),
-        "T-11: do not open (mould)",
+        "T-11 is locked, do not open (mould)",
     ),
     "he is locked": (
         lambda b: add(
             b, "lock", animal=ref(b, "animal", "KESTREL/5"), forbids="move", from_day=TODAY, reason="lame"
         ),
-        "KESTREL/5: do not move (lame)",
+        "KESTREL/5 is locked, do not move (lame)",
     ),
 }
 
@@ -565,4 +565,5 @@ def test_one_digit_reaches_what_is_planned_at_every_stage_it_can_be_made_in(book
     for stage in registry.known("plan-made").stages:
         at = set_(after, "enclosure", "T-02", stage=stage)
         listed = [o.act for o in offers(at, ref(at, "enclosure", "T-02"))]
-        assert listed.index("plan-made") == len(LIKELY[stage]) - 1 < 9, stage
+        daily = [a for a in LIKELY[stage] if a not in ("plan-made", "search-sooner")]
+        assert len(daily) == listed.index("plan-made") < 9, stage

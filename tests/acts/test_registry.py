@@ -16,7 +16,8 @@ from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal
 from rounds.values.rough_width import RoughWidth
 from rounds.values.spans import Span
-from tests.acts.books import TODAY, day, house, plan, record, ref, span
+from tests.acts.books import TODAY, counted_house, day, house, plan, record, ref, span, with_trial
+from tests.acts.random_acts import names
 
 BOOKS = house()
 
@@ -418,3 +419,16 @@ def test_every_module_that_registers_an_act_is_imported_by_the_registry() -> Non
     registering = {p.stem for p in folder.glob("*.py") if "\n@act(\n" in p.read_text(encoding="utf-8")}
     named = {module.__name__.rpartition(".")[2] for module in MODULES}
     assert registering == named
+
+
+@pytest.mark.parametrize("name", sorted(registry.all_acts()))
+def test_an_act_that_is_told_nothing_is_refused_or_done_and_never_fails(name: str) -> None:
+    """Whatever it is about: what an act cannot do without is asked for, and no other error comes."""
+    books = with_trial(counted_house())
+    on = registry.known(name).on
+    for subject in names(books, on) if on else [""]:
+        try:
+            done = registry.plan(name, subject, {}, books, TODAY, "Ferrow", sure=True)
+        except registry.BadAct:
+            continue
+        assert faults(books.after(done.changes)) == faults(books)

@@ -21,7 +21,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 5 June); P-02 is hers, the father certain."""
     return house()
 
 
@@ -108,7 +108,7 @@ def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -
 
 
 def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
-    assert shared_act_sentences.is_locked("T-04", "dig", "2026-06-01", "until the first search") in str(
+    assert shared_act_sentences.is_locked("T-04", "dig", "2026-06-04", "until the first search") in str(
         asked(books, "search", "T-04", how="partial")
     )
     after = record(books, "search", "T-04", sure=True, how="partial")
@@ -199,6 +199,12 @@ def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger)
     assert row(early, "brood", "P-02-01").pairing == ref(early, "pairing", "P-02")
 
 
+def test_a_female_with_a_group_may_be_the_mother_and_so_may_the_group(books: Ledger) -> None:
+    both = record(books, "move", "UMBER/2", to="T-09", sure=True, on="2026-05-20")
+    brood = row(known(both, "search", "T-09", how="partial", l1="3"), "brood", "T-09-01")
+    assert brood.doubt == laying_sentences.mother_is_one_of(["UMBER/2"], or_a_group=True)
+
+
 def test_who_left_on_the_day_of_the_last_complete_search_may_have_laid_after_it(books: Ledger) -> None:
     two = record(books, "to-laying", "T-03", to="T-04", sure=True, on="2026-05-23")
     searched = known(two, "search", "T-04", how="complete", on="2026-05-30")
@@ -232,6 +238,14 @@ def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(book
     with_him = known(d.ledger, "search", "T-11", how="complete", l1="2")
     [male] = with_him.rows(PairingMale, PairingMale.pairing.is_(ref(with_him, "pairing", "P-03")))
     assert (male.male, male.until) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
+    # One that left on the day she came may have been with her, one that left the day before was not.
+    for left, sires in (("2026-05-02", 1), ("2026-05-01", 0)):
+        d = Draft(laying)
+        box, male_ = ref(books, "enclosure", "T-11"), ref(books, "animal", "KESTREL/1")
+        d.add(Content(enclosure=box, animal=male_, since=span("2026-04-01"), until=span(left)))
+        found = known(d.ledger, "search", "T-11", how="complete", l1="2")
+        named = list(found.rows(PairingMale, PairingMale.pairing.is_(ref(found, "pairing", "P-03"))))
+        assert len(named) == sires, left
 
 
 def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:
@@ -273,7 +287,7 @@ def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Led
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({}, "how", "is missing. Expected complete"),
+        ({}, "how", "is needed. Expected complete"),
         ({"how": "half"}, "how", "Expected one of: complete, partial."),
         ({"how": "partial", "l1": "many"}, "l1", "`many` is not a count. Expected 12, at least 12"),
         ({"how": "partial", "l1": "1.2.0"}, "l1", laying_sentences.cannot_be_sexed_yet().message),

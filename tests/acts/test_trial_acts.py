@@ -8,8 +8,23 @@ from rounds.acts import pairing_sentences, registry, running_trials, trial_sente
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
-from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
-from tests.acts.trial_house import CROSS, MALES, OPEN, OPENING, PLACES, SIBS, families, opened, paired
+from tests.acts.books import day, ref, row
+from tests.acts.trial_house import (
+    CROSS,
+    MALES,
+    OPEN,
+    OPENING,
+    PLACES,
+    SIBS,
+    TODAY,
+    asked,
+    families,
+    opened,
+    paired,
+    plan,
+    record,
+    refused,
+)
 
 
 @pytest.fixture
@@ -91,7 +106,7 @@ def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     ("change", "field", "said"),
     [
         ({"sib_males": "TALLOW/21"}, "sib_males", trial_sentences.one_male_for_each(1, 4).message),
-        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("2026-06-01").message),
+        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("2026-06-04").message),
         ({"cross": f"TALLOW/11,{','.join(CROSS[1:])}"}, "cross", "in both arms"),
         ({"cross_males": "TALLOW/21,TALLOW/26,TALLOW/27,TALLOW/28"}, "cross_males", "in both arms"),
         (
@@ -170,13 +185,13 @@ def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books
 
 
 def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
-    done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-06-01")
+    done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-06-04")
     (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
-    assert (out.out, out.out_why) == (day("2026-06-01"), "died before laying")
+    assert (out.out, out.out_why) == (day("2026-06-04"), "died before laying")
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
     assert "in no running trial" in slips["animal"].message
     assert "TALLOW/11" in slips["animal"].hint
-    assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
+    assert "is needed" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
         trial_sentences.before_it_began("2026-05-28", "TR-01", OPENING).message
         in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-28")["on"].message
@@ -205,7 +220,7 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     trial = row(done, "trial", "TR-01")
     assert trial.stops == day("2027-01-31")
     assert trial.note == trial_sentences.last_day_changed(
-        "changed on 2026-06-01 by Ferrow", "2026-12-31", "2027-01-31", "a cold autumn"
+        "changed on 2026-06-04 by Ferrow", "2026-12-31", "2027-01-31", "a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
     assert row(again, "trial", "TR-01").note.count("changed on") == 2
@@ -217,7 +232,7 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
         trial_sentences.to_end_it_now("2026-05-01 is not to come.").hint
         in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
     )
-    assert "is missing" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
+    assert "is needed" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
 
 
 def test_no_act_but_that_one_changes_what_was_fixed() -> None:
@@ -252,7 +267,7 @@ def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
         ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
     ):
         assert (
-            trial_sentences.was_closed("TR-01", "2026-06-01").message
+            trial_sentences.was_closed("TR-01", "2026-06-04").message
             in refused(done, act, subject, **typed)["trial"].message
         )
 
@@ -267,13 +282,13 @@ def single() -> Ledger:
 THREE = {**OPEN, "sibs": ",".join(SIBS[:3]), "sib_males": ",".join(MALES[:3])}
 
 
-def test_a_single_sib_pair_joins_a_later_trial_and_that_is_written_down() -> None:
+def test_a_pairing_of_sibs_made_before_joins_a_later_trial_and_that_is_written_down() -> None:
     books = record(single(), "trial-open", **THREE)
     assert trial_sentences.was_searched("P-01", 1) in asked(books, "trial-join", "TR-01", pairing="P-01").text
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
     last = list(done.rows(TrialFemale))[-1]
     assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
-    assert last.note == trial_sentences.not_drawn("P-01", "2026-06-01", "2026-06-01", 1)
+    assert last.note == trial_sentences.not_drawn("P-01", "2026-06-04", "2026-06-04", 1)
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
         trial_sentences.female_was_in_a_trial("TALLOW/14", "TR-01").message
@@ -301,7 +316,7 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
     trial = row(again, "trial", "TR-01")
     assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-31"))
-    assert trial.note == (trial_sentences.opened_anew("changed on 2026-06-01", "adult", "2026-12-31"))
+    assert trial.note == (trial_sentences.opened_anew("changed on 2026-06-04", "adult", "2026-12-31"))
     assert row(opened(), "trial", "TR-01").note == ""
 
 
@@ -372,9 +387,9 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
     assert trial.changed(Trial.note, "") == row(books, "trial", "TR-01")
-    assert trial.note == "looked at early on 2026-06-01"
+    assert trial.note == "looked at early on 2026-06-04"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-02")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-05")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

@@ -7,9 +7,17 @@ prepared on shelf A3 and A4.
 
 from __future__ import annotations
 
+from functools import partial
+
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, Place
-from tests.acts.books import day, record, span
+from tests.acts import books
+from tests.acts.books import day, span
+
+TODAY = books.TODAY + 3
+"""The day on which trials are opened and changed here."""
+plan, record = partial(books.plan, today=TODAY), partial(books.record, today=TODAY)
+refused, asked = partial(books.refused, today=TODAY), partial(books.asked, today=TODAY)
 
 SMITHI = "Eudicella smithi"
 SIBS = ("TALLOW/11", "TALLOW/12", "TALLOW/13", "TALLOW/14")

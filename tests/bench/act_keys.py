@@ -85,7 +85,7 @@ RE-1 | act:emerged 2 record | a female, her box resting already | sex=f
 emergence to first feeding box: 8
 RE-1 | act:emerged 2 record act:move 1 record | emerged, a female; moved to feed | to=PR-1 stage=holding
 RE-1 | act:emerged 1 record act:move 2 record | emerged, a male; the second box | to=PR-2 stage=holding
-RE-2 | act:emerged 1 record act:first-feed | emerged; fed in the box it is in
+RE-2 | act:emerged 1 record act:first-feed record | emerged; fed in the box it is in
 
 death with suspected cause and last seen: 5
 HO-1 | act:dead 1 1 record | the last one there: old age, alive yesterday | seen=2026-03-01 rest=keep

@@ -77,7 +77,7 @@ def test_the_species_says_the_room_of_known_larvae_and_nothing_of_uncounted_ones
 
 
 def test_a_search_needs_tubs_and_nobody_knows_how_many() -> None:
-    today = day("2026-06-01")
+    today = day("2026-06-04")  # the last day of its lock
     found = needed(bedded(house(), "T-04", "2026-05-01", 10), "T-04", today)
     assert {(w, n.low, n.high, n.mix) for w, n in found.items()} == {
         ("tubs", 0, None, ""),

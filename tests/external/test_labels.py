@@ -13,6 +13,8 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator
+from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -24,6 +26,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from rounds.cli import run
 from rounds.settings import where
+from tests.conftest import demo_of
 
 DPI = 150
 MM = DPI / 25.4  # pixels
@@ -73,10 +76,7 @@ def first_key() -> str:
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("labels") / "book.sqlite"
-    assert run(["new", str(path)]) == 0
-    assert run(["--book", str(path), "load", str(where.shipped("demo_data"))]) == 0
-    return path
+    return demo_of(date.fromisoformat(TODAY).toordinal(), tmp_path_factory)
 
 
 @pytest.fixture(scope="module")
@@ -88,6 +88,7 @@ def files(book: Path) -> dict[str, Path]:
     return out
 
 
+@lru_cache(maxsize=4)  # a sheet is looked at in several ways
 def pages(path: Path, dpi: int = DPI) -> list[Image.Image]:
     with pypdfium2.PdfDocument(path) as document:
         return [page.render(scale=dpi / 72).to_pil().convert("L") for page in document]

@@ -408,7 +408,7 @@ def _(_inputs: Any, _expected: Any) -> None:
     assert f(p, "son", "daughter") == [0.25, 0.25]
 
 
-def test_the_kinship_matrix_of_a_brother_sister_mating():
+def test_the_kinship_matrix_of_a_full_sib_mating():
     """Lange 2002, Mathematical and Statistical Methods for Genetic Analysis, figure 5.1 and the matrix beside it.
 
     Two founders, their two children, and two children of those; figure and method were looked up,

@@ -8,6 +8,7 @@ import json
 import subprocess
 import sys
 from collections import Counter
+from datetime import date
 from pathlib import Path
 
 import icalendar
@@ -15,6 +16,7 @@ import pytest
 
 from rounds.cli import run
 from rounds.settings import where
+from tests.conftest import demo_of
 
 ROOT = Path(__file__).parents[2]
 DAY = "2026-03-01"
@@ -22,10 +24,7 @@ DAY = "2026-03-01"
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("due") / "book.sqlite"
-    assert run(["new", str(path)]) == 0
-    assert run(["--book", str(path), "load", str(where.shipped("demo_data"))]) == 0
-    return path
+    return demo_of(date.fromisoformat(DAY).toordinal(), tmp_path_factory)
 
 
 def due(book: Path, *more: str, today: str = DAY) -> int:

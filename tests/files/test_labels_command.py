@@ -6,6 +6,7 @@ import os
 import stat
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pypdfium2
@@ -18,7 +19,7 @@ from rounds.files import label_pdf
 from rounds.files.label_content import Label, Wordings
 from rounds.files.label_sheet import sheet
 from rounds.problems import EXIT_INPUT, RoundsError
-from rounds.settings import where
+from tests.conftest import demo_of
 from tests.files.folders import HOUSE, write
 from tests.screens import hostile
 from tests.screens.test_sweep import steering
@@ -30,10 +31,7 @@ KEYS = {"g": "go", "tab": "scan"}
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("labels") / "book.sqlite"
-    assert run(["new", str(path)]) == 0
-    assert run(["--book", str(path), "load", str(where.shipped("demo_data"))]) == 0
-    return path
+    return demo_of(date.fromisoformat(DAY).toordinal(), tmp_path_factory)
 
 
 def labels(book: Path, *more: str) -> int:

@@ -12,7 +12,7 @@ from rounds.acts.act import BadAct
 from rounds.commands import first_start as command
 from rounds.line_ui import first_start_sentences as sentences
 from rounds.line_ui.first_start import QUESTIONS, FirstStart
-from rounds.line_ui.new_rack import MOST_BOXES, NewRack, is_code
+from rounds.line_ui.new_rack import MOST_IN_ALL, NewRack, is_code
 from rounds.store import read
 from rounds.store.book import open_book
 
@@ -54,7 +54,9 @@ def test_digits_and_enter_are_enough_for_any_rack() -> None:
         (("2",), "x" * 61, sentences.NO_WORD),
         (("2", "", ""), "0", sentences.one_of_these(26)),
         (("2", "", ""), "two", sentences.one_of_these(26)),
-        (("2", "", "", "20"), "4", sentences.one_of_these(3)),
+        (("2", "", "", "26"), "77", sentences.and_why(sentences.one_of_these(76), MOST_IN_ALL)),
+        (("2", "", "", "20", "10"), "11", sentences.and_why(sentences.one_of_these(10), MOST_IN_ALL)),
+        (("2", "", "", "1"), "100", sentences.one_of_these(99)),
         (("2", "", "", "", "2", "2"), "5", sentences.one_of_these(4)),
         (("2", "", "", "", "", "", ""), "box", sentences.NO_CODE),
         (("2", "", "", "", "", "", ""), "17", sentences.NO_CODE),
@@ -98,7 +100,7 @@ def test_no_line_breaks_it_and_only_a_choice_ends_it(lines: list[str]) -> None:
     assert state.outcome != "make" or {q.id for q in QUESTIONS[1:-1]} <= set(state.answers)
 
 
-@given(st.integers(1, 26), st.integers(1, 20), st.integers(1, 40), st.integers(1, MOST_BOXES))
+@given(st.integers(1, 26), st.integers(1, 9), st.integers(1, 8), st.integers(1, MOST_IN_ALL))
 def test_every_box_has_a_slot_a_code_and_a_number_of_its_own(
     bays: int, shelves: int, slots: int, boxes: int
 ) -> None:
@@ -112,6 +114,12 @@ def test_every_box_has_a_slot_a_code_and_a_number_of_its_own(
     for name in ("code", "number", "place"):
         assert len({t[name] for t in made}) == rack.boxes
     assert {t["place"] for t in made} <= set(rack.places())
+
+
+def test_a_rack_of_three_hundred_boxes_is_told_by_digits_and_enter() -> None:
+    state = after("2", "", "", "5", "6", "10", "300", "T-001", "1", "1")
+    assert state.outcome == "make"
+    assert (len(list(state.rack.places())), state.rack.codes()[-1]) == (300, "T-300")
 
 
 def test_codes_need_a_letter_and_a_number_at_their_end() -> None:

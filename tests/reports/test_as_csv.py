@@ -32,7 +32,7 @@ def read(text: str) -> list[list[str]]:
     return list(csv.reader(io.StringIO(text, newline=""), strict=True))
 
 
-@settings(max_examples=sampled(150, 800))
+@settings(max_examples=sampled(60, 800))
 @given(listings())
 def test_the_csv_module_reads_back_every_cell(made: ReportDocument) -> None:
     out = read(as_csv(made))
@@ -54,7 +54,7 @@ def test_the_csv_module_reads_back_every_cell(made: ReportDocument) -> None:
                 assert unguarded(cell) == plain_text(column, value)
 
 
-@settings(max_examples=sampled(150, 800))
+@settings(max_examples=sampled(60, 800))
 @given(any_documents())
 def test_no_spreadsheet_runs_a_text_and_every_row_has_all_columns(made: ReportDocument) -> None:
     text = as_csv(made)

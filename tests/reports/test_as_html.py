@@ -70,7 +70,7 @@ class Seen(HTMLParser):
             self.cells[-1] += data
 
 
-@settings(max_examples=sampled(150, 800))
+@settings(max_examples=sampled(60, 800))
 @given(HOSTILE, HOSTILE)
 def test_the_texts_are_there_and_no_element_of_them(one: str, other: str) -> None:
     def made(title: str, cell: str) -> ReportDocument:
@@ -88,7 +88,7 @@ def test_the_texts_are_there_and_no_element_of_them(one: str, other: str) -> Non
     assert seen.cells[at].rstrip("\n") == read_text(TEXT, other)
 
 
-@settings(max_examples=sampled(150, 800))
+@settings(max_examples=sampled(60, 800))
 @given(any_documents())
 def test_only_our_elements_are_in_it(made: ReportDocument) -> None:
     seen = Seen(as_html(made))
@@ -114,7 +114,7 @@ def test_numbers_stand_at_the_right_and_lists_hold_what_is_below() -> None:
     )
 
 
-@settings(max_examples=sampled(40, 200))
+@settings(max_examples=sampled(20, 200))
 @given(any_documents())
 def test_every_form_is_a_whole_text(made: ReportDocument) -> None:
     for form in FORMS:

@@ -30,7 +30,7 @@ def test_the_schema_itself_is_a_schema(of: ReportKind) -> None:
     jsonschema.Draft202012Validator.check_schema(json_schema(of))
 
 
-@settings(max_examples=sampled(200, 1000))
+@settings(max_examples=sampled(80, 1000))
 @given(any_documents())
 def test_every_document_is_what_its_schema_says(made: ReportDocument) -> None:
     CHECKERS[made.kind.name].validate(json.loads(as_json(made)))

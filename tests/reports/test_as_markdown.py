@@ -39,7 +39,7 @@ def found(markdown: str) -> list[tuple[str, str, str]]:
     return out
 
 
-@settings(max_examples=sampled(400, 3000))
+@settings(max_examples=sampled(150, 3000))
 @given(HOSTILE, HOSTILE)
 @example("a*b*c", "x_y_ _z_")
 @example("\\|", "[a][b]")
@@ -52,7 +52,7 @@ def test_a_cell_holds_the_text_and_no_markup_of_it(one: str, other: str) -> None
     ]
 
 
-@settings(max_examples=sampled(400, 3000))
+@settings(max_examples=sampled(150, 3000))
 @given(HOSTILE)
 @example("1. one")
 @example("- - -")
@@ -72,7 +72,7 @@ def test_a_sentence_and_a_title_hold_the_text_and_no_markup_of_it(text: str) -> 
     assert [s for s in seen if s[1].strip()] == [e for e in expected if e[1].strip()]
 
 
-@settings(max_examples=sampled(300, 2000))
+@settings(max_examples=sampled(120, 2000))
 @given(HOSTILE.filter(lambda t: clean(t, 4000).strip()), HOSTILE.filter(lambda t: clean(t, 4000).strip()))
 def test_a_list_holds_the_texts_and_no_markup_of_them(line: str, below: str) -> None:
     columns = (ReportColumn("a", "", "text", "A text"),)

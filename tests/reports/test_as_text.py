@@ -115,7 +115,7 @@ def test_a_block_keeps_its_layout() -> None:
     assert as_text(made, 4) == "Tree\na\n├── b  c\n└── d\n"
 
 
-@settings(max_examples=sampled(100, 500))
+@settings(max_examples=sampled(50, 500))
 @given(any_documents(), st.none() | st.integers(10, 120))
 def test_no_text_of_the_book_steers_a_terminal(made, width) -> None:
     out = as_text(made, width)
@@ -130,14 +130,14 @@ def test_the_check_for_controls_would_find_one() -> None:
     assert clean("\x1b[2J", 100) != "\x1b[2J"
 
 
-@settings(max_examples=sampled(100, 500))
+@settings(max_examples=sampled(50, 500))
 @given(HOSTILE)
 def test_a_text_is_as_wide_as_the_screen_makes_it(text: str) -> None:
     shown = clean(text, 400)
     assert text_width(shown) == cell_len(shown)  # rich, which paints the screens, measures the same
 
 
-@settings(max_examples=sampled(200, 1000))
+@settings(max_examples=sampled(80, 1000))
 @given(HOSTILE | st.text("ab é漢字、。-", max_size=60), st.integers(6, 40), st.integers(0, 3))
 def test_lines_are_broken_between_pieces_and_lose_none(text: str, width: int, indent: int) -> None:
     shown = clean(text, 400)
@@ -149,7 +149,7 @@ def test_lines_are_broken_between_pieces_and_lose_none(text: str, width: int, in
             assert len([p for p, _ in pieces(line[start:]) if p]) == 1
 
 
-@settings(max_examples=sampled(100, 400))
+@settings(max_examples=sampled(50, 400))
 @given(
     st.lists(
         st.lists(st.text("ab-", min_size=1, max_size=8), min_size=1, max_size=12).map(" ".join),

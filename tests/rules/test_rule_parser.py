@@ -70,7 +70,7 @@ def test_what_is_plausible_is_as_the_reading_says() -> None:
 
 def test_the_least_a_rule_needs() -> None:
     found = one("id: bare\nwhen: {reading: on_back, is: true}")
-    assert (found.title, found.because, found.do) == ("bare", ("bare",), {})
+    assert (found.title, found.because, found.do) == ("Bare", ("Bare",), {})
     assert found.when == Leaf("on_back", "on_back", "is", True)
 
 
@@ -82,7 +82,7 @@ def test_a_later_layer_replaces_or_switches_off() -> None:
         shipped, "rules:\n  - {id: a, title: mine, when: {reading: on_back, is: false}}\n"
     )
     assert problems == []
-    assert [(r.id, r.title) for r in rules] == [("a", "mine"), ("b", "b")]
+    assert [(r.id, r.title) for r in rules] == [("a", "mine"), ("b", "B")]
     rules, problems = parsed(shipped, "rules: [{id: a, off: true}]")
     assert problems == []
     assert [r.id for r in rules] == ["b"]

@@ -73,7 +73,7 @@ def tables() -> dict[str, bytes]:
         ),
         "locks": (
             ["enclosure", "animal", "forbids", "from", "until", "reason"],
-            [[codes[n], "", "dig move", "2026-02-01", "2026-06-01", TEXTS[n]] for n in names]
+            [[codes[n], "", "dig move", "2026-02-01", "2026-05-23", TEXTS[n]] for n in names]
             + [["", f"{line[n]}/{short(n)}", "move", "2026-02-01", "", TEXTS[n]] for n in names],
         ),
         "due": (

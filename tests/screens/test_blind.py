@@ -62,7 +62,7 @@ def book(tmp_path_factory: pytest.TempPathFactory, capfd_module: pytest.CaptureF
         ",".join(PLACES),
         "--record",
         "--sure",
-        today="2026-06-01",
+        today="2026-06-04",
     )
     with open_book(path, readonly=True) as opened:
         ledger = load(opened)

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from demo_data.pictures import settled
+from rounds.acts.registry import all_acts
 from rounds.records.round_summary import carry_words
 from rounds.screens.app import WalkApp
-from rounds.screens.board import Board
+from rounds.screens.board import Board, compose
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp
@@ -328,3 +329,20 @@ def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
         after = piloted(walk, size, ("g", *str(number), "enter", "p", "9", *"rain", "enter", "enter"), shown)
         assert "recorded: due work put off" in after
         assert f"DUE  {what}" not in after
+
+
+@pytest.mark.parametrize("layout", ["letters", "numbers"])
+@pytest.mark.parametrize("act", ["search", "dead"])
+def test_on_a_small_screen_a_card_says_where_its_caution_can_be_read(
+    book: Path, layout: str, act: str
+) -> None:
+    """What does not fit stands behind the key that is named, whole."""
+    with house.walking(book, house.shipped().with_keys(layout)) as walk:
+        house.press(walk, "at:14", steps.key_for(walk.desk, "record"), f"act:{act}")
+        keys = "?" if layout == "letters" else "/"
+        said = " ".join(house.text(compose(walk, 40, 10)))
+        assert f"{keys} shows all" in said or f"caution: {keys}" in said
+        walk.press(keys)
+        assert walk.state.mode.name == "help"
+        shown = " ".join(house.text(compose(walk, 40, 400)))
+        assert all_acts()[act].caution in " ".join(shown.split()).replace("! ", "")

@@ -17,7 +17,7 @@ from typing import Any
 
 import pyte
 import pytest
-from playwright.sync_api import BrowserContext, Page, Request, WebSocket, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Request, WebSocket, sync_playwright
 
 from tests.serving.front import NAME, PASSWORD
 from tests.serving.served import PATIENCE
@@ -108,6 +108,18 @@ class Tablet:
         assert box is not None
         across, down = box["width"] / self.screen.columns, box["height"] / self.screen.lines
         self.page.touchscreen.tap(box["x"] + (x + 0.5) * across, box["y"] + (y + 0.5) * down)
+
+
+@contextmanager
+def launched() -> Iterator[Browser]:
+    """A browser for several tests: each makes a context of its own, with nothing remembered."""
+    at = chromium()
+    with sync_playwright() as play:
+        it = play.chromium.launch(executable_path=at, args=ARGS, headless=True)
+        try:
+            yield it
+        finally:
+            it.close()
 
 
 @contextmanager

@@ -73,7 +73,7 @@ def received_by(received: list[bytes]) -> sessions.Send:
 def test_what_a_full_disk_does_not_take_is_kept_in_a_file(book: Path, tmp_path: Path, page: str) -> None:
     """The page is gone while nothing can be saved: the walk still ends, and the next start takes it in."""
     received: list[bytes] = []
-    note = "z" * 1500
+    note = "z" * 300
     with contextlib.closing(sqlite3.connect(book)) as db:
         pages = int(db.execute("PRAGMA page_count").fetchone()[0])
 

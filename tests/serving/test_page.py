@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from tests.endtoend import rack
 from tests.serving.served import Served, serving, until
-from tests.serving.tablet import Tablet, browser
+from tests.serving.tablet import SIZE, Tablet, launched
 
 pytestmark = [pytest.mark.long, pytest.mark.waits]
 
@@ -20,9 +21,15 @@ def server(book: Path, tmp_path: Path) -> Iterator[Served]:
         yield running
 
 
+@pytest.fixture(scope="module")
+def chrome() -> Iterator[Browser]:
+    with launched() as it:
+        yield it
+
+
 @pytest.fixture
-def tablet(server: Served) -> Iterator[Tablet]:
-    with browser(password=False) as context:
+def tablet(server: Served, chrome: Browser) -> Iterator[Tablet]:
+    with chrome.new_context(viewport=SIZE, has_touch=True) as context:
         it = Tablet(context)
         it.page.goto(server.url)
         it.wait("1 of 60")

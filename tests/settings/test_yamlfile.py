@@ -291,7 +291,7 @@ def test_every_key_and_item_has_a_place_within_the_file(data: Any) -> None:
 signs = st.text(st.sampled_from("ab:-?[]{},&*!|>'\"%@` #\n\t0.~<=_é\\"), max_size=60)
 
 
-@settings(max_examples=sampled(100, 400))
+@settings(max_examples=sampled(60, 400))
 @given(signs | st.text(max_size=40) | st.binary(max_size=60))
 def test_anything_is_either_read_or_refused_with_a_problem(content: str | bytes) -> None:
     refused: BadInput | None = None

@@ -33,6 +33,7 @@ from rounds.store.apply_entries import apply
 from rounds.store.book import Book, open_book
 from rounds.store.cell_codec import Unsavable
 from rounds.store.orm import pw
+from tests.sampled import sampled
 from tests.store.houses import DAY, NOON, held, new_house
 
 ROUNDS = [bytes([1]) * 16, bytes([2]) * 16]
@@ -113,7 +114,7 @@ def put(book: Book, entries: Sequence[Entry]) -> None:
 
 
 @given(walks())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 def test_twice_is_once(empty: Path, entries: list[Entry]) -> None:
     with copied(empty) as book:
         put(book, entries)
@@ -123,7 +124,7 @@ def test_twice_is_once(empty: Path, entries: list[Entry]) -> None:
 
 
 @given(walks(), st.lists(st.integers(1, 5), min_size=20, max_size=20))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 def test_grouping_does_not_matter(empty: Path, entries: list[Entry], sizes: list[int]) -> None:
     with copied(empty) as one, copied(empty) as other:
         for entry in entries:
@@ -137,7 +138,7 @@ def test_grouping_does_not_matter(empty: Path, entries: list[Entry], sizes: list
 
 
 @given(walks(), st.integers(0, 20))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=sampled(25, 80), deadline=None)
 def test_a_tail_written_again_after_all_changes_nothing(
     empty: Path, entries: list[Entry], start: int
 ) -> None:

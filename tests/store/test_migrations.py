@@ -373,7 +373,7 @@ def kills(tmp_path: Path, build: str, times: int, within: float = 0.3) -> list[b
 
 @pytest.mark.long
 def test_killed_at_any_moment_it_is_at_one_version_and_goes_on(tmp_path: Path) -> None:
-    assert all(kills(tmp_path, "careful", sampled(6, 15)))
+    assert all(kills(tmp_path, "careful", sampled(4, 15)))
 
 
 @pytest.mark.long
@@ -445,7 +445,7 @@ def torn(tmp_path: Path, build: str, times: int, old: int, within: float = 0.3) 
 @pytest.mark.long
 @pytest.mark.parametrize("old", range(1, SCHEMA))
 def test_killed_while_it_is_brought_up_an_old_book_is_old_or_new(tmp_path: Path, old: int) -> None:
-    assert torn(tmp_path, "careful", sampled(5, 12), old) == 0
+    assert torn(tmp_path, "careful", sampled(3, 12), old) == 0
 
 
 @pytest.mark.long

@@ -28,6 +28,7 @@ from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
 from rounds.store.read_house import _natural
+from rounds.store.visit_search import BookArchive
 from rounds.values.spans import Span
 from tests.store.houses import DAY, HOUSE, NOON, Steady, fill, furnish, walk
 
@@ -280,6 +281,20 @@ def test_history_of_some_enclosures_until_an_instant(book: Book) -> None:
         3,
     }  # more than one IN (…) can hold
     assert read.history(book, since_day=DAY + 9) == {}
+
+
+def test_corrections_are_the_newest_of_readings_and_then_all_keys_of_the_newest_notes(book: Book) -> None:
+    """A note is corrected key by key: its keys must not crowd out the readings, nor these the note."""
+    keys = [("note", "l"), ("note", "li"), ("note", "lid")]
+    put(book, *one_visit(uid(1), 1, DAY, ("dead", 0), ("dead", 1), ("dead", 2), *keys))
+    found = BookArchive(book).corrections(1)
+    assert [
+        (c.enclosure, c.day, c.change.visit, c.change.kind, c.change.old, c.change.new) for c in found
+    ] == [
+        (1, DAY, uid(1), "dead", 1, 2),
+        (1, DAY, uid(1), "note", "li", "lid"),
+        (1, DAY, uid(1), "note", "l", "li"),
+    ]
 
 
 def test_visits_of_a_round_are_by_sequence(book: Book) -> None:

@@ -295,7 +295,7 @@ def kills(tmp_path: Path, build: str, times: int) -> tuple[int, int, int]:
 
 @pytest.mark.long
 def test_a_kill_leaves_an_act_whole_or_not_at_all(tmp_path: Path) -> None:
-    times = sampled(10, 25)
+    times = sampled(6, 25)
     recorded, torn, lost = kills(tmp_path, "careful", times)
     assert recorded > times
     assert (torn, lost) == (0, 0)

@@ -267,7 +267,7 @@ def test_a_correction_has_both_values_who_when_and_why(walk: Walk) -> None:
     house.press(walk, "2", "up", "3", "u")
     house.press(walk, "c", "1", "2", "space")
     found = rows(shown(walk, "corrections"))
-    assert [r.cells[4] for r in found] == ["1 → 2", "3 → 2", "2 → 3"]
+    assert [r.cells[4] for r in found] == ["0 → 2", "3 → 2", "2 → 3"]
     assert [r.cells[2] for r in found] == ["28 Feb", "1 Mar", "1 Mar"]
     assert found[0].cells[5].endswith("corrected")
     assert found[1].cells[5].endswith("undo")
@@ -279,6 +279,29 @@ def test_a_note_typed_and_typed_on_was_not_corrected(walk: Walk) -> None:
     house.press(walk, "n", *"dry", "enter", "n", *" at the wall", "enter")
     assert rows(shown(walk, "corrections")) == []
     assert shown(walk, "corrections").hint == find_sentences.NO_CORRECTIONS
+
+
+def test_who_turned_out_to_be_who_is_listed_and_settled_there(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    day = ("--book", str(book), "--today", "2026-03-01", "record")
+    dates = ("from=2026-02-20", "to=2026-02-25")
+    assert run([*day, "swapped-labels", "TL-001", "with=TL-002", *dates, "--sure"]) == 0
+    capsys.readouterr()
+    with house.walking(book) as walk:
+        ready(walk)
+        page = shown(walk, "corrections")
+        in_doubt, _, told = page.parts
+        assert [r.cells for r in in_doubt.rows] == [("TL-001", "TL-002", "2026-02-20 to 2026-02-25")]
+        assert [r.cells[1] for r in told.rows] == ["labels had been mixed up with"]
+        house.press(walk, "home", "y")
+        assert isinstance(walk.state.mode, TellingCard)
+        assert walk.state.mode.draft.act == "labels-settled"
+        house.press(walk, "2", "enter")
+        assert walk.state.message.startswith("recorded: were the labels mixed up"), walk.state.message
+        page = shown(walk, "corrections")
+        assert find_sentences.LABELS_IN_DOUBT not in [part.title for part in page.parts]
+        assert page.parts[-1].rows[0].cells[2] == "TL-001"
 
 
 def test_a_note_rewritten_was(walk: Walk) -> None:

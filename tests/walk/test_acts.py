@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -479,6 +480,18 @@ def test_an_older_act_of_the_box_is_corrected_there(walk: Walk) -> None:
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         assert stored.load(book) == walk.acts.ledger
+
+
+def test_an_older_act_says_which_day_it_was_for(walk: Walk) -> None:
+    """A search told four days late stands under the day it was told, with the day it was."""
+    yesterday = date.fromordinal(walk.day - 1)
+    press(walk, keys_for(walk, "weigh"))
+    tell(walk, grams="18", on=yesterday.isoformat())
+    press(walk, ["enter"])
+    while walk.state.mode.name == "sure":
+        press(walk, ["y"])
+    press(walk, ["c"])
+    assert f", for {yesterday.day} {yesterday:%b}: weighed" in shown(walk)
 
 
 def test_an_older_act_of_the_box_is_taken_back_there(walk: Walk) -> None:

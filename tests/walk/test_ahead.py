@@ -8,6 +8,7 @@ from random import Random
 
 import pytest
 
+from rounds.records.entries import NOTE
 from rounds.screens.board import compose
 from rounds.walk import past
 from rounds.walk.core import Walk
@@ -75,6 +76,29 @@ def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
         assert walk.past.earlier(stop)[0].cells["moisture"] == after
     finally:
         assert walk.close(10) is None
+
+
+def test_a_correction_changes_that_note_or_that_reading_of_that_visit_alone(demo_book: Path) -> None:
+    walk = rack.opened(demo_book, rack.config())
+    try:
+        stop = next(i for i in range(walk.route.count()) if sum(bool(v.read) for v in walk.past.of(i)) > 2)
+        was = list(walk.past.of(stop))
+        one = next(v for v in was if v.read)
+        kind, value = next(iter(one.read.items()))
+        walk.past.correct(stop, one.uid, NOTE, "the lid was loose")
+        noted = one._replace(note="the lid was loose")
+        assert walk.past.of(stop) == [noted if v.uid == one.uid else v for v in was]
+        for after, read in (
+            (f"not {value}", {**one.read, kind: f"not {value}"}),
+            (None, {k: x for k, x in one.read.items() if k != kind}),
+        ):
+            walk.past.correct(stop, one.uid, kind, after)
+            changed = noted._replace(read=read)
+            assert walk.past.of(stop) == [changed if v.uid == one.uid else v for v in was]
+        walk.past.correct(stop, one.uid, NOTE, None)
+        assert next(v for v in walk.past.of(stop) if v.uid == one.uid).note == ""
+    finally:
+        walk.close(10)
 
 
 def test_nothing_is_let_go_while_a_value_waits(

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder
 from rounds.records.entries import SetActionEntry, SetFlag
@@ -16,6 +17,7 @@ from rounds.reports.as_json import as_json
 from rounds.reports.as_text import as_text
 from rounds.reports.summary_report import summary_report
 from rounds.settings.layers import layers
+from rounds.store import read as book_read
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create, open_book
 from rounds.store.ids import Ids
@@ -67,6 +69,19 @@ def test_a_second_load_raises_nothing_twice(tmp_path: Path) -> None:
         assert judged(book)
         assert judged(book) == []
         assert [r.action.rule for r in of_day(book, CONFIG, DAY).rows] == ["standing-water"]
+
+
+def test_the_command_that_loads_visits_has_the_rules_judge_them(tmp_path: Path) -> None:
+    folder = write(
+        tmp_path / "tables", tables(f"a,{LAST}0,Ferrow,TL-002,1,,\n", "a,moisture,wall,water,read\n")
+    )
+    path = tmp_path / "loaded.sqlite"
+    create(path, House("", "UTC")).close()
+    assert run(["--book", str(path), "load", str(folder)]) == 0
+    with open_book(path) as book:
+        [actions] = book_read.open_actions(book, DAY).values()
+        assert [a.rule for a in actions] == ["standing-water"]
+        assert judged(book) == [], "the command did it"
 
 
 def test_a_skipped_visit_is_not_judged(tmp_path: Path) -> None:

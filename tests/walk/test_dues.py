@@ -336,8 +336,8 @@ def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk:
 
 def test_what_due_work_needs_is_carried_until_it_is_done(walk: Walk) -> None:
     """Substrate to be changed at a box: named with what it rests on, and gone with the work."""
-    assert not [c for c in walk.round.carry() if c.why], (
-        "the control: nothing is known before it is worked out"
+    assert not [c for c in walk.round.carry() if c.what == "substrate"], (
+        "the control: nothing of it is known before it is worked out"
     )
     settle(walk)
     label = next(c.codes[0] for c in walk.round.carry() if c.what == "substrate" and c.codes)

@@ -116,8 +116,10 @@ def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
     press(walk, "p", *which, "3", *"rain", "enter", "enter")
     assert shown(walk, stop) == [], walk.state.message
+    assert [d.name for d in walk.desk.due_here(stop)] == [w for w in words if w != "planned pairing"]
     press(walk, "u")
     assert len(shown(walk, stop)) == 1
+    assert [d.name for d in walk.desk.due_here(stop)] == words
 
 
 def test_a_plan_that_is_given_up_is_not_offered(book: Path) -> None:
@@ -166,7 +168,7 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     again.look_up_dues()
     settle(again)
     [said] = shown(again, stop)
-    assert "withheld: F was 0.000, is now 0.125" in said
+    assert "has to wait: F was 0.000, is now 0.125" in said
     press(again, "right", "6")
     rows = [row.cells for part in again.pages.page(again.state.pages[-1]).parts for row in part.rows]
     assert any(cells[1].startswith("withheld: F was 0.000, is now 0.125") for cells in rows)
@@ -178,11 +180,11 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     press(again, "y")
     assert again.state.message.startswith("recorded: plan confirmed"), again.state.message
     settle(again)
-    assert "withheld" not in shown(again, stop)[0]
+    assert "has to wait" not in shown(again, stop)[0]
     assert [d.act for d in again.desk.due_here(stop) if d.name == "planned pairing"] == ["plan-made"]
     press(again, "u")
     settle(again)
-    assert "withheld: F was" in shown(again, stop)[0]
+    assert "has to wait: F was" in shown(again, stop)[0]
     # Carried out all the same it is asked about.
     press(again, "y", make(again), "enter")
     assert again.state.mode.name == "sure"

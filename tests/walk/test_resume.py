@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rounds.husbandry.stages import Depth
 from rounds.walk.core import Walk
 from rounds.walk.machine.state import State
 from tests.conftest import demo_of
@@ -108,6 +109,31 @@ def test_undo_reaches_back_over_a_restart(houses: Path, tmp_path: Path) -> None:
         assert again.round.unseen() != ()
     with house.walking(book) as third:
         assert third.state.steps == ()
+
+
+def test_how_closely_was_looked_and_what_else_was_read_is_asked_for_again(
+    houses: Path, tmp_path: Path
+) -> None:
+    book = house.copied(houses, tmp_path)
+    with house.walking(book) as walk:
+        house.press(walk, ".", "1", "1", "enter")
+        [added] = walk.state.looks[0].extra
+        assert walk.state.looks[0].depth is None, "no closer than usual"
+
+        def asked(stop: int, closer: int) -> list[str]:
+            depth = Depth(walk.questions.starts_at(stop) + closer)
+            return [] if walk.desk.withheld(stop, depth) else [a.kind.id for a in walk.desk.asks(stop, depth)]
+
+        stop = next(i for i in range(1, walk.route.count()) if set(asked(i, 1)) > set(asked(i, 0)))
+        house.press(walk, "g", *str(walk.route.stops[stop].enclosure.number), "enter", "l")
+        at = next(i for i, kind in enumerate(asked(stop, 1)) if kind not in asked(stop, 0))
+        house.press(walk, *["up"] * 20, *["down"] * at, "1", "enter")
+        look = walk.state.looks[stop]
+        assert asked(stop, 1)[at] in look.cells
+        assert look.depth is not None
+    with house.walking(book) as again:
+        assert (again.state.looks[0].depth, again.state.looks[0].extra) == (None, (added,))
+        assert (again.state.looks[stop].depth, again.state.looks[stop].extra) == (look.depth, ())
 
 
 def test_looking_about_writes_nothing(houses: Path, tmp_path: Path) -> None:

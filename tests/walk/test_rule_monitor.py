@@ -9,7 +9,7 @@ import pytest
 from rounds.config import read
 from rounds.husbandry.locks import ActiveLock
 from rounds.records.entries import SetActionEntry, SetFlag
-from rounds.records.observations import Action, EnclosureState, Visit
+from rounds.records.observations import NOTHING, Action, EnclosureState, Visit
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
 from rounds.values.spans import Span
@@ -26,8 +26,16 @@ def watch(*open_: Action) -> Watch:
     return Watch(RULES, DAY, "print", lambda box, rule: next(numbers).to_bytes(16, "big"), {1: list(open_)})
 
 
-def judge(w: Watch, read_=None, *, visit: bytes = VISIT, past=(), locks: tuple[ActiveLock, ...] = ()):
-    now = Visit(visit, 1, DAY, DAY * 86_400_000, read_ or {}, {}, depth=1, keeper="Ferrow")
+def judge(
+    w: Watch,
+    read_=None,
+    *,
+    visit: bytes = VISIT,
+    past=(),
+    locks: tuple[ActiveLock, ...] = (),
+    confirmed=NOTHING,
+):
+    now = Visit(visit, 1, DAY, DAY * 86_400_000, read_ or {}, confirmed, depth=1, keeper="Ferrow")
     return w.judge(Scene(BOX, [*past, now], DAY, DAY * 86_400_000, (), True), locks, visit, 1, "Ferrow")
 
 
@@ -159,3 +167,26 @@ def test_carry_rules_raise_no_flag() -> None:
     assert water.low > 0
     assert "water for a dry box" in water.how
     assert water.why == "It is dry"
+
+
+def test_that_nobody_looked_ends_with_the_look_and_comes_back_when_it_is_undone() -> None:
+    """An action to look closely is not one to be ticked off by hand: the look does it."""
+    past = [Visit(b"p" * 16, 1, DAY - 5, (DAY - 5) * 86_400_000, {"moisture": "right"}, {}, depth=1)]
+    w = watch()
+    assert actions(judge(w, {"moisture": "right"}, past=past)) == [("long-unseen", "open")]
+    assert actions(judge(w, {"moisture": "right"}, past=past, confirmed={"smell": "earthy"})) == [
+        ("long-unseen", "withdrawn")
+    ]
+    assert w.open_at(1) == ()
+    assert [f.rule for f in w.flags_at(1)] == ["long-unseen"], "it stays with the visit"
+    assert actions(judge(w, {"moisture": "right"}, past=past)) == [("long-unseen", "open")]
+
+
+def test_an_old_action_to_look_is_over_once_somebody_has_looked_in_between() -> None:
+    old = Action(b"o" * 16, 1, "long-unseen", "look", "why", "what", DAY - 2)
+    past = [Visit(b"p" * 16, 1, DAY - 1, (DAY - 1) * 86_400_000, {"moisture": "right"}, {}, depth=1)]
+    assert actions(judge(watch(old), {"moisture": "right"}, past=past)) == [("long-unseen", "withdrawn")]
+    wet = old._replace(rule="standing-water")
+    assert actions(judge(watch(wet), {"moisture": "right"}, past=past)) == [("standing-water", "open")], (
+        "what was seen stays the keeper's to tick off"
+    )

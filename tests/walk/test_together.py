@@ -12,11 +12,12 @@ import pytest
 
 from rounds.config import for_acts
 from rounds.records.entries import RecordActEntry
+from rounds.records.observations import Visit
 from rounds.records.tables import Enclosure
 from rounds.store import recording
 from rounds.store.book import open_book
 from rounds.store.ids import Ids
-from rounds.walk import others_news, together
+from rounds.walk import others_news, others_words, together
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.taking_in import TakingIn
@@ -270,3 +271,11 @@ def test_control_keys_change_their_meaning_where_all_is_taken_in_at_once(
     monkeypatch.setattr(TakingIn, "settled", lambda _: True)
     with pytest.raises(AssertionError, match="a key has another meaning now"):
         burst(keepers, 0, "Wren")
+
+
+def test_all_is_as_usual_only_where_nothing_else_was_read() -> None:
+    kinds = house.shipped().vocabulary.kinds
+    looked = Visit(b"v" * 16, 1, house.DAY, 0, {}, {"mites": "none"})
+    assert others_words.all_words(looked, kinds, ()) == "all as usual"
+    odd = looked._replace(read={"on_back": True})
+    assert others_words.all_words(odd, kinds, ()) == "on its back yes, the rest as usual"

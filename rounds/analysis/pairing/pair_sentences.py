@@ -113,9 +113,11 @@ def best_male(female: str, males: int) -> str:
     return f"the best of {males} males for {female}"
 
 
-def later_male(female: str, place: int, males: int, *, better_elsewhere: bool) -> str:
+def later_male(female: str, place: int, males: int, *, better_elsewhere: bool, in_plan: bool) -> str:
     at = f"number {place} of {males} males for {female}"
-    return f"{at}; better ones serve the plan elsewhere" if better_elsewhere else at
+    if better_elsewhere:
+        return f"{at}; better ones serve the plan elsewhere"
+    return f"{at}; with him the young of all pairs together are the least related" if in_plan else at
 
 
 def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:

@@ -87,6 +87,7 @@ class Reasons:
         females_free: Sequence[bool] | None = None,
     ) -> None:
         self.t, self.wishes = t, wishes
+        self.in_plan = males_free is not None
         self.males_free = [True] * len(t.males) if males_free is None else males_free
         self.females_free = [True] * len(t.females) if females_free is None else females_free
         self.before = t.means.mean if t.means.living else KinshipRange(0.0, 0.0, 0.0)
@@ -176,7 +177,10 @@ class Reasons:
         if order[0] == i:
             return (*asked, sentences.best_male(female.animal, len(order)))
         place, taken = order.index(i) + 1, not self.males_free[order[0]]
-        return (*asked, sentences.later_male(female.animal, place, len(order), better_elsewhere=taken))
+        said = sentences.later_male(
+            female.animal, place, len(order), better_elsewhere=taken, in_plan=self.in_plan
+        )
+        return (*asked, said)
 
     def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
         (i, j), t = cell, self.t

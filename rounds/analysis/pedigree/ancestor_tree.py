@@ -102,13 +102,14 @@ def drawn(trees: Sequence[Node], title: str) -> Drawing:
     for tree in trees:
         _draw(out, tree, left, y, column, row)
         y += (_leaves(tree) + 1) * row
-    if any(map(_marked, trees)):
+    if any(map(marked, trees)):
         out.text(left, out.height - 10, sentences.ANCESTOR_OF_BOTH, SIZE)
     return out
 
 
-def _marked(node: Node) -> bool:
-    return node.shared or any(map(_marked, node.parents))
+def marked(node: Node) -> bool:
+    """Is anybody in the tree an ancestor of both animals?"""
+    return node.shared or any(map(marked, node.parents))
 
 
 def _leaves(node: Node) -> int:

@@ -121,7 +121,7 @@ class ChoosingAct(Listing):
             paged=True,
             page=self.page,
             others=(*_to_promised(named), *turns, card),
-            room=36,
+            room=72 if named else 36,
             leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from rounds.acts.card import WHOM, Card, CardField
+from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card, CardField
 from rounds.acts.card_answers import REST_OF_THEM
 from rounds.walk.machine import card_sentences as sentences
 from rounds.walk.machine import question_sentences, recording_sentences, steps
@@ -20,6 +20,7 @@ from rounds.walk.machine.card_shown import (
     NUMBERS,
     command_answers,
     keys_named,
+    on_a_pad,
     shown_card,
     waits,
     what_recording_does,
@@ -91,7 +92,7 @@ class TellingCard(Typing, Listing):
         if command == "next_field" or command == "previous_field":
             return self._moved(state, desk, card, field, 1 if command == "next_field" else -1)
         if command == "all":
-            return self._all_of_it(state, self)
+            return self._all_of_it(state)
         if command == "at_least":
             return self._at_least(state, desk, card, field)
         if command == "choose":
@@ -128,7 +129,8 @@ class TellingCard(Typing, Listing):
             answers = tuple(a for a in self.draft.answers if a[0] != self.at)
             mode = replace(self, draft=replace(self.draft, answers=answers))
             return state._replace(mode=mode, message=sentences.ANSWER_TAKEN_AWAY), ()
-        return unrecorded(state)
+        in_series = dict(self.draft.answers).get(SERIES) == SERIES_ON
+        return unrecorded(state, sentences.SERIES_OVER) if in_series else unrecorded(state)
 
     def _chosen(self, state: State, key: str, desk: Desk, card: Card, field: CardField) -> Result:
         state, at = self.choose(state, key, len(field.answers), recording_sentences.NO_ANSWER)
@@ -186,18 +188,18 @@ class TellingCard(Typing, Listing):
             mode = state.mode
             card = card_of(state, desk, mode.draft)
         order = [f.name for f in mode.fields(card)]
-        if by > 0 and field.name == order[-1]:
-            return self._all_of_it(state, mode.moved(order[0]))
         to = order[(order.index(field.name) + by) % len(order)]
         return state._replace(mode=mode.moved(to)), ()
 
-    def _all_of_it(self, state: State, mode: TellingCard) -> Result:
-        """All that is said of the act lies over the card; a pad, which has no key for it, comes to it past the last field."""
+    def _all_of_it(self, state: State) -> Result:
+        """All that is said of the act lies over the card."""
         from rounds.walk.machine.help_mode import ReadingHelp
 
-        return state._replace(mode=ReadingHelp(card=mode)), ()
+        return state._replace(mode=ReadingHelp(card=self)), ()
 
     def _at_least(self, state: State, desk: Desk, card: Card, field: CardField) -> Result:
+        if field.kind != "count" and on_a_pad(desk):  # which has no key for it
+            return self._all_of_it(state)
         if field.kind != "count":
             return state._replace(message=sentences.no_count(field.label)), ()
         if self.buffer:
@@ -246,7 +248,7 @@ class TellingCard(Typing, Listing):
             else (),
             paged=True,
             page=self.page,
-            others=command_answers(desk),
+            others=command_answers(desk, in_text=bool(self.buffer) and field.kind == "text"),
             room=NAMED_ROOM,
             kind="card",
             limit=0 if listing else MAX_FIELD,

@@ -5,7 +5,13 @@ from __future__ import annotations
 ANSWER_TAKEN_AWAY = "taken away; the same key again leaves the card"
 SERIES_OVER = "no more are weighed"
 NEXT_BOX = "Number or code of the next box?"
+TAKE_IT = "take it"
+RUB_IT_OUT = "rub it out"
 RUB_OUT_FIRST = "take back what is typed first"
+
+
+def past_the_counts(key: str) -> str:
+    return f"{key} past counts"
 
 
 def no_count(label: str) -> str:

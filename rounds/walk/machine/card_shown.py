@@ -84,11 +84,20 @@ def card_key_for(desk: Desk, command: str) -> str:
     return next((k for k, c in desk.card_keys.items() if c == command), "?")
 
 
-def keys_to_all(desk: Desk) -> str:
-    """The key that shows all that is said of the act; where a number pad has none, the two that lead there."""
-    if "menu" not in desk.commands.values():
+def on_a_pad(desk: Desk) -> bool:
+    """Is the layout one of few keys, none of which is left for what a card has to say?"""
+    return "menu" in desk.commands.values()
+
+
+def keys_to_all(desk: Desk, kind: str) -> str:
+    """What shows all that is said of the act from a field of this kind.
+
+    On a pad that is the key that says "at least", in a field where there is nothing to count.
+    """
+    if not on_a_pad(desk):
         return card_key_for(desk, "all")
-    return f"{card_key_for(desk, 'previous_field')} {card_key_for(desk, 'next_field')}"
+    key = card_key_for(desk, "at_least")
+    return sentences.past_the_counts(key) if kind == "count" else key
 
 
 def keys_named(desk: Desk) -> str:
@@ -98,8 +107,12 @@ def keys_named(desk: Desk) -> str:
     )
 
 
-def command_answers(desk: Desk) -> tuple[Answer, ...]:
-    """Every command of a card with its key."""
-    pad = "menu" in desk.commands.values()  # it has no such key
-    given = (c for c in CARD_COMMANDS.values() if not (pad and c.id == "all"))
+def command_answers(desk: Desk, *, in_text: bool = False) -> tuple[Answer, ...]:
+    """Every command of a card with its key; within a text those that end it, for all other signs are typed."""
+    if in_text:
+        ends = (("record", sentences.TAKE_IT), ("leave", sentences.RUB_IT_OUT))
+        return tuple(
+            Answer(card_key_for(desk, id_), label, word=CARD_COMMANDS[id_].words[0]) for id_, label in ends
+        )
+    given = (c for c in CARD_COMMANDS.values() if not (c.id == "all" and on_a_pad(desk)))
     return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in given)

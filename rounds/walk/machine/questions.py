@@ -43,6 +43,7 @@ def asks(
     changed: int = FIRST,
     oldest: int = FIRST,
     vacated: bool = False,
+    young_only: bool = False,
 ) -> tuple[Ask, ...]:
     """The questions of a stage at a depth, in the order they are asked.
 
@@ -50,7 +51,8 @@ def asks(
     rests on. ``changed`` is the last day on which the stage or who is here was another, and
     ``oldest`` the day from which one of those here certainly was: expected is what these
     animals do, and what was odd is asked again only if it can concern them. In a box that
-    everybody has left (``vacated``) nothing is asked that is of animals. What must be
+    everybody has left (``vacated``) nothing is asked that is of animals, and where all are
+    eggs and larvae (``young_only``) nothing that is of adults. What must be
     typed comes first, then what this depth shows, then the shallower ones; a shelf's own
     readings come last, at its first enclosure.
     """
@@ -64,9 +66,8 @@ def asks(
     for d in sorted(plan.asked, reverse=True):
         order += [i for i in plan.asked[d] if depths.get(i) == d and i not in order]
     kinds = vocabulary.kinds
-    rows = [
-        i for i in order if i in depths and not kinds[i].retired and not (vacated and kinds[i].of_animals)
-    ]
+    unasked = vocabulary.unasked(vacated=vacated, young_only=young_only)
+    rows = [i for i in order if i in depths and not kinds[i].retired and i not in unasked]
     out = []
     for id_ in rows:
         kind, usual = vocabulary.kinds[id_], plan.usual_value(id_, species)

@@ -14,17 +14,17 @@ def say(state: State, desk: Desk, row: str, choice: str) -> Result:
     found = desk.told_by(state.at, row, choice, steps.saying_step(state, desk))
     if found is None:
         return state._replace(message=walking_sentences.SAID_ALREADY), ()
+    seen = walking_sentences.seen_alive(dict(_titles(state, desk, row)).get(choice, choice))
     if found.by_reading:
         last = state.steps[-1]
         value = steps.cells_here(state, desk).get(last.kind)
-        when = next((title for typed, title in _titles(state, desk, row) if typed == choice), choice)
         state, effects = steps.put(state, desk, last.kind, last.depth, value)
         told = tuple(e._replace(told=found.told) if isinstance(e, Put) else e for e in effects)
-        return state._replace(message=walking_sentences.seen_alive(when)), told
+        return state._replace(message=seen), told
     draft = ActDraft(found.act, found.whom, found.told, found.instead)
     after, effects = finish(state, desk, draft, None, sure=bool(found.instead))
     if isinstance(after.mode, Walking) and effects and after.steps[-1].kind == ACT:
-        after = after._replace(said=after.seq)
+        after = after._replace(said=after.seq, message=seen if found.instead else after.message)
     return after, effects
 
 

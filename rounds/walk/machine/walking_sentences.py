@@ -93,7 +93,7 @@ def one_of(reading: str, choices: tuple[tuple[str, str], ...]) -> str:
 
 
 def mended_by(rub_key: str) -> str:
-    return f"; {rub_key} mends it"
+    return f"; {rub_key} corrects it"
 
 
 def not_taken(reading: str, typed: str, then: str) -> str:

@@ -153,7 +153,7 @@ FULL_SIBS = (
 
 
 def test_a_dam_of_sib_matings_with_an_unrecorded_sire():
-    """Her brother may be the sire: F .594, the fifth of the series of full sibs (.25 .375 .5 .594 …).
+    """Her full sib may be the sire: F .594, the fifth of the series of full sibs (.25 .375 .5 .594 …).
 
     The series stands in any handbook of breeding, e.g. Falconer & Mackay 1996, Introduction to
     Quantitative Genetics, table 5.1 (from memory).
@@ -210,16 +210,16 @@ def test_a_doubted_label_takes_the_worst_of_its_line():
     rows[4] = rows[4]._replace(doubt="its label may have been swapped")
     doubted = kinship.matrix(built(rows), ("v", "d"))
     assert doubted.low[0][1] == doubted.usual[0][1] == 0.0
-    assert doubted.high[0][1] >= 0.25  # it may be her brother c
+    assert doubted.high[0][1] >= 0.25  # it may be her full sib c
 
 
 def test_many_alike_are_two_of_them():
     """Brood-mates nobody bred from stand for each other: the answers are those of all of them."""
     dam = [PedigreeRow("a", sex="m", line="L", founder=True), PedigreeRow("d", ("a",), "e", "f", "L")]
     dam.append(PedigreeRow("e", sex="f", line="L", founder=True))
-    brothers = [PedigreeRow(f"s{k}", ("a",), "e", "m", "L") for k in range(40)]
-    few = built([*dam, *brothers[:2], PedigreeRow("x", (), "d", line="L")])
-    many = built([*dam, *brothers, PedigreeRow("x", (), "d", line="L")])
+    sibs = [PedigreeRow(f"s{k}", ("a",), "e", "m", "L") for k in range(40)]
+    few = built([*dam, *sibs[:2], PedigreeRow("x", (), "d", line="L")])
+    many = built([*dam, *sibs, PedigreeRow("x", (), "d", line="L")])
     assert kinship.inbreeding(few)[few.at["x"]].high == kinship.inbreeding(many)[many.at["x"]].high == 0.25
     assert len(ceiling.Ceiling(many, (), [many.at["x"]]).nodes) < 15
 

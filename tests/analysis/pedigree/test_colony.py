@@ -14,9 +14,10 @@ from rounds.analysis.pedigree import colony, gene_drop, kinship
 from rounds.analysis.pedigree.ceiling import unrecorded_behind
 from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, PedigreeRow
 from tests.analysis.pedigree.pedigree_cases import built, inbreeding_low, pedigrees, rows_of
+from tests.sampled import sampled
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(groups=False, founders=True), st.data())
 def test_mean_kinships_are_means_of_the_matrix(rows, data):
     p = built(rows)
@@ -44,7 +45,7 @@ def test_an_empty_group_and_a_stranger_are_refused():
         colony.mean_kinships(p, ["UM-l"])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(), st.data())
 def test_founder_shares_sum_to_one_and_follow_the_genes(rows, data):
     p = built(rows)
@@ -136,7 +137,7 @@ def test_lost_founders_count_as_if_they_had_never_been(founders):
     assert found <= colony.founder_equivalents(without) + 1e-9
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(groups=False, open_sires=False), st.data())
 def test_any_pedigree_has_its_founder_genomes_however_few_drops(rows, data):
     """With a single drop nearly every pedigree has founders that were lost in it."""
@@ -209,7 +210,7 @@ def test_the_fewest_sires_there_can_be_and_the_most():
     assert colony.breeders(p, ["a"]) == (0, 0, 0)
 
 
-@settings(max_examples=60)
+@settings(max_examples=sampled(20, 60))
 @given(st.lists(st.frozensets(st.integers(0, 5), min_size=1, max_size=3), min_size=1, max_size=6))
 def test_fewer_sires_than_said_never_do(broods):
     """Against going through every set of sires that has one of each brood's."""

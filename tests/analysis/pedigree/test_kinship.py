@@ -33,6 +33,7 @@ from tests.analysis.pedigree.pedigree_cases import (
     settled,
     written_out,
 )
+from tests.sampled import sampled
 
 CLOSE = 1e-12
 
@@ -42,7 +43,7 @@ def everything(p):
     return kinship.matrix(p, p.names)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=sampled(40, 150), deadline=None)
 @given(pedigrees(open_sires=False, founders=False))
 def test_both_ends_are_what_the_written_out_pedigree_gives(rows):
     p = built(rows)
@@ -62,7 +63,7 @@ def test_both_ends_are_what_the_written_out_pedigree_gives(rows):
             assert f == pytest.approx(2 * k[at[i], at[i]] - 1, abs=CLOSE), (end, p.names[i])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(most=12, groups=False))
 def test_open_sires_give_the_least_and_most_of_every_settlement(rows):
     p = built(rows)
@@ -84,7 +85,7 @@ def test_open_sires_give_the_least_and_most_of_every_settlement(rows):
     assert all(r.exact for r in ranges)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=sampled(15, 40), deadline=None)
 @given(pedigrees(most=12, groups=False))
 def test_outer_bounds_hold_every_settlement_and_say_what_they_are(rows):
     p = built(rows)
@@ -106,7 +107,7 @@ def test_outer_bounds_hold_every_settlement_and_say_what_they_are(rows):
         assert r.exact == (not any(behind[q] for q in parents))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=sampled(25, 80), deadline=None)
 @given(pedigrees(founders=True, lines=1))
 def test_values_are_chances_and_the_readings_are_in_order(rows):
     p = built(rows)
@@ -123,7 +124,7 @@ def test_values_are_chances_and_the_readings_are_in_order(rows):
         assert 0 <= r.low <= r.high + CLOSE <= 1 + 2 * CLOSE
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(most=20, open_sires=False))
 def test_either_end_is_positive_semidefinite(rows):
     p = built(rows)
@@ -137,7 +138,7 @@ def test_the_semidefinite_check_can_fail():
     assert np.linalg.eigvalsh(np.array([[0.5, 0.6], [0.6, 0.5]])).min() < -1e-10
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(founders=True), st.randoms(use_true_random=False))
 def test_order_and_names_do_not_matter(rows, shuffle):
     names = {row.animal: f"{k} of another house" for k, row in enumerate(rows)}
@@ -155,7 +156,7 @@ def test_order_and_names_do_not_matter(rows, shuffle):
         assert one.high == pytest.approx(other.high, abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(founders=True))
 def test_a_new_child_changes_no_older_f(rows):
     *before, last = rows
@@ -287,7 +288,7 @@ def test_common_ancestors_add_up_and_name_wrights_paths():
     assert {x.kind for x in found.usual_from} == {"animal", "unknown"}
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(pedigrees(founders=True))
 def test_what_is_said_of_a_kinship_adds_up_to_it(rows):
     p = built(rows)

@@ -17,6 +17,7 @@ from rounds.analysis.pedigree.pedigree_checks import build
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
 from tests.analysis.pedigree.pedigree_cases import built, pedigrees, rows_of, warnings
+from tests.sampled import sampled
 
 
 def problems_of(text: str, **more) -> list[str]:
@@ -219,7 +220,7 @@ def test_a_bare_number_is_declared_related_where_one_animal_has_it():
     assert problems[0].message == sentences.declared(said)
 
 
-@settings(max_examples=150)
+@settings(max_examples=sampled(40, 150))
 @given(st.data(), st.integers(2, 5))
 def test_declared_kinships_are_refused_when_their_matrix_has_a_negative_eigenvalue(data, n):
     values = st.sampled_from([0.0, 0.0625, 0.125, 0.25, 0.375, 0.5])
@@ -255,7 +256,7 @@ def test_long_and_many_loops_are_each_one_line():
     assert all(len(q.message) < 200 for q in problems)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=sampled(20, 60), deadline=None)
 @given(st.text(alphabet='animal,sire\n"|?ab01 ;\t\0\r', max_size=200), st.booleans())
 def test_no_text_breaks_the_reader(text, header):
     pedigree, problems = read(("animal,sire,dam\n" + text if header else text).splitlines(keepends=True), "x")
@@ -265,7 +266,7 @@ def test_no_text_breaks_the_reader(text, header):
         assert q.column >= 0
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=sampled(15, 40), deadline=None)
 @given(pedigrees(), st.integers(0, 10**6))
 def test_rows_in_any_order_give_the_same_parents(rows, seed):
     shuffled = rows.copy()

@@ -20,6 +20,7 @@ from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import Verdict, verdict
+from tests.sampled import sampled
 
 Grey = list[list[int]]
 
@@ -184,7 +185,7 @@ def test_a_tree_is_drawn_with_every_line_on_the_sheet() -> None:
     assert set(border) == {255}, "nothing runs off the sheet"
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=sampled(10, 25), deadline=None)
 @given(st.text(max_size=30))
 def test_any_words_can_be_drawn_and_what_is_lost_is_said(words: str) -> None:
     d = Drawing(60, 20, words)

@@ -12,6 +12,7 @@ from rounds.analysis.trial import cost_sentences, cost_words, inbreeding_cost
 from rounds.analysis.trial.inbreeding_cost import Level
 from rounds.reports.as_json import json_object
 from rounds.reports.verdict_report import cost_report
+from tests.sampled import sampled
 
 LEVELS = st.lists(
     st.tuples(st.sampled_from([0.0, 0.125, 0.25, 0.375, 0.5]), st.integers(1, 200)).flatmap(
@@ -39,7 +40,7 @@ def loglik(rows: list[Level], a: float, b: float) -> float:
     return total
 
 
-@settings(max_examples=150)
+@settings(max_examples=sampled(40, 150))
 @given(LEVELS)
 def test_no_line_near_or_far_is_likelier_and_survival_never_passes_1(levels: list) -> None:
     rows = [Level(*x) for x in levels]
@@ -57,7 +58,7 @@ def test_no_line_near_or_far_is_likelier_and_survival_never_passes_1(levels: lis
         assert c.low <= c.b <= c.high
 
 
-@settings(max_examples=60)
+@settings(max_examples=sampled(20, 60))
 @given(LEVELS)
 def test_order_and_splitting_rows_do_not_change_the_line(levels: list) -> None:
     rows = [Level(*x) for x in levels]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rounds.analysis.trial.random_draw import Drawn, Kin, draw, fits
 from rounds.records.tables import ARMS
+from tests.sampled import sampled
 
 SIB, AWAY, COUSIN, CLOSE = (
     Kin(0.25, 0.25, True),
@@ -45,7 +46,7 @@ def most(kin: Mapping[tuple[int, int], Kin], per_arm: int) -> bool:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=sampled(40, 150), deadline=None)
 @given(HOUSES, st.integers(0, 2**31))
 def test_everyone_at_most_once_and_only_where_they_fit(kin: dict[tuple[int, int], Kin], seed: int) -> None:
     females, males = sides(kin)
@@ -57,7 +58,7 @@ def test_everyone_at_most_once_and_only_where_they_fit(kin: dict[tuple[int, int]
     assert (found.short == "") == (len(found.pairs) == 4)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=sampled(40, 150), deadline=None)
 @given(HOUSES, st.integers(0, 2**31), st.integers(1, 2))
 def test_both_arms_are_full_where_that_is_possible(
     kin: dict[tuple[int, int], Kin], seed: int, per_arm: int

@@ -242,3 +242,13 @@ def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() ->
         "there it claims the truth"
     )
     assert all(c.claimed is None for c in trial_plan.plan(DESIGN._replace(females=0)).chances)
+
+
+def test_of_each_cost_it_is_said_how_many_females_find_it_or_that_nobody_has_so_many() -> None:
+    plan = trial_plan.plan(DESIGN)
+    known = plan.chances[-1]
+    assert known.females is not None
+    nobody = plan._replace(chances=[known._replace(females=None)])
+    for asked, need in ((plan, f"{known.females} + {known.females} females"), (nobody, "than anybody has")):
+        assert sum(need in line for line in trial_words.plan_lines(asked)) == 1, need
+        assert not any("None" in line for line in trial_words.plan_lines(asked))

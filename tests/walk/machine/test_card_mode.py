@@ -269,6 +269,20 @@ def test_a_layout_that_says_nothing_of_cards_has_every_command() -> None:
     assert not [k for k in STANDARD if len(k) == 1 and k.isalnum()]
 
 
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> None:
+    """A blank is part of a text, so that `space next` would not be true there."""
+    desk = desk_of(layout)
+    state, _ = typed(desk, (*FILLED, "next_field"))
+    assert state.mode.at == "note"
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - (layout == "numbers")
+    state, _ = typed(desk, ("a", "space", "b"), state)
+    assert [(a.key, a.text) for a in prompt(state, desk).others] == [
+        ("enter", "take it"),
+        ("*", "rub it out"),
+    ]
+
+
 # Steps that an open action's instruction names
 
 SOONER = PromisedStep("sexed", (("how", "by spot"),), "bring the next search forward", "Standing water")
@@ -339,7 +353,7 @@ def test_a_doubt_is_asked_about_once(doubt: str, said: str, question: str) -> No
 
 def test_a_key_shows_all_that_is_said_of_the_act_and_any_key_leads_back_to_the_card() -> None:
     desk = desk_of("letters")
-    card, _ = typed(desk, (*TO_MARK, "7", "next_field"))
+    card, _ = typed(desk, FILLED)
     over, effects = typed(desk, ("all",), card)
     assert (over.mode.name, effects) == ("help", [])
     back, effects = typed(desk, ("all",), over)
@@ -349,17 +363,17 @@ def test_a_key_shows_all_that_is_said_of_the_act_and_any_key_leads_back_to_the_c
     assert eaten.message == "4 only closed the help", "a key that did nothing else says so"
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
-def test_past_its_last_field_stands_all_that_is_said_of_the_act(layout: str) -> None:
-    """A number pad has no key for it: back from the first field to the last, and on."""
-    desk = desk_of(layout)
+def test_on_a_pad_the_key_for_at_least_shows_it_where_nothing_is_counted() -> None:
+    desk = desk_of("numbers")
     first, _ = typed(desk, ("act", "2"))
-    over, _ = typed(desk, ("previous_field", "next_field"), first)
-    assert over.mode.name == "help"
+    over, effects = typed(desk, ("at_least",), first)
+    assert (over.mode.name, effects) == ("help", [])
     turned, _ = typed(desk, (next(k for k, c in desk.commands.items() if c == "reading_down"),), over)
     assert turned.mode.name == "help"
     back, _ = typed(desk, ("leave",), turned)
-    assert shown(back, desk).rows[0].at, "and on from there is the first field"
+    assert back.mode == first.mode
+    counting, _ = typed(desk, (*FILLED, "3", "at_least"))
+    assert counting.mode.name == "card", "a count is at least so many"
 
 
 def test_in_a_text_its_sign_is_a_sign() -> None:

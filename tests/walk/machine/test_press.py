@@ -8,7 +8,7 @@ from rounds.husbandry.stages import Depth
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
 from rounds.text.cleaning import day_words
-from rounds.walk.machine import fresh_cup, steps
+from rounds.walk.machine import fresh_cup, recording_sentences, steps
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
     Earlier,
@@ -254,6 +254,12 @@ def test_put_off_takes_days_and_a_reason():
     assert (act.after.state, act.after.until, act.after.why) == ("off", desk.day + 3, "late")
     _, effects = typed(["p", "backspace"], desk)
     assert effects == []
+    state, effects = typed(["p", "x"], desk)
+    assert (state.message, effects) == (recording_sentences.HOW_MANY_DAYS, [])
+    assert press(state, "backspace", desk)[0].message == recording_sentences.NOT_PUT_OFF
+    state, _ = typed(["p", "3", "backspace", "enter", "enter", *"late"], desk)
+    [act] = press(state, "enter", desk)[1]
+    assert act.after.until == desk.day + 1, "a day that was rubbed out counts for nothing"
 
 
 def test_which_action_is_asked_when_there_are_several():
@@ -397,6 +403,13 @@ def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_no
     assert (state.at, asked(state)) == (1, True), "nobody read it there, so it can still be typed here"
     state, _ = typed(["space"], desk, state)
     assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"
+
+
+def test_a_page_that_is_typed_on_is_left_by_a_key_that_cannot_be_typed():
+    desk = SmallDesk()
+    for keys, leaves in ((("b", "-"), "-"), (("b", "left"), "left"), (("4", "b"), "left")):
+        desk.commands = dict.fromkeys(keys, "back")
+        assert steps.leaving_key(desk) == leaves, keys
 
 
 def test_an_empty_box_is_no_stop_though_one_can_go_there():

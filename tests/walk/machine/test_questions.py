@@ -175,3 +175,11 @@ def test_the_shipped_stages_ask_something_at_the_depth_they_start_at() -> None:
         assert [a.kind.id for a in found if a.must] == (["jelly_gone"] if feeding else []), (
             "one key, two where adults feed"
         )
+
+
+def test_where_all_are_eggs_and_larvae_nobody_is_asked_about_adults() -> None:
+    """Larvae in quarantine eat no jelly and lie on no back (common practice, no source)."""
+    words = WORDS._replace(kinds={**WORDS.kinds, "gone": GONE._replace(of_adults=True)})
+    assert ids(asks(words, "laying", "", Depth.LID, [], DAY)) == ["gone", "smell", "moisture"]
+    assert ids(asks(words, "laying", "", Depth.LID, [], DAY, young_only=True)) == ["smell", "moisture"]
+    assert words.unasked(vacated=False, young_only=False) == frozenset()
