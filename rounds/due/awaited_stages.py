@@ -75,7 +75,9 @@ def wandering(
     index: DueIndex, box: Enclosure, contents: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     """Larvae wander so many days after they hatched; where nobody knows when they did, nothing is due."""
-    days = species.larva_days() if species is not None else None
+    days, by_house = _or_own_records(
+        index, species, TO_WANDERING, species.larva_days() if species is not None else None
+    )
     for content in contents:
         later = any(of_animal(index, content, step) is not None for step in AFTER_WANDERING)
         if content.instar == "eggs" or later:
@@ -89,7 +91,8 @@ def wandering(
             anchor = f"brood-{brood.name}"
         else:
             continue  # nobody knows when these hatched
-        found = work_window(hatched, days, _seen(index, species, TO_WANDERING, content, brood_id, hatched))
+        seen = _seen(index, species, TO_WANDERING, content, brood_id, hatched, by_house=by_house)
+        found = work_window(hatched, days, seen)
         if found is not None and found.no_digging_from is not None:
             before = index.no_digging.get(box.id, LAST)
             index.no_digging[box.id] = min(before, found.no_digging_from)
@@ -106,6 +109,16 @@ def wandering(
         )
 
 
+def _or_own_records(
+    index: DueIndex, species: Species | None, stage: StageOfLife, days: SpeciesRange | None
+) -> tuple[SpeciesRange | None, bool]:
+    """The species file's range, or what the house's own finished stages tell; and whether it is the house's."""
+    if days is not None or species is None:
+        return days, False
+    own = index.lengths.own_range(stage, species.name)
+    return own, own is not None
+
+
 def _seen(
     index: DueIndex,
     species: Species | None,
@@ -115,15 +128,22 @@ def _seen(
     since: Span | None,
     *,
     open_end: bool = False,
+    by_house: bool = False,
 ) -> StageSeen | None:
-    """What is known of a stage that one of these has not been seen to end."""
+    """What is known of a stage that one of these has not been seen to end.
+
+    ``by_house``: the range is made of the house's other broods, so that they do not count once more.
+    """
     if species is None or since is None:
         return None
     evidence = index.lengths.evidence(stage, species.name, brood, since)
+    if by_house:
+        evidence = evidence._replace(other_broods=())
     alone = content is None or content.animal is not None
     sex = (of_animal(index, content, Animal.sex) or "") if content is not None else ""
     heads = 1 if alone or content is None else max(content.total, 1)
-    return StageSeen(index.today, evidence, sex, heads, open_end)
+    made_for = 0 if by_house else species.durations_at or 0
+    return StageSeen(index.today, evidence, sex, heads, open_end, made_for)
 
 
 _UP: Mapping[str, tuple[StageOfLife, tuple[str, ...], Because]] = {
@@ -149,6 +169,9 @@ def emergence(
     stage, parts, because = _UP[box.stage]
     own = of_animal(index, alone, stage.begin[0]) if alone is not None else None
     days, unknown = _stage_days(species, parts)
+    of_house, by_house = _or_own_records(index, species, stage, None if unknown else days)
+    if by_house:
+        days, unknown = of_house, []  # the house saw the stage as a whole
     animal = alone.animal if alone is not None else None
     broods = sorted({each.brood for each in waiting if each.brood is not None})
     if animal is not None:
@@ -158,7 +181,7 @@ def emergence(
         anchor = "+".join(sorted(index.ledger.row(Brood, one).name for one in broods)) or "all"
         brood = broods[0] if len(broods) == 1 else None
     since = own or box.stage_since
-    seen = _seen(index, species, stage, alone, brood, since, open_end=bool(unknown))
+    seen = _seen(index, species, stage, alone, brood, since, open_end=bool(unknown), by_house=by_house)
     found = work_window(since, days, seen)
     if found is not None and unknown:
         found = found._replace(reason=work_sentences.rest_not_known(" and ".join(unknown)))

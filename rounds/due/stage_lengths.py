@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from rounds.analysis.forecast.outlook import StageEvidence
-from rounds.analysis.forecast.stage_length import LengthSeen
+from rounds.analysis.forecast.stage_length import LengthSeen, from_lengths
+from rounds.husbandry.species import OWN_RECORDS, SpeciesRange
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Content, Line
@@ -16,6 +17,8 @@ from rounds.values.spans import FIRST, LAST, Span
 MOST_BROODS = 30
 """The newest other broods that count; older ones lived in another house, so to say."""
 MOST_WAITING = 40
+ENOUGH_BROODS, ENOUGH_ENDED = 3, 8
+"""Broods, and animals in them whose stage was seen to end, from which a house forecasts without a species file."""
 
 
 class StageOfLife(NamedTuple):
@@ -49,6 +52,15 @@ class StageLengths:
         still = [LengthSeen(over, math.inf)] * min(max(waiting - 1, 0), MOST_WAITING) if mine else []
         others = [tuple(some) for id_, some in sorted(broods.items()) if id_ != brood]
         return StageEvidence((*mine, *still), tuple(others[-MOST_BROODS:]))
+
+    def own_range(self, stage: StageOfLife, species: str) -> SpeciesRange | None:
+        """The usual range of a stage by this house's own records alone; None while too few have finished it."""
+        broods = list(self._of_species(stage, species).values())
+        found = from_lengths(broods[-MOST_BROODS:], ENOUGH_BROODS, ENOUGH_ENDED)
+        if found is None:
+            return None
+        low, likely, high = found.usual
+        return SpeciesRange(round(low, 1), round(high, 1), round(likely, 1), OWN_RECORDS)
 
     def waiting(self, brood: int) -> int:
         """How many of a brood are larvae still, as far as they were counted."""

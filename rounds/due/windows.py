@@ -30,6 +30,8 @@ class StageSeen(NamedTuple):
     """How many animals it is about; 1 where nobody counted."""
     open_end: bool = False
     """A part of the stage is unknown for this species: it may last longer, nobody can say how long."""
+    made_for: float = 0
+    """The temperature (°C) that the range is for; 0 where nobody says."""
 
 
 class WorkWindow(NamedTuple):
@@ -100,7 +102,7 @@ def _of_stage(since: Span, days: SpeciesRange, seen: StageSeen) -> WorkWindow:
 def _reason(left: StageOutlook, seen: StageSeen) -> str:
     ended = sum(sib.ended for sib in seen.evidence.sibs)
     others = sum(1 for brood in seen.evidence.other_broods if any(sib.ended for sib in brood))
-    return work_sentences.not_yet(_percent(left.within_fortnight), ended, others)
+    return work_sentences.not_yet(_percent(left.within_fortnight), ended, others, seen.made_for)
 
 
 def _percent(chance: float) -> int:

@@ -100,13 +100,15 @@ def hardly_any_left(percent: int) -> str:
     return f"By now {100 - percent} in 100 would have been seen"
 
 
-def not_yet(percent: int, sibs: int, broods: int) -> str:
+def not_yet(percent: int, sibs: int, broods: int, made_for: float = 0) -> str:
+    """``made_for`` is the temperature (°C) the species file's durations are for; 0 where it says none."""
     learned = [
         *([f"{sibs} of its brood"] if sibs else []),
         *([f"{broods} other {'brood' if broods == 1 else 'broods'} of this house"] if broods else []),
     ]
     after = f", going by {' and '.join(learned)}" if learned else ""
-    return f"Not seen yet; {percent} in 100 within a fortnight{after}"
+    warmth = f"made for {made_for:g} °C" if made_for else "warmth left out"
+    return f"Not seen yet; {percent} in 100 within a fortnight{after}; {warmth}"
 
 
 def at_several(boxes: int, what: str) -> str:

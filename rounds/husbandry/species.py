@@ -16,6 +16,9 @@ from rounds.husbandry.stages import INSTARS, STAGES
 PLAIN_SOURCES = ("common practice, no source", "from memory", "estimate")
 """What may stand as a source where there is no paper, standard or institution to name."""
 
+OWN_RECORDS = "own records"
+"""The source of what a house found out by itself: it stands in no file."""
+
 MOISTURE = ("dry", "right", "wet")
 """How damp a stage should be, as it is read at a visit."""
 
@@ -148,6 +151,7 @@ class Species(NamedTuple):
     """One species. ``ranges`` and ``texts`` are by preset name, or ``name/by`` where it has one.
 
     ``thin``: fewer than three of its values are published, so nothing is forecast from it.
+    ``durations_at``: the temperature (°C) its durations were found or estimated at, where that is one.
     """
 
     name: str
@@ -156,6 +160,7 @@ class Species(NamedTuple):
     texts: Mapping[str, Words] = {}
     thin: bool = False
     legal: tuple[LegalEntry, ...] = ()
+    durations_at: float | None = None
 
     def range(self, preset: str, *by: str) -> SpeciesRange | None:
         """The range of a preset: for the first of ``by`` that has one, or None.

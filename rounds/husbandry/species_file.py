@@ -30,7 +30,7 @@ from rounds.problems import BadInput, Problem, nearest
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
 
-HEAD = ("species", "english", "off", "thin", "legal")
+HEAD = ("species", "english", "off", "thin", "durations_at", "legal")
 _LEGAL = ("where", "status", "says", "authority", "looked_up")
 _DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])\Z")
 ENOUGH_PUBLISHED = 3
@@ -87,9 +87,16 @@ def _species(f: Fields) -> Species:
                 if said is not None:
                     texts[at] = said
     thin = f.get("thin", bool, False)
-    one = Species(name, f.get("english", str, ""), ranges, texts, thin, _legal(f))
+    at = f.get("durations_at", float, None)
+    if at is not None and not _temperature().low <= at <= _temperature().high:
+        f.problem(("durations_at",), *species_sentences.no_temperature(f.what, f"{at:g}"))
+    one = Species(name, f.get("english", str, ""), ranges, texts, thin, _legal(f), at)
     _agree(one, f)
     return one
+
+
+def _temperature() -> Preset:
+    return PRESETS["temperature"]
 
 
 def _legal(f: Fields) -> tuple[LegalEntry, ...]:
@@ -224,6 +231,12 @@ def schema() -> dict[str, Any]:
         "thin": {
             "type": "boolean",
             "description": f"true: fewer than {ENOUGH_PUBLISHED} published values, so nothing is forecast",
+        },
+        "durations_at": {
+            "type": "number",
+            "minimum": _temperature().low,
+            "maximum": _temperature().high,
+            "description": "the temperature its durations were found or estimated at (°C); windows name it",
         },
         "legal": {
             "type": "array",

@@ -88,6 +88,12 @@ def a_legal_entry(what: str, number: int) -> str:
     return f"{what}, legal entry {number}"
 
 
+def no_temperature(what: str, at: str) -> Refusal:
+    return Refusal(
+        f"{what}: `durations_at` {at} is no temperature a beetle lives at.", "Give °C, from 0 to 45."
+    )
+
+
 def no_day(what: str, given: str) -> Refusal:
     return Refusal(f"{what}: `{given}` is no day.", "Write the day it was looked up: 2026-11-29.")
 

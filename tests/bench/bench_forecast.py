@@ -15,7 +15,8 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from rounds.analysis.forecast.outlook import DIVISIONS, StageEvidence, outlook
-from rounds.analysis.forecast.stage_length import LengthSeen, from_range
+from rounds.analysis.forecast.stage_length import LengthSeen, from_lengths, from_range
+from rounds.due.stage_lengths import ENOUGH_BROODS, ENOUGH_ENDED
 
 RANGES = ((120.0, 245.0), (60.0, 190.0), (28.0, 56.0), (32.0, 52.0))
 """Stage lengths as species files give them: larvae, cells, pupae."""
@@ -62,6 +63,8 @@ WORLDS = (
     World("Weibull within broods", *DIVISIONS[0], weibull),
     World("two sexes, not told apart", *DIVISIONS[0], two_sexes),
 )
+OWN_BROODS = ((3, 4), (3, 8), (6, 6), (10, 4))
+"""Finished broods of a house, and animals in each, where no species file says anything."""
 EVIDENCE = ((0, 0), (6, 0), (16, 0), (0, 3), (16, 3))
 """Sibs, and other broods of the house with 8 animals each."""
 
@@ -96,6 +99,42 @@ def held(world: World, sibs: int, others: int, usual: tuple[float, float], rng: 
     return found.first <= end - over <= found.last
 
 
+def held_by_own(
+    world: World, broods: int, each: int, usual: tuple[float, float], rng: random.Random
+) -> bool | None:
+    """The same where the house's own finished broods are all that is known: no species file, no sibs.
+
+    None where they are too few to say anything (a length that was not known closely counts for nothing).
+    """
+    length = from_range(*usual)
+    variance = length.sd**2
+    own = math.sqrt(variance * (1 - world.of_house - world.of_brood))
+    house = length.mean + rng.gauss(0.0, math.sqrt(variance * world.of_house))
+
+    def days(mean: float) -> float:
+        return math.exp(mean + world.draw(rng, own))
+
+    finished, mine = [], 0.0
+    for _ in range(broods + 1):  # the last is the one asked about
+        mine = house + rng.gauss(0.0, math.sqrt(variance * world.of_brood))
+        finished.append([LengthSeen(at - 3, at + 4) for at in (days(mine) for _ in range(each))])
+    told = from_lengths(finished[:-1], ENOUGH_BROODS, ENOUGH_ENDED)
+    if told is None:
+        return None
+    end = days(mine)
+    over = rng.uniform(0.0, end)
+    found = outlook(told, (over, over))
+    return found.first <= end - over <= found.last
+
+
+def share_by_own(world: World, broods: int, each: int, houses: int, seed: int) -> float:
+    """The share of those windows that hold."""
+    rng = random.Random(seed)
+    every = [held_by_own(world, broods, each, RANGES[n % len(RANGES)], rng) for n in range(houses)]
+    told = [hit for hit in every if hit is not None]
+    return sum(told) / len(told)
+
+
 def share(world: World, sibs: int, others: int, broods: int, seed: int) -> float:
     """The share of windows that hold."""
     rng = random.Random(seed)
@@ -110,6 +149,11 @@ def main(broods: int) -> None:
     print(f"{'':28}" + "".join(f"{f'{s} sibs, {o} broods':>20}" for s, o in EVIDENCE))
     for world in WORLDS:
         cells = [100 * share(world, s, o, broods, seed=7) for s, o in EVIDENCE]
+        print(f"{world.name:28}" + "".join(f"{cell:>18.1f} %" for cell in cells))
+    print("by the house's own finished stages alone, as for a species whose file is thin")
+    print(f"{'':28}" + "".join(f"{f'{b} broods of {each}':>20}" for b, each in OWN_BROODS))
+    for world in WORLDS:
+        cells = [100 * share_by_own(world, b, each, broods, seed=7) for b, each in OWN_BROODS]
         print(f"{world.name:28}" + "".join(f"{cell:>18.1f} %" for cell in cells))
 
 

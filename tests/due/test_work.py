@@ -14,7 +14,7 @@ from rounds.due import work_sentences
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork
 from rounds.due.work import at, by_day, open_by, works
 from rounds.husbandry import lock_sentences
-from rounds.husbandry.species import Species, SpeciesRange
+from rounds.husbandry.species import OWN_RECORDS, Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
@@ -229,7 +229,44 @@ def test_sibs_that_wandered_early_bring_the_window_forward() -> None:
         )
     usual, early = (found(b)["wandering/T-06/brood-LOCH-01"] for b in (books, draft.ledger))
     assert early.window.latest < usual.window.latest
-    assert work_sentences.not_yet(99, 4, 0).split(", ")[-1] in early.why
+    assert work_sentences.not_yet(99, 4, 0, 25).split(" within a fortnight, ")[-1] in early.why
+    assert early.why.endswith("made for 25 °C"), "no file has a sourced effect of it"
+
+
+def finished(books: Ledger, broods: int, each: int) -> Ledger:
+    """The same with so many other broods whose animals wandered 150 days and some after they hatched."""
+    draft = Draft(books)
+    for n in range(broods):
+        brood = draft.add(
+            Brood(name=f"old-{n}", line=ref(books, "line", "LOCH"), hatch=span("2025-01-20"), unsexed=each)
+        )
+        for m in range(each):
+            when = Span(day("2025-06-19") + 3 * n + 2 * m, day("2025-06-19") + 3 * n + 2 * m)
+            draft.add(
+                Animal(
+                    line=ref(books, "line", "LOCH"),
+                    number=f"8{n}{m}",
+                    brood=brood,
+                    wandering=when,
+                    emerged=when,
+                )
+            )
+    return draft.ledger
+
+
+def test_a_thin_species_is_forecast_from_the_houses_own_finished_stages_alone() -> None:
+    """No species file is needed where the house has seen enough of them finish; before that nothing is forecast."""
+    thin = {name: one._replace(thin=True) for name, one in SPECIES.items()}
+    books = setting(house(), "brood", "LOCH-01", hatch=span("2026-01-20"))
+    key = "wandering/T-06/brood-LOCH-01"
+    assert key not in found(books, species=thin)
+    assert key not in found(finished(books, 2, 6), species=thin), "two broods may be like no other"
+    assert key not in found(finished(books, 3, 2), species=thin), "six animals are too few"
+    work = found(finished(books, 3, 4), species=thin)[key]
+    hatched = span("2026-01-20").earliest
+    assert hatched + 120 < work.window.earliest < hatched + 155 < work.window.latest < hatched + 200
+    assert OWN_RECORDS in work.why
+    assert "other broods" not in work.why, "they are what the range is made of, and count once"
 
 
 def test_a_hatch_before_a_day_leaves_the_window_open() -> None:

@@ -12,7 +12,7 @@ from itertools import pairwise
 import pytest
 
 from rounds.husbandry.hatching import since_hatching
-from rounds.husbandry.species import Species, SpeciesRange, times
+from rounds.husbandry.species import SpeciesRange, times
 from tests.husbandry.test_species import shipped
 
 SPECIES = shipped()
@@ -152,36 +152,6 @@ def test_a_generation_holds_its_parts() -> None:
     total = sum(value("Gymnetis rufilateris", p).likely or 0 for p in parts)
     assert total == pytest.approx(185.5)
     assert total == pytest.approx(value("Gymnetis rufilateris", "generation_days").likely, abs=1.5)
-
-
-@pytest.mark.parametrize(
-    ("species", "egg_to_active"),
-    [  # estimates made for keeping at 25 °C, female and male; development times of the demo's species
-        ("Mecynorhina torquata", (293, 323)),
-        ("Dicronorhina derbyana", (247, 262)),
-        ("Eudicella smithi", (208, 223)),
-        ("Pachnoda marginata", (135, 138)),
-    ],
-)
-def test_the_demo_species_take_as_long_as_their_keepers_say(
-    species: str, egg_to_active: tuple[int, int]
-) -> None:
-    one: Species = SPECIES[species]
-    whole = value(species, "generation_days")
-    for days in egg_to_active:
-        assert whole.low <= days <= whole.high
-    larva = one.larva_days()
-    assert larva is not None
-    likely = sum(
-        r.likely or 0
-        for r in (
-            value(species, "egg_days"),
-            larva,
-            value(species, "wandering_days"),
-            value(species, "cell_days"),
-        )
-    )
-    assert whole.low <= likely <= whole.high
 
 
 def test_shortest_times_to_an_instar_are_below_every_published_mean() -> None:

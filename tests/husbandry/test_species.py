@@ -36,21 +36,32 @@ def problems(*texts: str) -> list[str]:
     return [str(p) for p in e.value.problems]
 
 
-ESTIMATES_FOR_THE_DEMO = {
-    "Mecynorhina torquata",
-    "Dicronorhina derbyana",
-    "Eudicella smithi",
-    "Pachnoda marginata",
-}
-"""Without three published values, and yet forecast from: the demo's species, whose durations are estimates
-made for one temperature. Everybody else has to be marked thin."""
+def estimated_throughout(one_: Species) -> bool:
+    """Are all stages estimated, for one temperature that the file names and every window repeats?"""
+    stages = FORECAST - {"cell_days"}
+    return one_.durations_at is not None and all(
+        preset in one_.ranges and one_.ranges[preset].likely is not None for preset in stages
+    )
 
 
 def test_a_file_with_fewer_than_three_published_values_is_marked_thin() -> None:
+    """But for one whose every stage is estimated for one temperature, which its windows name."""
     for name, one_ in shipped().items():
         scarce = published(one_) < ENOUGH_PUBLISHED
-        assert one_.thin == (scarce and name not in ESTIMATES_FOR_THE_DEMO), name
+        assert one_.thin == (scarce and not estimated_throughout(one_)), name
     assert sum(one_.thin for one_ in shipped().values()) >= 15
+
+
+def test_the_temperature_of_durations_is_one_that_beetles_live_at() -> None:
+    assert one("{species: Aa bb, durations_at: 24}").durations_at == 24
+    (said,) = problems("{species: Aa bb, durations_at: 77}")
+    assert "`durations_at`" in said
+    assert "0 to 45" in said
+    assert (
+        shipped()["Oryctes agamemnon"].durations_at == 23
+    )  # Soltani, Chaieb and Ben Hamouda 2008: 23 ± 2 °C
+    assert shipped()["Oryctes rhinoceros"].durations_at == 26  # Zhong et al. 2013: 26 ± 1 °C
+    assert shipped()["Pachnoda interrupta"].durations_at == 25  # Feleke 2017
 
 
 def test_nothing_is_forecast_from_a_thin_file() -> None:

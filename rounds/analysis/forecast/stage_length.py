@@ -7,9 +7,11 @@ interval in days, open above while the stage has not ended (right-censored).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+LEAST_SD = 0.09
+"""Log days; a few stages that came out alike do not say that the next will, to the day (estimate)."""
 SHORTEST = 0.5
 """Days; a stage of no length at all has no logarithm."""
 _REACH = 1.6448536269514722
@@ -29,6 +31,12 @@ class StageLength(NamedTuple):
         if days <= 0:
             return 0.0
         return below((math.log(days) - self.mean) / self.sd)
+
+    @property
+    def usual(self) -> tuple[float, float, float]:
+        """Lowest, middle and highest of the usual days: the range that :func:`from_range` makes this of."""
+        reach = _REACH * self.sd
+        return math.exp(self.mean - reach), math.exp(self.mean), math.exp(self.mean + reach)
 
 
 class LengthSeen(NamedTuple):
@@ -65,6 +73,30 @@ def from_range(low: float, high: float) -> StageLength:
         raise ValueError(f"a stage of {low:g} to {high:g} days has no range")
     mean = (math.log(low) + math.log(high)) / 2
     return StageLength(mean, (math.log(high) - mean) / _REACH)
+
+
+def from_lengths(
+    broods: Sequence[Sequence[LengthSeen]], fewest_broods: int, fewest_lengths: int
+) -> StageLength | None:
+    """The lognormal that a house's own finished stages tell, where no species file says anything.
+
+    Every brood counts alike, because sibs are alike; the spread is that between the broods' means and
+    within broods, at least :data:`LEAST_SD`, and wider by what so few broods leave unknown of the mean.
+    None with fewer broods, or lengths, than are asked for.
+    """
+    told = [[seen.middle for seen in brood if seen.close] for brood in broods]
+    told = [some for some in told if some]
+    if len(told) < fewest_broods or sum(map(len, told)) < fewest_lengths:
+        return None
+    means = [sum(some) / len(some) for some in told]
+    mean = sum(means) / len(means)
+    between = sum((one - mean) ** 2 for one in means) / (len(means) - 1)
+    freedom = sum(len(some) - 1 for some in told)
+    within = sum((one - m) ** 2 for some, m in zip(told, means, strict=True) for one in some) / max(
+        freedom, 1
+    )
+    variance = max(between + within, LEAST_SD**2)
+    return StageLength(mean, math.sqrt(variance * (1 + 1 / len(means))))
 
 
 def below(z: float) -> float:

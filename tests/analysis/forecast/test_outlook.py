@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.analysis.forecast.outlook import StageEvidence, outlook
-from rounds.analysis.forecast.stage_length import LengthSeen, from_range
-from tests.bench.bench_forecast import EVIDENCE, WORLDS, share
+from rounds.analysis.forecast.stage_length import LEAST_SD, LengthSeen, from_lengths, from_range
+from tests.bench.bench_forecast import EVIDENCE, OWN_BROODS, WORLDS, share, share_by_own
 
 LARVA = from_range(120, 245)
 
@@ -56,3 +56,32 @@ def test_sexes_that_differ_in_this_house_have_windows_of_their_own() -> None:
 def test_of_a_length_whose_end_nobody_noted_the_house_learns_nothing() -> None:
     vague = StageEvidence((), ((LengthSeen(0.5, 300),),))
     assert abs(outlook(LARVA, (50, 50), vague).likely - outlook(LARVA, (50, 50)).likely) < 6
+
+
+def test_windows_by_the_houses_own_stages_hold_as_often_as_they_say() -> None:
+    """A small seeded sample, as above."""
+    held = share_by_own(WORLDS[0], *OWN_BROODS[0], houses=300, seed=11)
+    assert 0.8 - 3 * 0.024 < held < 0.8 + 3 * 0.024
+
+
+def test_own_stages_tell_a_length_by_hand() -> None:
+    """Two broods at log means 5 and 5.2, within 0.1 each way: between 0.02, within 0.02, and half of the sum more."""
+
+    def at(log: float) -> LengthSeen:
+        return LengthSeen(math.exp(log - 0.01), math.exp(log + 0.01))
+
+    broods = [[at(m - 0.1), at(m + 0.1)] for m in (5.0, 5.2)]
+    found = from_lengths(broods, 2, 4)
+    assert found is not None
+    assert math.isclose(found.mean, 5.1)
+    assert math.isclose(found.sd, math.sqrt(0.04 * 1.5))
+    low, middle, high = found.usual
+    assert math.isclose(from_range(low, high).sd, found.sd)
+    assert math.isclose(middle, math.exp(5.1))
+    alike = from_lengths([[at(5.0)] * 4] * 2, 2, 4)
+    assert alike is not None
+    assert math.isclose(alike.sd, LEAST_SD * math.sqrt(1.5)), "never to the day"
+    assert from_lengths(broods, 3, 4) is None
+    assert from_lengths(broods, 2, 5) is None
+    vague = [[LengthSeen(100, 400)] * 9, *broods]
+    assert from_lengths(vague, 3, 4) is None, "a length known only roughly tells of no brood"
