@@ -29,6 +29,9 @@ LEFT_WHOLE = {
 }
 """Tables that :func:`near` need not narrow though they are gone through, and why."""
 
+READ_ELSEWHERE = {"label_swap"}
+"""Tables that work is found in by a function of the records: ``open_swaps``."""
+
 
 def parsed(*modules: str) -> list[ast.stmt]:
     return [
@@ -117,4 +120,4 @@ def test_the_part_looks_at_every_table_that_work_is_found_in(monkeypatch: pytest
     read, part = gone_through(parsed(*READ_FOR_WORK)), narrowed_tables(monkeypatch)
     assert "pairing" in read
     assert read - part == set(LEFT_WHOLE)
-    assert part <= read, "narrowed for nothing"
+    assert part <= read | READ_ELSEWHERE, "narrowed for nothing"
