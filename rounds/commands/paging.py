@@ -30,7 +30,8 @@ def show(text: str) -> None:
     pager = _pager() if _does_not_fit(text) else []
     if pager and _paged(text, pager):
         return
-    click.echo(text.encode("utf-8"), nl=False)
+    # A stream that somebody put in the place of stdout may take text only.
+    click.echo(text.encode("utf-8") if hasattr(sys.stdout, "buffer") else text, nl=False)
     if pager:
         tell(command_line_sentences.no_pager(pager[0]))
 
