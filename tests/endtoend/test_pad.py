@@ -178,6 +178,6 @@ def test_with_letters_in_force_the_pad_alone_does_not_leave(
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
     terminal.send(pad("named", "/", "0", "6"))
-    terminal.wait_for("look for: 9_")
+    terminal.wait_for("look for: 06_")
     terminal.press("backspace", "left", "q")
     assert terminal.ended() == 0

@@ -113,8 +113,9 @@ def test_no_key_raises_and_pages_close_again(demo: Path, keys: list[str]) -> Non
         for _ in range(60):  # out of any mode, then back page by page
             if not walk.state.pages:
                 break
-            out = walk.state.mode.name == "walk" and not walk.pages.page(walk.state.pages[-1]).typed
-            walk.press("b" if out else "backspace")
+            on_page = walk.state.mode.name == "walk"
+            typed = on_page and walk.pages.page(walk.state.pages[-1]).typed
+            walk.press("left" if typed else "b" if on_page else "backspace")
             walk.press("backspace") if walk.state.mode.name not in ("walk", "left") else None
         assert not walk.state.pages
         assert walk.drain(10)
