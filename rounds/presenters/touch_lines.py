@@ -76,7 +76,8 @@ def block(walk: Walk, width: int, height: int) -> Block:
     for rows, slots in ((4, [*first, *rest]), (3, [*first, *rest]), (3, first)):
         bands = [*_bands(other, columns), *_bands(digits, columns), *_bands(slots, columns)]
         least = LEAST_WALK if height >= 24 else max(LEAST_TINY, (height + 1) // 2)
-        if height - rows * len(bands) >= (least if rows == 3 else LEAST_WALK + 6):
+        kept = height - rows * len(bands)  # half of the screen at least
+        if kept >= max(least if rows == 3 else LEAST_WALK + 6, height / 2):
             return _placed(bands, rows, width // columns, height)
     return Block(height)
 

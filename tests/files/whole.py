@@ -188,19 +188,18 @@ def _kept(table: type[Record], row: dict[str, Any], n: int, rows: dict[Any, dict
                 row["dropped"] = 730_000 if n or row["dropped"] is None else row["dropped"]
             else:
                 row["dropped"] = None
-    if "low" in row:
+    if "high" in row:
         _rough(row)
     return True
 
 
 def _rough(row: dict[str, Any]) -> None:
-    """Bend a drawn range to one that is a rough count of what the row counts; leave out half a one."""
-    if row["low"] is None or row["high"] is None or row.get("animal") is not None:
-        row |= {"low": None, "high": None}
+    """Bend a drawn number to the most of a rough count of what the row counts; a numbered animal has none."""
+    if row["high"] is None or row.get("animal") is not None:
+        row["high"] = None
         return
     kinds = ("unsexed",) if "unsexed" in row else ("eggs", "l1", "l2", "l3")
-    low = sum(row[kind] or 0 for kind in kinds)
-    row |= {"low": low, "high": low + 1 + row["high"]}
+    row["high"] += 1 + sum(row[kind] or 0 for kind in kinds)
     if "at_least" in row:
         row["at_least"] = True
 

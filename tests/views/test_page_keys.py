@@ -63,7 +63,8 @@ FEW = settings(
 
 @contextmanager
 def walking(demo: Path) -> Iterator[tuple[Walk, Path]]:
-    with tempfile.TemporaryDirectory() as folder:
+    # A copy of the book that is made beside it may still be on its way when the walk has ended.
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         book = Path(shutil.copy(demo, folder))
         with house.walking(book) as walk:
             ready(walk)
