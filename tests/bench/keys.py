@@ -62,7 +62,7 @@ def measure(running: dict[str, Raw], count: int) -> None:
         while terminal.read(0.3):
             pass
     for terminal in (running["empty"], running["big"], running["slow"]):
-        terminal.press("space", "space")  # past the shelf's thermometer
+        terminal.press("space")
         terminal.until(rb"2 of \d+ ")
         while terminal.read(0.3):
             pass
@@ -75,8 +75,10 @@ def measure(running: dict[str, Raw], count: int) -> None:
             start = time.perf_counter()
             terminal.press(key)
             painted[name].append(terminal.next_bytes())
-            terminal.until(rb" %d saved" % number, since)
-            if i >= 10:
+            # Where a shelf was not read, going on says so in the place of the count: answers are measured.
+            gone_on = rb"|next box of the shelf" if key == "space" else b""
+            terminal.until(rb" %d saved" % number + gone_on, since)
+            if i >= 10 and key != "space":
                 saved[name].append((time.perf_counter() - start) * 1000)
             while terminal.read(0.005):
                 pass
@@ -100,7 +102,7 @@ def burst(running: dict[str, Raw], before: int) -> None:
         number = before + (200 if name in ("bare", "lines") else 201)
         since = len(terminal.output)
         start = time.perf_counter()
-        terminal.press(*["2", "space"] * 100)
+        terminal.press(*["space", "2"] * 100)  # the last is an answer: its count is in sight
         terminal.until(rb" %d saved" % number, since)
         print(
             f"{name:<8} burst of 200 keys saved and shown after {(time.perf_counter() - start) * 1000:.0f} ms"
