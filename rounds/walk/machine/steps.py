@@ -89,15 +89,24 @@ def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
         return ()  # it is asked them anyhow
     kinds = [a.kind.id for a in asked]
     cells = state.looks.get(state.at, VisitDraft()).cells
-    passed = all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at))
-    return asked if passed or any(cells.get(kind) is not None for kind in kinds) else ()
+    if any(cells.get(kind) is not None for kind in kinds):
+        return asked
+    return asked if all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at)) else ()
 
 
 def _passed_unread(state: State, desk: Desk, stop: int, kinds: list[str]) -> bool:
-    """Was this round at a stop, or did it skip it, without reading any of these there?"""
-    cells = state.looks.get(stop, VisitDraft()).cells
-    been = desk.passed_over(stop) or any(cells.get(k) is not None for k in (SKIPPED, AS_EXPECTED))
-    return been and all(cells.get(kind) is None for kind in kinds)
+    """Was this round at a stop, or did it skip it, without reading any of these there?
+
+    A shelf may be long and this is asked at every key: what the walk itself holds is looked at first.
+    """
+    look = state.looks.get(stop)
+    if look is None:
+        return desk.passed_over(stop)
+    cells = look.cells
+    for kind in kinds:
+        if cells.get(kind) is not None:
+            return False
+    return cells.get(AS_EXPECTED) is not None or cells.get(SKIPPED) is not None or desk.passed_over(stop)
 
 
 def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
