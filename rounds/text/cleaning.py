@@ -103,6 +103,7 @@ def _escaped(ch: str) -> str:
     return f"\\u{0xD800 + (code >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
 
 
+@lru_cache(64)
 def day_words(day: int) -> str:
     """``28 Feb``."""
     d = date.fromordinal(day)
@@ -114,6 +115,7 @@ def day_and_year(day: int) -> str:
     return f"{day_words(day)} {date.fromordinal(day).year}"
 
 
+@lru_cache(64)
 def long_day(day: int) -> str:
     """``Sat 28 Feb 2026``."""
     d = date.fromordinal(day)

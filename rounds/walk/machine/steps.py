@@ -57,7 +57,12 @@ def _rows_today(desk: Desk, looks: Mapping[int, VisitDraft], at: int, _version: 
     """The questions of this round's visit; ``_version`` is the desk's, which may have something else to ask."""
     state = State(at=at, looks=looks)
     depth = depth_of(state, desk, at)
-    return _with_extra((*desk.asks(at, depth), *_of_shelf(state, desk)), depth, state, desk)
+    return _with_extra(_together(desk.asks(at, depth), _of_shelf(state, desk)), depth, state, desk)
+
+
+@kept_last  # an answer leaves the rows what they were: what is worked out from them can be kept
+def _together(asked: tuple[Ask, ...], of_shelf: tuple[Ask, ...]) -> tuple[Ask, ...]:
+    return (*asked, *of_shelf)
 
 
 def _with_extra(asked: tuple[Ask, ...], depth: Depth, state: State, desk: Desk) -> tuple[Ask, ...]:
