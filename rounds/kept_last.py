@@ -29,7 +29,7 @@ def kept_last(function: Callable[P, T]) -> Callable[P, T]:
         nonlocal known, result
         if len(args) == len(known):
             for a, b in zip(args, known):  # noqa: B905
-                if a is not b and (type(a) not in COMPARED or a != b):
+                if a is not b and (type(a) is not type(b) or type(a) not in COMPARED or a != b):
                     break
             else:
                 return cast(T, result)
