@@ -102,6 +102,7 @@ ONLY_SQLITE = {
     "book.Book._roll_back": (1, "SQLite may have rolled back by itself"),
     "book.Book.tidy": (1, "PRAGMA optimize"),
     "book.Book.fold_in": (1, "PRAGMA wal_checkpoint"),
+    "book.Book.fold_in_some": (1, "PRAGMA wal_checkpoint"),
     "book._fill": (4, "PRAGMA application_id and journal_mode, and one transaction for all of it"),
     "book._check": (5, "what the file says of itself before it is known to be a book"),
     "bulk.change_mark": (1, "PRAGMA data_version"),
