@@ -113,3 +113,11 @@ def flow(pieces: Iterable[Line], width: int) -> list[Line]:
         out[-1] += piece
         used += size(piece)
     return [cut(line, width) for line in out]
+
+
+def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
+    if width < 60:
+        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+    texts = wrap(text, width - len(name), 20) or [""]
+    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]
