@@ -33,6 +33,7 @@ STARTS = {
     "read_rounds": 1,
     "read_rounds.newest_rows": 1,
     "read_rounds.walked": 1,
+    "read_rounds.last_round_day": 1,
     "read_rounds.unfinished_rounds": 1,
     "read_rounds.steps_of": 1,
     "read_rounds.known_actions": 1,
