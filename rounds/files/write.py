@@ -27,6 +27,7 @@ from rounds.husbandry.stages import DEPTHS, Depth
 from rounds.problems import RoundsError
 from rounds.records.entries import AS_EXPECTED
 from rounds.records.tables import TABLES as LEDGER
+from rounds.store import disk
 from rounds.store.book import Book
 from rounds.store.snapshot import Snapshot, held
 from rounds.store.snapshot_acts import held_acts
@@ -42,7 +43,7 @@ def write_folder(
 ) -> dict[str, int]:
     """Write every table of ``book`` into ``folder``; returns the number of rows by table.
 
-    The folder must not exist, or be empty. Without ``guard`` texts that a spreadsheet would
+    The folder must not exist, or be empty; what is in it is for its owner alone. Without ``guard`` texts that a spreadsheet would
     run as formulas are written as they are, but for those that loading would take for
     guarded ones. Raises RoundsError when the folder cannot be made or holds something.
     """
@@ -53,7 +54,7 @@ def write_folder(
     try:
         part.mkdir(mode=0o700)
         try:
-            with book.reading():
+            with disk.private(), book.reading():
                 counts = _write(part, book, vocabulary, guarded if guard else _bare)
             os.rename(part, folder)  # onto an empty folder at most: the system refuses any other
         finally:
