@@ -100,6 +100,7 @@ class Board(Widget, inherit_bindings=False):
         super().__init__()
         self.walk, self.painted, self.touch = walk, styles, touch
         self.shown: list[Line] = []
+        self.shown_size = (0, 0)
         self.strips: list[Strip] = []  # what is shown as the library paints it
         self.outdated: set[int] = set()  # lines of it that are to be made again before it does
         self.rendered = 0.0  # when it last was
@@ -157,7 +158,8 @@ class Board(Widget, inherit_bindings=False):
     def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""
         old, self.shown = self.shown, self.compose_lines()
-        if whole or len(old) != len(self.shown):
+        resized, self.shown_size = self.shown_size != self.size, self.size
+        if whole or resized:
             self.strips = [self.render_line(y) for y in range(len(self.shown))]
             self.outdated.clear()
             self.refresh()

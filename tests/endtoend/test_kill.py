@@ -16,6 +16,7 @@ from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.endtoend.beside import beside
 from tests.endtoend.keys import LEAVE, some_keys
+from tests.endtoend.painted import Painted
 from tests.endtoend.terminal import Terminal, typed
 from tests.sampled import sampled
 
@@ -70,6 +71,25 @@ class Death(NamedTuple):
     lost: int
 
 
+def most_shown_saved(output: bytes) -> int:
+    """The largest number of saved answers that any update of the screen has shown."""
+    shown = [0]
+
+    def look(screen: Painted) -> None:
+        shown.extend(int(n) for n in re.findall(r" (\d+) saved", screen.text))
+
+    Painted(80, 24, look).feed(output)
+    return max(shown)
+
+
+def test_a_number_is_seen_of_which_only_the_last_digit_was_sent() -> None:
+    first = b"\x1b[22;1H\x1b[1;38;5;253m 19 saved   \x1b[0m\x1b[1;1H"
+    assert most_shown_saved(first) == 19
+    assert most_shown_saved(first + b"\x1b[22;2H\x1b[1m20\x1b[0m\x1b[1;1H") == 20
+    assert most_shown_saved(first + b"\x1b[22;2H\x1b[1m20\x1b[0m\x1b[1;1H\x1b[22;1H nothing  ") == 20
+    assert most_shown_saved(first + b"\x1b[22;3H8") == 19, "an update that did not end was not seen"
+
+
 def die(
     book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], random: Random, config: Any
 ) -> Death:
@@ -85,7 +105,7 @@ def die(
         while (left := pause - time.monotonic()) > 0:
             terminal.read(left)
     assert terminal.kill() == -9
-    acknowledged = max((int(n) for n in re.findall(rb" (\d+) saved", terminal.output)), default=0)
+    acknowledged = most_shown_saved(terminal.output)
     walk = rack.opened(book, config)
     now = standing(walk)
     walk.close(5.0)
