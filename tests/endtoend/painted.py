@@ -15,7 +15,8 @@ _TOKEN = re.compile(
     r"\x1b\[(?P<y>\d*);?(?P<x>\d*)H|\x1b\[[0-9;:?<>=$ ]*[@-~]|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)"
     r"|\x1b[P_^X][^\x1b]*\x1b\\|\x1b[^\[\]P_^X]|(?P<end>[\r\n])|[\x00-\x1f\x7f]|(?P<text>[^\x00-\x1f\x7f\x1b]+)"
 )
-_BEGUN = re.compile(r"\x1b(?:[\[\]P_^X][^\x07\x1b]*)?\x1b?\Z")
+_BEGUN = re.compile(r"\x1b(?:\[[0-9;:?<>=$ ]*|\][^\x07\x1b]*\x1b?|[P_^X][^\x1b]*\x1b?)?\Z")
+"""A sequence whose end has not come yet."""
 
 
 class Painted:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import shutil
+import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
@@ -191,6 +193,13 @@ def test_a_writer_that_says_saved_before_it_is_gets_found_out(
     )
 
 
+def stands_at(book: Path) -> int | None:
+    """The enclosure at which the newest round stands, as another program sees it."""
+    with closing(sqlite3.connect(f"{book.as_uri()}?mode=ro", uri=True)) as db:
+        row = db.execute("SELECT at_enclosure FROM round ORDER BY id DESC LIMIT 1").fetchone()
+    return None if row is None else row[0]
+
+
 def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Callable[..., Terminal]) -> None:
     """One round in one book over many deaths: each start stands where the last one was, with its values."""
     place, last = 1, 0
@@ -199,6 +208,11 @@ def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Calla
             assert both.settled().startswith(f" {place} of 60 · {last} seen")
             for key in ("1", "space", "space", "space"):
                 shown = both.press(key, typed([key]))
+            # What is in sight need not be saved before its mark says so, nor is a place in the walk marked.
+            until = time.monotonic() + 60
+            while stands_at(book) != both.walk.desk.enclosure_of(both.walk.state.at):
+                assert time.monotonic() < until
+                time.sleep(0.01)
             both.terminal.kill()
         found = re.search(r"^ (\d+) of 60 · (\d+) seen", shown)
         assert found, shown
