@@ -9,12 +9,13 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
 from rounds.keys.card_commands import STANDARD
 from rounds.keys.layout_file import Layout, chosen, layouts
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.rules.rule import Rule
 from rounds.rules.rule_parser import parse as parse_rules

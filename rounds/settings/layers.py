@@ -1,10 +1,13 @@
 """The config files as they lie: shipped ones, the keeper's own laid over them, each file's content once."""
 
+from __future__ import annotations
+
 import hashlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.settings import config_sentences, where
 from rounds.settings.document import MAX_BYTES, Document
