@@ -169,12 +169,13 @@ def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
         from_layers = layers(config)
         found, fingerprint = collected(from_layers)
         known = is_kept(book, fingerprint)
+        walked: Sequence[Found] = found
         recalled: Callable[[Sequence[Found]], Sequence[Found]] = tuple
         if known and not places:
             recalled = partial(remembering, book=book, which=PRESETS)
-            found = remembering(found, book, WALK)
+            walked = remembering(found, book, WALK)
         good = _config(
-            found,
+            walked,
             fingerprint,
             whole=not known,
             fall_back=lambda bad: _fallback(bad, book),
