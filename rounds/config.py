@@ -64,6 +64,7 @@ class Presets:
                         raise
                     instead = self._fall_back(bad)
                     self.banner, self._known = instead.banner, instead.presets.read()
+                self._found = ()  # read to the end: nobody asks for the files again
             return self._known
 
     def _parsed(self) -> Known:

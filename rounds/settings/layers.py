@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -39,7 +40,7 @@ def files(layer: Layer) -> list[tuple[Path, str]]:
     for part in PARTS:
         path = layer.root / part
         if path.is_dir():
-            found += [(p, f"{part}/{p.name}") for p in sorted(path.glob("*.yaml"))]
+            found += [(path / name, f"{part}/{name}") for name in _yaml_names(path)]
         elif path.is_file():
             found.append((path, part))
     return found
@@ -94,6 +95,14 @@ def documents(some: Sequence[File], wrong: list[Problem]) -> list[Document]:
         except BadInput as e:
             wrong += e.problems
     return out
+
+
+def _yaml_names(folder: Path) -> list[str]:
+    """Names of the YAML files of a folder; none of one that may not be looked into."""
+    try:
+        return sorted(name for name in os.listdir(folder) if name.endswith(".yaml"))
+    except PermissionError:
+        return []
 
 
 def _bytes(path: Path) -> bytes | None:
