@@ -87,7 +87,7 @@ class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
 
-class Board(Widget, inherit_bindings=False):
+class Board(Widget, inherit_bindings=False, inherit_css=False):
     """Paints the walk and gives it every key.
 
     There is no other widget, no binding and no second screen on this path: with those,

@@ -9,13 +9,14 @@ from typing import Any
 
 import pytest
 from rich.style import Style
+from textual.app import App
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widget import Widget
 
 from rounds.screens import board as board_module
 from rounds.screens import paint_now
-from rounds.screens.app import WalkApp
+from rounds.screens.app import NOT_HERE, WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
 from rounds.walk.machine.mode import Walking
@@ -134,3 +135,21 @@ def test_every_key_is_seen_also_without_the_librarys_private_parts(
     at_a_board(book, (80, 24), look)
     assert at_once
     assert any(at_once) is not bool(part), "the control: with all of them, lines are painted at once"
+
+
+def test_a_start_makes_nothing_of_the_library_that_nobody_sees(book: Path) -> None:
+    """No styles of other widgets, no colours of a theme, no notices and tooltips: each was a part of every start."""
+
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        app = board.app
+        assert list(board.screen.children) == [board]
+        own = [source for _, source in app.stylesheet.source]
+        assert own == ["WalkApp.DEFAULT_CSS", "WalkScreen.DEFAULT_CSS", "Board.DEFAULT_CSS"]
+        assert board.size == app.size
+        assert app.get_css_variables() == {}
+
+    at_a_board(book, (80, 24), look)
+    theirs: App[None] = App()
+    with house.walking(book) as walk:
+        ours = WalkApp(walk)
+        assert [(getattr(theirs, name), getattr(ours, name)) for name in NOT_HERE] == [(False, True)] * 2
