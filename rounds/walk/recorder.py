@@ -208,19 +208,25 @@ class Recorder:
         return [self._undo_act(taken, visit), *self._revived(taken, visit)]
 
     def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes) -> list[Entry]:
-        """Open actions that ended with an act: their stage is over, or those they were about have left."""
-        desk, out = self.desk, list[Entry]()
+        """Open actions that ended with an act: their stage is over, those they were about have left or are found."""
+        from rounds.walk.outlived_actions import STATES_MISSING, found_again  # no start needs it
+
+        desk = self.desk
         animals = frozenset(k.id for k in desk.kinds.values() if k.of_animals and not k.act)
+        missed = frozenset(k.id for k in desk.kinds.values() if k.act == STATES_MISSING)
+        ended = found_again(desk.watch, desk.acts.ledger, desk.acts.books.recorded[-1], missed)
         for id_ in enclosures:
             stop = desk.stop_of(id_)
-            if stop is None:
-                continue
-            box = desk.route.stops[stop].enclosure
-            left = animals if box.vacated else frozenset[str]()
-            for action in desk.watch.outlived(id_, box.stage, of_animals=left):
-                self._ended.setdefault(act, []).append(action)
-                out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
-            if out:
+            if stop is not None:
+                box = desk.route.stops[stop].enclosure
+                left = animals if box.vacated else frozenset[str]()
+                ended += desk.watch.outlived(id_, box.stage, of_animals=left)
+        out = list[Entry]()
+        for action in dict.fromkeys(ended):
+            self._ended.setdefault(act, []).append(action)
+            out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
+            stop = desk.stop_of(action.enclosure)
+            if stop is not None:
                 desk.round.ask_again(stop)
         return out
 

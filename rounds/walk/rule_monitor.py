@@ -79,15 +79,18 @@ class Watch:
         ``of_animals`` are the readings that nobody is asked there, where everybody has left: what
         rests on nothing else has gone with them.
         """
-        out = []
-        for action in self.open_at(enclosure):
-            rule = self._rule.get(action.rule)
-            if rule is None:
-                continue
-            rests_on = readings(rule)
-            if (rule.stages and stage not in rule.stages) or (rests_on and rests_on <= of_animals):
-                out.append(action)
-        return out
+        gone = self.resting_on(enclosure, of_animals)
+        return [
+            action
+            for action in self.open_at(enclosure)
+            if (rule := self._rule.get(action.rule)) is not None
+            and ((rule.stages and stage not in rule.stages) or action in gone)
+        ]
+
+    def resting_on(self, enclosure: int, kinds: frozenset[str]) -> list[Action]:
+        """Open actions there that rest on these readings and on nothing else."""
+        rests_on = {a: readings(self._rule[a.rule]) for a in self.open_at(enclosure) if a.rule in self._rule}
+        return [action for action, asked in rests_on.items() if asked and asked <= kinds]
 
     def pressing(self, enclosure: int) -> frozenset[str]:
         """Readings that an open action rests on: they are asked again, not confirmed."""
