@@ -92,10 +92,14 @@ DO_FIELDS = ("text", "short", "needs", "offers")
 
 
 class OfferedStep(NamedTuple):
-    """A step that an instruction names and the program can take: the act that does it, and what that is told."""
+    """A step that an instruction names and the program can take: the act that does it, and what that is told.
+
+    ``instead`` is the act that does it where the first has nobody to be done to ("" when there is none).
+    """
 
     act: str
     told: tuple[tuple[str, str], ...] = ()
+    instead: str = ""
 
 
 OFFERED_STEPS: Mapping[str, OfferedStep] = {
@@ -104,7 +108,7 @@ OFFERED_STEPS: Mapping[str, OfferedStep] = {
     "look-in-three-days": OfferedStep("look-again", (("in", "+3"),)),
     "longer-quarantine": OfferedStep("due-off", (("work", "end of quarantine"),)),
     "change-substrate": OfferedStep("rebed"),
-    "tub-each": OfferedStep("split"),
+    "tub-each": OfferedStep("split", instead="split-some"),
 }
 """What ``offers`` of an instruction may name; the walk lists it behind the key that records, with the flag's title."""
 OTHERWISE = "otherwise"
