@@ -297,11 +297,7 @@ def move(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("to", identity_sentences.there_already(who, code(draft.ledger, to)))
     may(draft, box, "move", given)
     move_in(draft, given, to, given["stage"])
-    old = draft.ledger.row(Content, here)
     put(draft, one, to, given["on"])
-    new = where_is(draft.ledger, one)
-    if new is not None and old.instar:
-        draft.set(Content.instar, new, old.instar)
     part(draft, one, given["on"], box)
 
 

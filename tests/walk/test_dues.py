@@ -462,9 +462,7 @@ def test_a_tub_for_each_divides_a_brood_and_larvae_that_are_none(book: Path, *, 
     box = walk.route.enclosure_of(stop)
     if not of_a_brood:
         groups = [c for c in inside(walk.acts.ledger, box) if c.brood is not None]
-        walk.acts.books.change(
-            [Set(Content.table, c.id, Content.brood.name, c.brood, None) for c in groups]
-        )
+        walk.acts.books.change([Set(Content.table, c.id, Content.brood.name, c.brood, None) for c in groups])
     rule = next(r for r in CONFIG.rules if any("tub-each" in todo.offers for todo in r.do.values()))
     walk.desk.watch.set(Action(b"tubs".ljust(16, b"0"), box, rule.id, "today", "together", "", walk.day - 1))
     assert [s.act for s in walk.desk.promised(stop)] == ["split" if of_a_brood else "split-some"]
