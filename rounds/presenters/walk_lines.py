@@ -247,8 +247,13 @@ def _row(
         (fit(mark, 2), "saved"),
         (" ", ""),
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
-        *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
+        *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in _as_read(walk, kind, past)),
     )
+
+
+def _as_read(walk: Walk, kind: ReadingKind, past: list[Visit]) -> list[Visit]:
+    """The visits at which a reading was taken on those days: a shelf's own may have been typed at another box."""
+    return [walk.past.of_its_shelf(v) for v in past] if kind.subject == "shelf" else past
 
 
 def _of_another(kind: ReadingKind, others: tuple[Visit, ...]) -> str:

@@ -142,20 +142,24 @@ def last_days(book: Book, without: bytes | None = None) -> dict[int, int]:
     return found
 
 
-def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Visit]]:
+def shelf_history(
+    book: Book, readings: Sequence[str], since_day: int, enclosures: Sequence[int] | None = None
+) -> dict[str, list[Visit]]:
     """Visits at which any of ``readings`` was read, by the shelf the enclosure stood on then.
 
-    For what is read once for a shelf; oldest first, from round day ``since_day`` on.
+    For what is read once for a shelf; oldest first, from round day ``since_day`` on. ``enclosures``
+    None means all.
     """
     with book.reading():
         kinds = [id for id, reading in book.rows("SELECT id, reading FROM kind") if reading in readings]
         rounds = _rounds(book, "WHERE r.day >= ?", (since_day,))
         if not rounds or not kinds:
             return {}
+        only = "" if enclosures is None else f" AND e.id IN ({_marks(enclosures)})"
         ids = book.rows(
             f"SELECT DISTINCT v.id {_RANGE} CROSS JOIN reading g WHERE v.enclosure = e.id AND v.round >= ?"
-            f" AND g.visit = v.id AND g.kind IN ({_marks(kinds)}) AND {_THERE}",
-            [min(rounds), *kinds],
+            f" AND g.visit = v.id AND g.kind IN ({_marks(kinds)}) AND {_THERE}{only}",
+            [min(rounds), *kinds, *(enclosures or ())],
         )
         found = [s for s in visits_by_id(book, [id for (id,) in ids]) if s.day >= since_day]
     out: dict[str, list[Visit]] = {}

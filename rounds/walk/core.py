@@ -98,7 +98,7 @@ class Walk:
             lambda box, rule: action_id(box, rule, day),
             read.known_actions(book, day),
         )
-        self.past = Past(book, self.route, visits, vocabulary.every_shelf)
+        self.past = Past(book, self.route, visits, vocabulary.every_shelf, day)
         self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch, stand_in=stand_in)
         self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)

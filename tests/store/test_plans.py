@@ -48,6 +48,7 @@ ASKED: dict[str, Callable[[Book], object]] = {
     "last_visits": lambda b: read.last_visits(b, 5, 30),
     "visits_of_round": lambda b: read.visits_of_round(b, _round(b)),
     "unseen_of_round": lambda b: read.unseen_of_round(b, _round(b)),
+    "shelf_history of some": lambda b: read.shelf_history(b, ["shelf_temp"], DAY - 3, [1, 2]),
     "shelf_history": lambda b: read.shelf_history(b, ["shelf_temp"], DAY - 3),
     "changes": lambda b: read.changes(b, _visit(b)),
     "flags_of_visit": lambda b: read.flags_of_visit(b, _visit(b)),
