@@ -207,13 +207,15 @@ def of_looking_alone(rule: Rule) -> bool:
 
 def readings(rule: Rule) -> frozenset[str]:
     """The readings whose answers its condition rests on, also through measures."""
+    return frozenset(leaf.key for leaf in leaves(rule.when) if leaf.key[0] != "=") | measured(rule)
 
+
+def measured(rule: Rule) -> frozenset[str]:
+    """The readings of earlier visits that its condition may rest on, for it asks for a measure of them."""
     out: set[str] = set()
     for leaf in leaves(rule.when):
-        if leaf.key[0] != "=":
-            out.add(leaf.key)
-            continue
-        name, _, of = leaf.key[1:].partition(" of ")
-        out.update(MEASURES[name].reads)
-        out.update([of] if of else [])
+        if leaf.key[0] == "=":
+            name, _, of = leaf.key[1:].partition(" of ")
+            out.update(MEASURES[name].reads)
+            out.update([of] if of else [])
     return frozenset(out)

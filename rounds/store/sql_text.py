@@ -39,6 +39,7 @@ STARTS = {
     "read_rounds.not_seen": 2,
     "read_visits.history": 2,
     "read_visits.last_visits": 2,
+    "read_visits.newest_with": 2,
     "read_visits._in_order": 2,
     "read_visits.visits_of_round": 2,
     "read_visits.last_days": 5,

@@ -11,10 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from rounds.husbandry.locks import ActiveLock
 from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
-from rounds.records.observations import Action, Flag
+from rounds.records.observations import Action, EnclosureState, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, of_looking_alone, readings
+from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, measured, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
 UNDONE = ("state", "until", "why", "closed")
@@ -46,6 +46,7 @@ class Watch:
     ) -> None:
         self.rules = RuleSet(r for r in rules if r.level != CARRY)
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
+        self._given_before: dict[tuple[str, str], frozenset[str]] = {}  # by stage and species
         self.day, self.fingerprint, self._action_id = day, fingerprint, action_id
         self._rule = {r.id: r for r in rules}
         self._of_looking = {r.id for r in rules if of_looking_alone(r)}
@@ -126,6 +127,15 @@ class Watch:
             if not (unasked and readings(f.rule) <= unasked)
             for what, amount in f.bring.items()
         )
+
+    def given_before(self, enclosure: EnclosureState) -> frozenset[str]:
+        """The readings of earlier visits that what is to be brought to an enclosure rests on."""
+        kind = (enclosure.stage, enclosure.species)
+        known = self._given_before.get(kind)
+        if known is None:
+            wanted = (measured(ready.rule) for ready in self._carries.at(*kind).rules)
+            known = self._given_before[kind] = frozenset().union(*wanted)
+        return known
 
     def rule(self, id_: str) -> Rule | None:
         """A rule in force; None for one that was there when an action was raised and is no more."""

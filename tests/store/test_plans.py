@@ -46,6 +46,7 @@ ASKED: dict[str, Callable[[Book], object]] = {
     "history": lambda b: read.history(b, since_day=DAY - 3),
     "history of some": lambda b: read.history(b, since_day=DAY - 3, until_ms=NOON, enclosures=[1, 2]),
     "last_visits": lambda b: read.last_visits(b, 5, 30),
+    "newest_with": lambda b: read.newest_with(b, {5: (["jelly_gone"], DAY - 9)}, DAY),
     "visits_of_round": lambda b: read.visits_of_round(b, _round(b)),
     "unseen_of_round": lambda b: read.unseen_of_round(b, _round(b)),
     "shelf_history of some": lambda b: read.shelf_history(b, ["shelf_temp"], DAY - 3, [1, 2]),

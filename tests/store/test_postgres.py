@@ -241,6 +241,7 @@ def told(book: Book) -> dict[str, Any]:
             book, since_day=DAY - 1, until_ms=NOON + 2 * 86_400_000, enclosures=[1, 2]
         ),
         "last visits": lambda: read.last_visits(book, 1, 2),
+        "last given": lambda: read.newest_with(book, {1: (["jelly_in", "dead"], DAY - 30)}, DAY + 30),
         "visits of a round": lambda: read.visits_of_round(book, ROUNDS[0]),
         "unseen": lambda: read.unseen_of_round(book, ROUNDS[1]),
         "last days": lambda: read_visits_last_days(book),
