@@ -16,6 +16,7 @@ from rounds.store.read_rounds import (
     unfinished_rounds,
     unseen_of_round,
     walked,
+    walked_elsewhere,
 )
 from rounds.store.read_visits import (
     changes,
@@ -57,6 +58,7 @@ __all__ = [
     "unseen_of_round",
     "visits_of_round",
     "walked",
+    "walked_elsewhere",
 ]
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
 from rounds.husbandry.round_day import round_day
+from rounds.records.entries import LeaveRound
 from rounds.records.observations import CALL
 from rounds.store import read, rescue
 from rounds.store.book import open_book
@@ -175,8 +176,9 @@ class Walk:
         round_.take_stock()
 
     def _joining(self, latest_ms: int, visited: int) -> None:
-        """A round that was walked only just now may go on at another terminal: say that this one joined it."""
-        if visited and self.round.clock() - latest_ms < JOINED_MS:
+        """A round that was walked only just now and never left goes on at another terminal: say that this one joined it."""
+        lately = bool(visited) and self.round.clock() - latest_ms < JOINED_MS
+        if lately and read.walked_elsewhere(self.book, self.round.uid):
             self._joined = walk_sentences.joined(visited, self.route.count())
 
     def _look_up(self) -> LookUp:
@@ -357,6 +359,7 @@ class Walk:
         """
         self.dues.stop()
         self.pages.stop()
-        left = self.saving.writer.close(timeout)
+        self._recorder.leave()
+        left = [e for e in self.saving.writer.close(timeout) if not isinstance(e, LeaveRound)]
         self.book.close()
         return rescue.write(self.path, left, self._book_id) if left else None

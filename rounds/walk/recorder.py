@@ -10,6 +10,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     RecordActEntry,
@@ -301,6 +302,12 @@ class Recorder:
     def _standing(self) -> StandAt:
         round_, route = self.desk.round, self.desk.route
         return StandAt(round_.uid, None if round_.over else route.enclosure_of(round_.state.at))
+
+    def leave(self) -> None:
+        """This terminal is left: whoever goes on with the round joins nobody."""
+        if self.desk.undo.walked and not self.saving.said:
+            self.desk.undo.walked = False
+            self.saving.put([LeaveRound(self.desk.round.uid, self.desk.undo.walk)], ())
 
     def _step(self, seq: int, subject: bytes, kind: str) -> list[UndoStep]:
         round_ = self.desk.round

@@ -55,6 +55,7 @@ ASKED: dict[str, Callable[[Book], object]] = {
     "flags_of_visit": lambda b: read.flags_of_visit(b, _visit(b)),
     "not_seen": lambda b: read.not_seen(b, DAY),
     "steps_of": lambda b: read.steps_of(b, _round(b)),
+    "walked_elsewhere": lambda b: read.walked_elsewhere(b, _round(b)),
     "open_actions": lambda b: read.open_actions(b, DAY),
     "round_of": lambda b: read.round_of(b, "Ferrow", DAY),
     "unfinished_rounds": lambda b: read.unfinished_rounds(b, DAY),

@@ -20,6 +20,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     RecordActEntry,
@@ -173,6 +174,7 @@ def walk() -> list[Entry]:
         out.append(UndoStep(uid, 1, visit(n, 1), "moisture", 1, None))
         out.append(UndoStep(uid, 1, visit(n, 2), "moisture", 1, None, walk=b"another start"))
         out.append(StandAt(uid, 2))
+        out.append(LeaveRound(uid, b"another start"))
         if n < 2:
             out.append(CloseRound(uid, at + 99, (3,)))
     return out
@@ -250,7 +252,7 @@ def told(book: Book) -> dict[str, Any]:
         "changes": lambda: read.changes(book, visit(0, 1)),
         "round": lambda: read.round_of(book, "Ferrow", DAY),
         "unfinished": lambda: (read.unfinished_rounds(book, DAY + 1), read.walked(book)),
-        "steps": lambda: read.steps_of(book, ROUNDS[2]),
+        "steps": lambda: (read.steps_of(book, ROUNDS[2]), read.walked_elsewhere(book, ROUNDS[2])),
         "flags": lambda: read.flags_of_visit(book, visit(2, 1)),
         "actions": lambda: (read.known_actions(book, DAY), read.open_actions(book, DAY)),
         "not seen": lambda: read.not_seen(book, DAY - 1),
