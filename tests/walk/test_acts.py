@@ -236,7 +236,7 @@ def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Wal
     open_ = [line.step.id for line in begun.open]
     assert len(open_) == len(begun.lines) - 1
     shown = " ".join(item.text for item in at_hand(walk))
-    assert f"1 of {len(begun.lines)} done. Open: " in shown
+    assert f"1 of {len(begun.lines)} checklist steps done. Open: " in shown
     press(walk, [*keys_for(walk, "tick"), "2", "enter"])  # not the next one, the one after it
     [begun] = walk.desk.begun(stop)
     assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
