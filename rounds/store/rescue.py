@@ -41,6 +41,7 @@ _KINDS: dict[str, Any] = {
         kinds.SetActionEntry,
         kinds.UndoStep,
         kinds.StandAt,
+        kinds.LeaveRound,
         kinds.CloseRound,
         kinds.RecordActEntry,
         kinds.UndoActEntry,
