@@ -41,7 +41,10 @@ ROOMS = ("analysis", "rules", "records", "acts", "walk", "store")
 HANGS = 900
 """Seconds by the clock for the tests of one part: more is a test that waits for what never comes."""
 
-ENDLESS = "does not end: "
+ENDLESS = 30.0
+"""Seconds of the processor for one test beyond twice what it is known to take: more is an endless loop."""
+
+NO_END = "does not end: "
 
 TURNED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<=",
@@ -163,7 +166,7 @@ class Trials:
         return f"{edit} at {edit.start} of {self._digests[edit.module.relative_to(ROOT).as_posix()]}"
 
     def _digest(self, test: str) -> str:
-        return self._digests.get(test.removeprefix(ENDLESS).partition("::")[0], "")
+        return self._digests.get(test.removeprefix(NO_END).partition("::")[0], "")
 
     def _all(self, tests: Sequence[str]) -> str:
         return hashlib.sha256("\n".join(f"{t} {self._digest(t)}" for t in tests).encode()).hexdigest()[:16]
@@ -187,13 +190,16 @@ class Bench:
             while left > 0:
                 target.write_bytes(data[: edit.start] + edit.new.encode() + data[edit.end :])
                 try:
-                    told = self._run(copy, tests, left)
+                    told = self._run(copy, tests, left, ENDLESS)
                 finally:
                     target.write_bytes(data)
+                known = told.failed in self._seconds
                 if told.failed and not self._passes_unedited(copy, told.failed):
                     continue  # it says nothing of the edit: the others are run without it
+                if told.endless and not known and told.failed in self._seconds:
+                    continue  # it may just be long: now it is known how long
                 if told.failed:
-                    return ENDLESS * told.endless + told.failed
+                    return NO_END * told.endless + told.failed
                 left -= told.used
                 self._learn(told)
                 break
@@ -201,22 +207,24 @@ class Bench:
 
     def _passes_unedited(self, copy: Path, test: str) -> bool:
         if test not in self._sound | self._unsound:
-            (self._unsound if self._run(copy, [test], self._most).failed else self._sound).add(test)
+            told = self._run(copy, [test], self._most, 0.0)
+            (self._unsound if told.failed else self._sound).add(test)
+            self._learn(told)
         return test in self._sound
 
     def _learn(self, told: Told) -> None:
         with self._lock:
-            self._seconds |= told.seconds
+            self._seconds = {**self._seconds, **told.seconds}  # the other job may be reading it
             self._kept.parent.mkdir(exist_ok=True)
             self._kept.write_text(json.dumps(self._seconds))
 
-    def _run(self, copy: Path, tests: Sequence[str], most: float) -> Told:
+    def _run(self, copy: Path, tests: Sequence[str], most: float, endless: float) -> Told:
         asked, answer = copy / ".asked.json", copy / ".answer.json"
         answer.unlink(missing_ok=True)
-        asked.write_text(json.dumps(Asked(self._seconds, sorted(self._unsound), most, str(answer))))
+        asked.write_text(json.dumps(Asked(self._seconds, sorted(self._unsound), most, endless, str(answer))))
         options = ("-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "tests.near_tests")
         try:
-            line_map.pytest(copy, *options, *tests, timeout=HANGS, ASKED=str(asked))
+            line_map.pytest(copy, *options, *tests, timeout=HANGS if endless else None, ASKED=str(asked))
         except subprocess.TimeoutExpired:
             return Told(most, {}, tests[0], endless=True)
         if not answer.exists():  # the program cannot even be imported by what all tests share
@@ -273,7 +281,7 @@ def main() -> int:
             found = list(pool.map(tried, drawn))
     for edit in itertools.compress(drawn, (not by for by in found)):
         print(f"survived  {edit}")
-    noticed, endless = sum(map(bool, found)), sum(by.startswith(ENDLESS) for by in found)
+    noticed, endless = sum(map(bool, found)), sum(by.startswith(NO_END) for by in found)
     share = 100 * noticed / len(drawn)
     print(
         f"{len(drawn)} edits, {noticed} noticed ({share:.1f} %), {endless} of them as they did not end, "

@@ -29,9 +29,6 @@ PARTS = (3, 9, 24)
 SLOW = 1.0
 """Seconds of the processor: a test known to take longer runs after the others of its part."""
 
-ENDLESS = 30.0
-"""Seconds of the processor for one test beyond twice what it is known to take; more is an endless loop."""
-
 
 class NearTests:
     """The test files of a checkout, by how near they are to a module."""
@@ -77,6 +74,7 @@ class Asked(NamedTuple):
     seconds: Mapping[str, float]
     left_out: Sequence[str]
     most: float
+    endless: float  # for one test beyond twice what it is known to take; 0 for no bound
     answer: str  # the file to write the Told into
 
 
@@ -116,7 +114,9 @@ class Budget:
             pytest.fail("the test does not end")
 
         start, before = _used(), signal.signal(signal.SIGPROF, end)
-        signal.setitimer(signal.ITIMER_PROF, ENDLESS + 2 * self._asked.seconds.get(item.nodeid, 0.0))
+        if self._asked.endless:
+            most = self._asked.endless + 2 * self._asked.seconds.get(item.nodeid, 0.0)
+            signal.setitimer(signal.ITIMER_PROF, most)
         try:
             return (yield)
         finally:
