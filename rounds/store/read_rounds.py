@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import SKIPPED, UndoStep
 from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book
@@ -54,6 +55,12 @@ def newest_rows(book: Book) -> NewestRows:
 def walked(book: Book) -> bool:
     """Whether the book has any visit, walked or loaded."""
     return book.row("SELECT 1 FROM visit LIMIT 1") is not None
+
+
+def last_round_day(book: Book) -> int | None:
+    """The day of the round that was begun last, whatever the clock said then; None without one."""
+    row = book.row('SELECT day FROM "round" ORDER BY id DESC LIMIT 1')
+    return None if row is None else int(row[0])
 
 
 def unfinished_rounds(book: Book, before_day: int) -> list[bytes]:
