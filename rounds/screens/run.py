@@ -119,9 +119,24 @@ def left_words(walk: Walk, *, kept: bool = True) -> str:
 
 
 def back_up(book: Path) -> None:
-    """A verified copy of the book, made by a process of its own so that nobody waits for it."""
+    """A verified copy of the book, made by a process of its own so that nobody waits for it.
+
+    How it ended is told at the next start; that it cannot even begin is told at once.
+    """
     import subprocess
 
+    from rounds.store import backup_sentences, backup_state
+    from rounds.store.ids import now_ms
+
+    try:
+        backup_state.begin(book, now_ms())
+    except OSError as error:
+        with contextlib.suppress(
+            OSError
+        ):  # a closed window hears nothing; the next start tells of old backups
+            said = backup_sentences.not_begun(str(book), error.strerror or str(error))
+            print(clean(said, 4000), file=sys.stderr)
+        return
     subprocess.Popen(
         [sys.executable, "-m", "rounds.store.backup", str(book)],
         start_new_session=True,

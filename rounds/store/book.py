@@ -244,8 +244,8 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
     try:
         watch = FileWatch(path)
         own_log = log_stamps.belongs(path)
-        if not own_log and not readonly:
-            notes += filter(None, [foreign_log.set_aside(path)])
+        if not readonly:
+            notes += filter(None, [foreign_log.gone(path) if own_log else foreign_log.set_aside(path)])
         if readonly:
             db = connect_readonly(path) if own_log else connect(path, WITHOUT_LOG)
         else:

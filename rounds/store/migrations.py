@@ -30,7 +30,7 @@ def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep]) -
     wanted = [step for step in sorted(steps, key=lambda step: step.version) if step.version > before]
     if [step.version for step in wanted] != list(range(before + 1, before + 1 + len(wanted))):
         raise BookError(f"{path}: this program cannot bring schema {before} up to date: a step is missing.")
-    copy = back_up(path, label=f"before-schema-{wanted[-1].version}")
+    copy = back_up(path, reason=f"before-schema-{wanted[-1].version}")
     run(db, "PRAGMA foreign_keys = OFF")  # it cannot be changed inside a transaction
     try:
         for step in wanted:

@@ -17,6 +17,7 @@ from rounds.records.observations import CALL
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, action_id, now_ms, round_id
+from rounds.store.start_notes import start_notes
 from rounds.store.writer import Writer
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
@@ -77,7 +78,7 @@ class Walk:
         writer: type[Writer] = Writer,
     ) -> None:
         self.book = book = open_book(path)
-        taken_in = [*book.notes, *rescue.replay(book, lambda: for_acts(config))]
+        taken_in = [*book.notes, *start_notes(book, clock()), *rescue.replay(book, lambda: for_acts(config))]
         house, self.first_ever = read.house(book), not read.walked(book)
         self.path, self.config, self.name, self.bays = path, config, name, tuple(bays)
         self._book_id = book.identity
