@@ -20,7 +20,6 @@ from rounds.problems import BookError, no_book
 from rounds.store import backup_sentences, backup_state, database_errors, disk, log_stamps
 from rounds.store.backup_ladder import file_name, folder_of, to_thin_out
 from rounds.store.connection import WITHOUT_LOG
-from rounds.store.ids import now_ms
 
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
 BLOCK = 1 << 20  # bytes of a file that are hashed at once
@@ -46,15 +45,16 @@ def back_up(path: Path, *, reason: str = "", folder: Path | None = None, now: da
     if not path.is_file():
         raise BookError(backup_sentences.not_made(no_book(path)))
     at = now or datetime.now(UTC)
+    at_ms = int(at.timestamp() * 1000)
     try:
-        backup_state.begin(path, now_ms())
+        backup_state.begin(path, at_ms)
         done = _verified_copy(path, folder or folder_of(path), reason, at)
-        backup_state.succeed(path, now_ms(), done)
+        backup_state.succeed(path, at_ms, done)
     except (BookError, sqlite3.Error, OSError) as error:
         why = str(error) if isinstance(error, BookError) else database_errors.sentence(error, path)
         said = backup_sentences.not_made(why)
         try:
-            backup_state.fail(path, now_ms(), why)
+            backup_state.fail(path, at_ms, why)
         except OSError as also:
             said += f" {database_errors.sentence(also, backup_state.file_of(path))}"
         raise BookError(said) from error

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rounds.problems import BookError
-from rounds.store import backup_sentences, disk
+from rounds.store import disk
 from rounds.store.log_stamps import belongs, log_of
 
 if sys.platform == "win32":
@@ -71,6 +71,8 @@ def gone(path: Path) -> str:
     is alone means that only half of what belongs together was copied, moved or synchronised.
     """
     if os.path.exists(f"{path}-shm") and not log_of(path).exists():
+        from rounds.store import backup_sentences  # no start needs it
+
         return backup_sentences.log_gone(str(path))
     return ""
 

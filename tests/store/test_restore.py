@@ -27,14 +27,22 @@ from tests.store.test_migrations import OLD
 NOW = datetime(2026, 3, 1, 7, 30, tzinfo=UTC)
 
 
-@pytest.fixture
-def left(path: Path) -> Path:
-    """A backup of a book that held what `first` said; then `second` spoke, and `killed` left a log."""
+@pytest.fixture(scope="module")
+def left_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("left") / "house" / "tarn.book"
     new_house(path).close()
     session(path, "first", kill=False)
-    copy = back_up(path, now=NOW)
+    back_up(path, now=NOW)
     session(path, "second", kill=False)
     session(path, "killed", kill=True)
+    return path.parent
+
+
+@pytest.fixture
+def left(left_once: Path, path: Path) -> Path:
+    """A backup of a book that held what `first` said; then `second` spoke, and `killed` left a log."""
+    shutil.copytree(left_once, path.parent)
+    (copy,) = (path.parent / "tarn.book.backups").glob("*.book")
     return copy
 
 
