@@ -48,11 +48,24 @@ def backup(given: CliContext, folder: Path | None, *, form: str) -> None:
     type=click.Path(path_type=Path, file_okay=False, exists=True),
     help="Backups in this folder instead of those beside the book.",
 )
+@click.option(
+    "--salvage",
+    "salvaged",
+    metavar="NEW",
+    type=click.Path(path_type=Path),
+    help="Make a new book of all that can be read in a damaged one (FILE, or the present book).",
+)
 @click.option("--another-house", is_flag=True, help="Also a backup that is of another book.")
-@prints("backups")
+@prints("backups", "salvaged")
 @click.pass_obj
 def restore(
-    given: CliContext, which: str | None, folder: Path | None, *, another_house: bool, form: str
+    given: CliContext,
+    which: str | None,
+    folder: Path | None,
+    *,
+    salvaged: Path | None,
+    another_house: bool,
+    form: str,
 ) -> None:
     """List the backups, or put one back in the place of the book.
 
@@ -63,6 +76,9 @@ def restore(
     rounds restore
     rounds restore 2026-02-27
     """
+    if salvaged is not None:
+        _salvage(Path(which).expanduser() if which else given.book, salvaged, form)
+        return
     from rounds.store import restore_sentences
     from rounds.store.backup_ladder import backups_in, folder_of, named
     from rounds.store.restore import restore as put_back
@@ -84,6 +100,18 @@ def restore(
     tell(restore_sentences.restored(_moment(made.at) if made else str(source)))
     if kept is not None:
         tell(restore_sentences.kept(str(kept)))
+
+
+def _salvage(path: Path, new: Path, form: str) -> None:
+    from rounds.reports.report import ReportRow, listing
+    from rounds.reports.safety_kinds import SALVAGED
+    from rounds.store import salvage_sentences
+    from rounds.store.salvage import salvage
+
+    rows, lost = salvage(path, new)
+    told = [ReportRow((some.table, some.what)) for some in lost]
+    print_document(listing(SALVAGED, told, empty=salvage_sentences.all_read()), form)
+    tell(salvage_sentences.made(str(new), rows))
 
 
 def _of_day(which: str, found: list[BackupFile]) -> Path:

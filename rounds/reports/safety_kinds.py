@@ -31,3 +31,13 @@ CHECKUP = listing_kind(
         ReportColumn("to_do", "what to do", "text", "What to do about it"),
     ),
 )
+
+SALVAGED = listing_kind(
+    "salvaged",
+    "What could not be salvaged",
+    "Something that is not in the new book as it was written",
+    (
+        ReportColumn("table", "table", "text", "The table it belongs to", always=True),
+        ReportColumn("what", "what", "text", "What is missing or to be looked at", always=True),
+    ),
+)

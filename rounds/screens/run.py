@@ -58,6 +58,43 @@ def run_walk(
     check_terminal()
     if not book.exists():
         raise BookError(no_book(book))
+    try:
+        return _walked(
+            book,
+            config,
+            today,
+            keeper,
+            bays,
+            name,
+            touch=touch,
+            keys=keys,
+            palette=palette,
+            kept=kept,
+            lessons=lessons,
+            stand_in=stand_in,
+        )
+    except Exception as error:
+        from rounds.store import damage  # no start needs it
+
+        raise damage.explained(error, book) from error
+
+
+def _walked(
+    book: Path,
+    config: str | None,
+    today: int | None,
+    keeper: str,
+    bays: str,
+    name: str,
+    *,
+    touch: bool,
+    keys: str,
+    palette: str,
+    kept: bool,
+    lessons: bool,
+    stand_in: bool,
+) -> int:
+    """What :func:`run_walk` does once there are a terminal and a book; any error is its own."""
     gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
     from rounds.config import in_force
     from rounds.screens import palettes

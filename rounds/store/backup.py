@@ -17,9 +17,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rounds.problems import BookError, no_book
-from rounds.store import backup_sentences, backup_state, database_errors, disk, log_stamps
+from rounds.store import backup_sentences, backup_state, damage, database_errors, disk, log_stamps
 from rounds.store.backup_ladder import file_name, folder_of, to_thin_out
 from rounds.store.connection import WITHOUT_LOG
+from rounds.store.row_verifying import verify
 
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
 BLOCK = 1 << 20  # bytes of a file that are hashed at once
@@ -138,6 +139,8 @@ def copy_verified(path: Path, part: Path, *, at_rest: bool = False) -> None:
         said = [row[0] for row in copy.execute("PRAGMA integrity_check(1)")]
         if said != ["ok"]:
             raise BookError(backup_sentences.damaged(str(path), said[0]))
+        if found := damage.named_rows(verify(copy).damaged):
+            raise BookError(backup_sentences.damaged(str(path), found))
         if count(copy) != wanted:
             raise BookError(backup_sentences.differs(str(path)))
     disk.sync_file(part)

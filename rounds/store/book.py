@@ -209,6 +209,7 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
 
 def _fill(path: Path, house: House) -> None:
     from rounds.store import models
+    from rounds.store.row_checksums import seal_all
 
     db = connect(path)
     try:
@@ -222,6 +223,7 @@ def _fill(path: Path, house: House) -> None:
         now = now_ms()
         for query in models.first_rows(SCHEMA, __version__, os.urandom(16), now, house):
             ask(db, query)
+        seal_all(db)
         run(db, "COMMIT")
         run(db, "PRAGMA journal_mode = WAL")
     finally:

@@ -15,11 +15,12 @@ from typing import Literal, NamedTuple
 from rounds.problems import BookError
 from rounds.records.invariants import faults
 from rounds.store import checkup_sentences as say
-from rounds.store import database_errors, log_stamps
+from rounds.store import damage, database_errors, log_stamps
 from rounds.store.book import APPLICATION, open_book
-from rounds.store.connection import WITHOUT_LOG, refuse_network, refuse_unwritable, refuse_what_is_no_book
+from rounds.store.connection import refuse_network, refuse_unwritable, refuse_what_is_no_book
 from rounds.store.ledger_store import load
 from rounds.store.migration_steps import SCHEMA
+from rounds.store.row_verifying import verify
 
 State = Literal["good", "note", "wrong"]
 FAULTS = 100
@@ -53,27 +54,21 @@ def of_the_book(path: Path) -> Iterator[Finding]:
         yield wrong("the file", _without(path, str(error)), say.GO_BACK if path.exists() else "")
         return
     yield good("the file", say.IN_PLACE)
-    own_log = True
     try:
         own_log = log_stamps.belongs(path)
-        with closing(_opened(path, own_log=own_log)) as db:
+        with closing(damage.opened(path)) as db:
             (application,) = db.execute("PRAGMA application_id").fetchone()
             if application != APPLICATION:
                 raise sqlite3.DatabaseError("this is a SQLite file of another program, not a book")
             yield _log(own_log=own_log)
             yield _finding("damage", path, lambda: _whole(db))
+            yield _finding("checksums", path, lambda: _checksums(db))
             yield _finding("references", path, lambda: _references(db))
             older = _older(db)
     except (sqlite3.Error, OSError) as error:
         yield wrong("damage", _without(path, database_errors.sentence(error, path)), say.SALVAGE)
         return
     yield older or _books(path)
-
-
-def _opened(path: Path, *, own_log: bool) -> sqlite3.Connection:
-    """Only to look; a log of another file is not read. Raises sqlite3's errors."""
-    mode = "ro" if own_log else WITHOUT_LOG
-    return sqlite3.connect(f"{path.absolute().as_uri()}?mode={mode}", uri=True, isolation_level=None)
 
 
 def _without(path: Path, sentence: str) -> str:
@@ -97,6 +92,15 @@ def _whole(db: sqlite3.Connection) -> Finding:
     if said == ["ok"]:
         return good("damage", say.WHOLE)
     return wrong("damage", say.damaged(" ".join(said[0].split()), len(said) - 1), say.SALVAGE)
+
+
+def _checksums(db: sqlite3.Connection) -> Finding:
+    found = verify(db)
+    if found.damaged:
+        return wrong("checksums", damage.named_rows(found.damaged), say.SALVAGE)
+    if found.unvouched:
+        return Finding("checksums", "note", say.unvouched(found.unvouched, found.rows))
+    return good("checksums", say.agreeing(found.rows))
 
 
 def _references(db: sqlite3.Connection) -> Finding:

@@ -94,3 +94,11 @@ def clock_behind(newest: str) -> str:
 
 def sqlite_rare(version: str) -> str:
     return f"version {version}; before 3.51.3 a book could very rarely be damaged while two programs wrote to it at the same moment"
+
+
+def agreeing(rows: int) -> str:
+    return f"all of {many(rows, 'row')} agree with what was written"
+
+
+def unvouched(rows: int, of_rows: int) -> str:
+    return f"{rows} of {many(of_rows, 'row')} were written without a checksum: nobody can tell whether they are as they were"
