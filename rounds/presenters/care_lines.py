@@ -110,7 +110,7 @@ def _steps(begun: Begun) -> Item:
     done = sum(1 for line in begun.lines if line.done is not None)
     every = tuple(line.words or line.step.id for line in open_)
     text = care_line_sentences.begun(begun.checklist.title, done, len(begun.lines), every)
-    headline = care_line_sentences.steps_done(clean(begun.checklist.title, 24), done, len(begun.lines))
+    headline = care_line_sentences.steps_done(clean(begun.checklist.title, 25), done, len(begun.lines))
     step = open_[0].step.headline or first_clause(every[0], HEADLINE) if open_ else ""
     line = care_line_sentences.next_step(clean(step, HEADLINE), len(open_) - 1) if step else ""
     return Item((("STEPS", "key"), (" ", "")), clean(text, 800), headline=headline if line else "", line=line)

@@ -20,7 +20,7 @@ from rounds.husbandry.readings import ReadingKind, StagePlan
 from rounds.presenters import screen_sentences, side_sentences
 from rounds.presenters.lines import Line, cut, flow, size
 from rounds.presenters.reading_values import value_words
-from rounds.records.entries import AS_EXPECTED, Cell
+from rounds.records.entries import AS_EXPECTED, NOTE, Cell
 from rounds.records.observations import Visit
 from rounds.text.cleaning import clean, day_words
 from rounds.walk.core import Walk
@@ -166,4 +166,4 @@ def _today(ask: Ask, cells: Mapping[str, Cell]) -> Cell:
     confirmed = cells.get(AS_EXPECTED)
     if isinstance(confirmed, Mapping) and ask.kind.id in confirmed:
         return FINE
-    return NOT_READ if cells else UNSEEN
+    return NOT_READ if cells.keys() - {NOTE} else UNSEEN  # a note is written letter by letter

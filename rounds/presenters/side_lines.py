@@ -5,22 +5,26 @@ What follows from the books and the looks is made once for a box and what was sa
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 from weakref import WeakKeyDictionary
 
 from rounds.presenters import screen_sentences, side_sentences
 from rounds.presenters.lines import BLANK, Line, cut, fit, flow, size, wrap
+from rounds.records.entries import NOTE, Cell
 from rounds.records.round_summary import MARKS
 from rounds.records.stops import Stop
 from rounds.text.cleaning import clean, long_day
 from rounds.values.spans import span_words
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.state import VisitDraft
 
 if TYPE_CHECKING:
     from rounds.presenters import box_facts
 
+NO_LOOK = VisitDraft()
 NEXT, NEXT_BOXES = 38, 8
 """Cells that the list of the next boxes takes, and how many of them it has."""
 ALL_NAMED = 4
@@ -28,9 +32,10 @@ ALL_NAMED = 4
 
 
 class _Kept(NamedTuple):
-    """The lines of a box, and what they were made from: the same things, not only equal ones."""
+    """The lines of a box, and what they were made from: the same things, and equal answers."""
 
     made_from: tuple[object, ...]
+    answers: Mapping[str, Cell]
     lines: tuple[Line, ...]
 
 
@@ -55,9 +60,12 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 def _of_box(walk: Walk, width: int) -> tuple[Line, ...]:
     """Who is here, the pictures and the next work: kept until the box, its looks or the books are others."""
     at, state = walk.state.at, walk.state
+    look = state.looks.get(at, NO_LOOK)
+    answers = {kind: cell for kind, cell in look.cells.items() if kind != NOTE}
     made_from = (
         walk.route.stops[at],
-        state.looks.get(at),
+        look.extra,
+        look.depth,
         state.corrected,
         state.earlier,
         walk.past.of(at),
@@ -66,8 +74,9 @@ def _of_box(walk: Walk, width: int) -> tuple[Line, ...]:
         width,
     )
     kept = _KEPT.get(walk)
-    if kept is None or any(a is not b for a, b in zip(kept.made_from, made_from, strict=True)):
-        kept = _KEPT[walk] = _Kept(made_from, tuple(_made(walk, width)))
+    same = kept is not None and all(a is b for a, b in zip(kept.made_from, made_from, strict=True))
+    if kept is None or not same or kept.answers != answers:
+        kept = _KEPT[walk] = _Kept(made_from, answers, tuple(_made(walk, width)))
     return kept.lines
 
 
@@ -75,8 +84,8 @@ def _made(walk: Walk, width: int) -> list[Line]:
     from rounds.presenters import four_weeks  # no start needs it
 
     stop = walk.route.stops[walk.state.at]
-    who, weights = _of_books(walk, stop, width)
-    out = [*who, BLANK] if who else []
+    living, weights = _of_books(walk, stop, width)
+    out = [*living, BLANK] if living else []
     for part in (four_weeks.lines(walk, width), weights, _due(walk, stop, width)):
         out += [*part, BLANK] if part else []
     return out
@@ -90,10 +99,10 @@ def _of_books(walk: Walk, stop: Stop, width: int) -> tuple[list[Line], list[Line
     from rounds.presenters import box_facts
 
     found = box_facts.facts(ledger, stop.enclosure.id, walk.day)
-    return _who(found.living, width), _weights(walk, stop, found, width)
+    return who(found.living, width), _weights(walk, stop, found, width)
 
 
-def _who(living: tuple[box_facts.Living, ...], width: int) -> list[Line]:
+def who(living: tuple[box_facts.Living, ...], width: int) -> list[Line]:
     """One by one with age; the number of an animal is never cut, and of many it is said how many there are."""
     shown = living if len(living) <= ALL_NAMED else living[: ALL_NAMED - 1]
     out: list[Line] = [((side_sentences.IN_THE_BOX, "faint"),)] if living else []
