@@ -162,7 +162,9 @@ def _headline(walk: Walk, rule: str, reason: str, todo: str, withheld: str) -> t
     found = walk.watch.rule(rule)
     if found is None:
         return clean(first_clause(reason, HEADLINE), HEADLINE), clean(first_clause(todo, ONE_LINE), 400)
-    return headlines.headline(found), clean(withheld or headlines.shortened(found, todo), 400)
+    line = headlines.shortened(found, todo)
+    line = line if len(line) <= ONE_LINE else first_clause(line, ONE_LINE)
+    return headlines.headline(found), clean(withheld or line, 400)
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:

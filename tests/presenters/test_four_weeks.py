@@ -196,9 +196,7 @@ def test_the_weights_of_a_larva_stand_with_the_range_of_its_sex(book: Path, widt
             if not facts.weights:
                 continue
             (content,) = (
-                c
-                for c in ledger.rows(Content, Content.enclosure.is_(stop.enclosure.id))
-                if c.until is None
+                c for c in ledger.rows(Content, Content.enclosure.is_(stop.enclosure.id)) if c.until is None
             )
             weights = [w.grams for w in ledger.rows(Weight, Weight.content.is_(content.id)) if w.grams]
             assert facts.weights[-1] in weights
