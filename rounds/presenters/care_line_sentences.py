@@ -25,6 +25,10 @@ def due_when(animal: str, when: str, withheld: str) -> str:
     return f"{said}; has to wait: {withheld}" if withheld else said
 
 
+def several_times(work: str, times: int) -> str:
+    return f"{work} ({times} times)"
+
+
 def steps_done(checklist: str, done: int, of: int) -> str:
     return f"{checklist}, {done} of {of} done"
 

@@ -46,7 +46,8 @@ def lines(walk: Walk, width: int) -> list[Line]:
     enclosure = walk.route.stops[walk.state.at].enclosure
     plan = walk.config.vocabulary.stages[enclosure.stage]
     box = Box(plan, past, walk.day, enclosure.changed, enclosure.species)
-    cells = steps.cells_here(walk.state, walk.desk) if walk.state.earlier is None else NO_CELLS
+    now = steps.cells_here(walk.state, walk.desk) if walk.state.earlier is None else NO_CELLS
+    cells = {kind: cell for kind, cell in now.items() if cell is not None and kind != NOTE}
     out: list[Line] = []
     signs = ""
     for ask in [a for a in steps.rows(walk.state, walk.desk) if a.kind.subject != "shelf"][:MOST]:
@@ -166,4 +167,4 @@ def _today(ask: Ask, cells: Mapping[str, Cell]) -> Cell:
     confirmed = cells.get(AS_EXPECTED)
     if isinstance(confirmed, Mapping) and ask.kind.id in confirmed:
         return FINE
-    return NOT_READ if cells.keys() - {NOTE} else UNSEEN  # a note is written letter by letter
+    return NOT_READ if cells else UNSEEN

@@ -63,6 +63,8 @@ def test_a_key_shows_in_todays_cell_and_a_day_without_a_look_is_a_gap(book: Path
         shown = pictures(walk)
         assert shown["moisture"][-1] == "1"
         assert shown["jelly gone"][-1] == four_weeks.NOT_READ
+        house.press(walk, "u")
+        assert pictures(walk)["moisture"][-1] == four_weeks.UNSEEN, "what was taken back was not read"
         for picture in shown.values():
             assert picture[gone.day - walk.day - 1] == four_weeks.UNSEEN
 
