@@ -16,15 +16,15 @@ from rounds.values.spans import FIRST, LAST, Span
 from rounds.views import family_queries, page_words
 
 STEPS = (
-    Animal.mature,
-    Animal.first_feed,
     Animal.emerged,
     Animal.eclosed,
+    Animal.first_feed,
+    Animal.mature,
     Animal.cell,
     Animal.wandering,
     Animal.born,
 )
-"""Steps of a life, the last first: an animal's age is counted from the last one whose day is known."""
+"""Steps of a life: the age of an adult is counted from when it came up, of others from the last step that is known."""
 WEIGHTS = 4
 """Weighings of a larva that are shown: the last."""
 

@@ -153,10 +153,12 @@ def _due(walk: Walk, stop: Stop, width: int) -> list[Line]:
     day, window, what = min(coming)
     late = window.latest - walk.day
     days = late if late < 0 else max(0, day - walk.day)
-    said = side_sentences.next_due(clean(what, 80), days, span_words(window.earliest, window.latest))
+    said = side_sentences.next_due(clean(what, 80), days)
+    when = span_words(window.earliest, window.latest)
+    parts = [f"{said}, {when}"] if len(said) + len(when) + 2 <= width else [said, when]
     return [
         ((side_sentences.NEXT_DUE, "faint"),),
-        *(((x, ""),) for x in wrap(said, width, 3)),
+        *(((x, ""),) for part in parts for x in wrap(part, width, 3)),
     ]
 
 

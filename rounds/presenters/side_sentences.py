@@ -4,12 +4,12 @@ from __future__ import annotations
 
 IN_THE_BOX = "in the box"
 NOBODY = "nobody recorded"
+NEXT_DUE = "next due"
 AGE_NOT_KNOWN = "age not known"
 LOOKS = "looks"
 WEIGHT = "weight"
 BARS = "▁ to █ how much"
 FINE = "· as expected"
-DIGIT = "digit: the answer"
 NOT_READ = "- not read"
 GAP = "gap: nobody looked"
 STEPS = {
@@ -31,9 +31,9 @@ def age(step: str, fewest: int | None, most: int | None) -> str:
     if fewest is None and most is None:
         return AGE_NOT_KNOWN
     if fewest is None:
-        days = f"up to {most} days"
+        days = f"at most {most} days"
     elif most is None:
-        days = f"{fewest} days or more"
+        days = f"at least {fewest} days"
     elif fewest == most:
         days = f"{fewest} day{'s' if fewest != 1 else ''}"
     else:
@@ -68,11 +68,7 @@ def heaviest(sex: str, low: str, high: str, source: str) -> str:
     return f"{who} reach {low}–{high} g ({source})"
 
 
-def next_due(what: str, days: int, when: str) -> str:
+def next_due(what: str, days: int) -> str:
     if days < 0:
-        return f"{what}: {-days} day{'s' if days != -1 else ''} late, {when}"
-    start = "now" if not days else f"in {days} day{'s' if days != 1 else ''}"
-    return f"{what}: {start}, {when}"
-
-
-NEXT_DUE = "next due"
+        return f"{what}: {-days} day{'s' if days != -1 else ''} late"
+    return f"{what}: now" if not days else f"{what}: in {days} day{'s' if days != 1 else ''}"
