@@ -16,7 +16,7 @@ from typing import NamedTuple
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.kept_last import kept_last
-from rounds.presenters import care_lines, footer, screen_sentences, side_lines
+from rounds.presenters import care_lines, footer, screen_sentences
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
 from rounds.presenters.prompt_lines import asked
@@ -86,6 +86,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     out += [BLANK] * (body - len(out) - len(flags))
     out += flags
     if side:
+        from rounds.presenters import side_lines  # no start at 80 columns needs it
+
         rule = "│ " if side > FOUR_WEEKS + 1 else "│"
         beside = side_lines.lines(walk, side - len(rule), body)
         out = [
@@ -179,7 +181,7 @@ def title(walk: Walk, width: int) -> Line:
     right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
     room = width - len(right) - len(where) - 2 * GAP
     if width >= SMALL[0] and room > 0 and walk.state.at < n:
-        from rounds.presenters import shelf_line  # the first screen of a start goes without its cost
+        from rounds.presenters import shelf_line  # no narrow screen needs it
 
         shelf = shelf_line.marks(walk, room)
         right = f"{shelf}{' ' * GAP}{right}" if shelf else right

@@ -28,6 +28,7 @@ PICTURES = {
     "troubled": (14, ()),
     "due": (47, ()),
     "odd last time": (23, ()),
+    "larva": (32, ()),
     "correcting": (47, ("c", "1")),
     "note": (47, ("n", *"seen from the wall")),
     "other": (47, (".",)),
@@ -75,8 +76,12 @@ def shown(app: WalkApp) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-@pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
-@pytest.mark.parametrize("name", PICTURES)
+STOPS = ("first", "flagged", "locked", "troubled", "due", "odd last time", "larva")
+"""The main kinds of stop; they are seen at the least size that has a right-hand column, too."""
+SEEN = [(name, size) for name in PICTURES for size in house.SIZES] + [(name, (100, 30)) for name in STOPS]
+
+
+@pytest.mark.parametrize(("name", "size"), SEEN, ids=lambda x: x if isinstance(x, str) else f"{x[0]}x{x[1]}")
 def test_a_screen_looks_as_it_did(book: Path, update: bool, name: str, size: tuple[int, int]) -> None:
     number, keys = PICTURES[name]
     with house.walking(book) as walk:
