@@ -20,8 +20,10 @@ def whom_and_why(animal: str, reason: str) -> str:
     return ": ".join(part for part in (animal, reason) if part)
 
 
-def due_when(animal: str, when: str, withheld: str) -> str:
+def due_when(animal: str, when: str, late: int, withheld: str) -> str:
     said = f"{f'{animal}, ' if animal else ''}{when}"
+    if late > 0:
+        said += f", {late} day{'s' if late != 1 else ''} late"
     return f"{said}; has to wait: {withheld}" if withheld else said
 
 

@@ -75,7 +75,7 @@ def at_hand(walk: Walk) -> list[Item]:
         headline, _ = _headline(walk, a.rule, a.reason, a.todo, "")
         said = care_line_sentences.headline(headline, care_line_sentences.ENDED)
         found.append(Item((("OPEN ", "faint"), ("    ", "")), said, "faint"))
-    found += _dues(stop.dues)
+    found += _dues(stop.dues, walk.day)
     found += [_steps(b) for b in walk.desk.begun(walk.state.at)]
     found += others(walk)
     if walk.dues.said:
@@ -94,12 +94,12 @@ def _lock(lock: ActiveLock, *, lifted: bool) -> Item:
     return Item((("LOCK ", "lock"),), whole, "strong", forbidden if why else "", why)
 
 
-def _dues(dues: tuple[DueNotice, ...]) -> list[Item]:
+def _dues(dues: tuple[DueNotice, ...], day: int) -> list[Item]:
     """What is due, when and for whom; what it follows from is behind the key. The same several times is said once."""
     told: dict[tuple[str, str], list[str]] = {}
     for d in dues:
         when = span_words(d.window.earliest, d.window.latest)
-        line = clean(care_line_sentences.due_when(d.animal, when, d.withheld), 400)
+        line = clean(care_line_sentences.due_when(d.animal, when, day - d.window.latest, d.withheld), 400)
         told.setdefault((first_clause(clean(d.what, 200), HEADLINE), line), []).append(due_words(d))
     out = []
     for (headline, line), texts in told.items():

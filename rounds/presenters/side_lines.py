@@ -150,7 +150,9 @@ def _due(walk: Walk, stop: Stop, width: int) -> list[Line]:
         coming = [(w.begins(), w.window, w.what) for w in here]
     if not coming:
         return []
-    day, window, what = min(coming)
+    # What is late first, the longest; then what begins the soonest.
+    coming.sort(key=lambda work: (work[1].latest >= walk.day, min(work[1].latest, max(work[0], walk.day))))
+    day, window, what = coming[0]
     late = window.latest - walk.day
     days = late if late < 0 else max(0, day - walk.day)
     said = side_sentences.next_due(clean(what, 80), days)

@@ -70,5 +70,5 @@ def heaviest(sex: str, low: str, high: str, source: str) -> str:
 
 def next_due(what: str, days: int) -> str:
     if days < 0:
-        return f"{what}: {-days} day{'s' if days != -1 else ''} late"
-    return f"{what}: now" if not days else f"{what}: in {days} day{'s' if days != 1 else ''}"
+        return f"{-days} day{'s' if days != -1 else ''} late: {what}"
+    return f"now: {what}" if not days else f"in {days} day{'s' if days != 1 else ''}: {what}"

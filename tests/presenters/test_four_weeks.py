@@ -12,6 +12,7 @@ from rounds.presenters import box_facts, four_weeks, side_lines
 from rounds.presenters.lines import size
 from rounds.records.tables import Animal, Content, Line, Weight
 from rounds.screens.board import compose
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.usual_ranges import GRAMS, OF_THE_STAGE, Box, usual
@@ -220,4 +221,12 @@ def test_the_next_work_stands_with_the_days_to_it(book: Path) -> None:
         house.go(walk, 14)
         (due,) = walk.route.stops[walk.state.at].dues
         shown = " ".join(" ".join(house.text(side_lines.lines(walk, 38, 35))).split())
-        assert f"first search: in {due.window.earliest - walk.day} days" in shown
+        assert f"in {due.window.earliest - walk.day} days: first search" in shown
+        late = due._replace(what="leftovers out", window=Span(walk.day - 9, walk.day - 2))
+        stop = walk.route.stops[walk.state.at]
+        walk.route.stops[walk.state.at] = stop._replace(dues=(due, late))
+        shown = " ".join(" ".join(house.text(side_lines.lines(walk, 38, 35))).split())
+        assert "2 days late: leftovers out" in shown
+        assert any(
+            x.startswith("DUE  leftovers out: ") and "2 days late" in x for x in house.screen(walk, 80, 24)
+        )
