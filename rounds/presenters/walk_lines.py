@@ -18,12 +18,11 @@ from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.kept_last import kept_last
 from rounds.presenters import care_lines, footer, screen_sentences
 from rounds.presenters.bigtext import big
-from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
+from rounds.presenters.lines import BLANK, Line, Run, cut, fit, size, wrap
 from rounds.presenters.prompt_lines import asked
 from rounds.presenters.reading_values import (
     confirmed_words,
     contents_within,
-    contents_words,
     expected_words,
     past_words,
     presses,
@@ -145,7 +144,7 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     all_key = care_lines.key_to_all(walk)
     least = len(card_lines.lines(shown, width, body, all_key))
     if len(head) + least > body:
-        head = [_one_line(walk.route.stops[walk.state.at])]
+        head = [_one_line(walk.route.stops[walk.state.at], width)]
     if body == 1 and shown.caution:  # which box, which act, and where its caution stands
         code = clean(walk.route.stops[walk.state.at].enclosure.code, 12)
         return [
@@ -160,10 +159,12 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))][:height]
 
 
-def _one_line(stop: Stop) -> Line:
+def _one_line(stop: Stop, width: int) -> Line:
     """Which box it is, where there is no room for more."""
     e = stop.enclosure
-    return ((f" {clean(e.code, 24)}", "code"), (f"  {e.stage}  ", ""), (contents_words(e.contents), ""))
+    code, stage = f" {clean(e.code, 24)}", f"  {e.stage}  "
+    who = contents_within(e.contents, width - size(((code, ""), (stage, ""))))
+    return ((code, "code"), (stage, ""), (who, ""))
 
 
 def title(walk: Walk, width: int) -> Line:
