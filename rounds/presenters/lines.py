@@ -31,6 +31,37 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip("\0") + "…"
 
 
+def shortened(text: str, width: int) -> str:
+    """``text`` in exactly ``width`` cells like :func:`fit`, cut between two words where that loses less than half."""
+    if size(((text, ""),)) <= width:
+        return fit(text, width)
+    kept = fit(text, width).rstrip("…")
+    whole = text[len(kept) : len(kept) + 1] in ("", " ")
+    at = len(kept) if whole else kept.rfind(" ")
+    ended = kept[:at].rstrip(" ,;:→(")
+    return fit(f"{ended} …" if size(((ended, ""),)) + 2 <= width else f"{ended}…", width) if at > width // 2 else fit(text, width)
+
+
+def shortened_name(text: str, width: int) -> str:
+    """Names of animals (``UMBER 13 m``) in exactly ``width`` cells: of a line's name letters may go, of a number never.
+
+    Of several names, separated by ``, ``, as many stand as fit, and how many more there are.
+    """
+    if size(((text, ""),)) <= width:
+        return fit(text, width)
+    names = text.split(", ")
+    for kept in range(len(names) - 1, 0, -1):
+        some = f"{', '.join(names[:kept])} +{len(names) - kept}"
+        if size(((some, ""),)) <= width:
+            return fit(some, width)
+    line, _, number = names[0].replace("/", " ", 1).partition(" ")
+    number += f" +{len(names) - 1}" if len(names) > 1 else ""
+    room = width - size(((number, ""),)) - 1
+    if not number or room < 2:
+        return fit("…", width) if number else shortened(text, width)
+    return fit(f"{fit(line, room)} {number}", width)
+
+
 def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
     out: list[Run] = []

@@ -45,10 +45,10 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     found: Ranking = slow.value
     columns = (
         ListColumn("", 4),
-        ListColumn("female", 12),
-        ListColumn("male", 12),
-        ListColumn("F", 11),
-        ListColumn("at most", 8),
+        ListColumn("female", 12, named=True),
+        ListColumn("male", 12, named=True),
+        ListColumn("F", 11, right=True),
+        ListColumn("at most", 8, right=True),
         ListColumn("kinship", 8),
         ListColumn("why, and what to mind", 18, 1),
     )
@@ -57,7 +57,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     parts.append(
         PageSection(
             sentences.NOT_OFFERED,
-            (ListColumn("animal", 16), ListColumn("why", 40, 1)),
+            (ListColumn("animal", 16, named=True), ListColumn("why", 40, 1)),
             out,
             sentences.ALL_OFFERED,
         )
