@@ -32,14 +32,14 @@ def fit(text: str, width: int) -> str:
 
 
 def shortened(text: str, width: int) -> str:
-    """``text`` in exactly ``width`` cells like :func:`fit`, cut between two words where that loses less than half."""
-    if size(((text, ""),)) <= width:
+    """``text`` in exactly ``width`` cells like :func:`fit`, cut between two words unless that loses half of it."""
+    if size(((text, ""),)) <= width or width < 3:
         return fit(text, width)
-    kept = fit(text, width).rstrip("…")
-    whole = text[len(kept) : len(kept) + 1] in ("", " ")
-    at = len(kept) if whole else kept.rfind(" ")
-    ended = kept[:at].rstrip(" ,;:→(")
-    return fit(f"{ended} …" if size(((ended, ""),)) + 2 <= width else f"{ended}…", width) if at > width // 2 else fit(text, width)
+    kept = fit(text, width - 1)[:-1].rstrip()  # room for a space before the sign
+    if text[len(kept) : len(kept) + 1] != " ":
+        kept = kept[: max(0, kept.rfind(" "))]
+    ended = kept.rstrip(" ,;:→(")
+    return fit(f"{ended} …" if size(((ended, ""),)) >= width // 2 else text, width)
 
 
 def shortened_name(text: str, width: int) -> str:
@@ -95,14 +95,18 @@ def wrap(text: str, width: int, most: int) -> list[str]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                return [
-                    *lines,
-                    fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip(),
-                ]
+                return [*lines, _ended(current, width)]
             if current:
                 lines.append(current)
             current = part
     return [*lines, current] if current else lines
+
+
+def _ended(text: str, width: int) -> str:
+    """A line after which something was cut: its last words fall for the sign, unless only one is left."""
+    while cell_len(text) + 2 > width and " " in text:
+        text = text[: text.rfind(" ")]
+    return f"{text} …" if cell_len(text) + 2 <= width else fit(f"{text}……", width).rstrip()
 
 
 def _parts(word: str, width: int) -> list[str]:

@@ -75,7 +75,8 @@ def laid(page: Page, part: PageSection, room: int) -> Laid:
 @lru_cache(64)  # the same while the cursor moves along a page
 def _laid(lists: _Lists, columns: tuple[ListColumn, ...], room: int) -> Laid:
     out = _needed(lists, columns)
-    gap = next((g for g in GAPS if sum(out) + g * (len(out) - 1) <= room), GAPS[-1])
+    whole = sum(min(wide, c.width) if c.grow else wide for c, wide in zip(columns, out, strict=True))
+    gap = next((g for g in GAPS if whole + g * (len(out) - 1) <= room), GAPS[-1])
     over = sum(out) + gap * (len(out) - 1) - room
     # First the sentences give way, down to the widths they were given, then every column.
     for least in (

@@ -9,12 +9,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.presenters import footer, list_columns, screen_sentences
-from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
+from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
 from rounds.text.cleaning import clean, long_day
 from rounds.views.page import ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
 
-LABEL = 12
+LABEL = 13
 WIDE, BESIDE = 120, 44
 """From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
 NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
@@ -55,7 +55,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
         out = rack_lines.lines(page, opened.cursor, main, body)
     else:
-        out = _body(page, opened, main, body, whole=not wide)
+        out = _body(page, opened, main - wide, body, whole=not wide)
     if wide:
         side = _beside(walk, page, opened, BESIDE - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
@@ -154,9 +154,7 @@ def facts(page: Page, width: int, most: int) -> list[Line]:
     """The facts of a page, each in at most so many lines beside its label."""
     out: list[Line] = []
     for label, text in page.facts:
-        room = max(8, width - LABEL - 2)
-        for i, piece in enumerate(wrap(clean(text, 600), room, most) or [""]):
-            out.append(((f" {fit(label if not i else '', LABEL)}", "faint"), (piece, "")))
+        out += [((" ", ""), *line) for line in _labelled(label, clean(text, 600) or " ", width - 2, most)]
     return out
 
 
@@ -166,7 +164,11 @@ def _line(y: int, page: Page, head: list[Line], parts: list[Placed], cursor: int
     placed = next(p for p in reversed(parts) if p.at <= y)
     part, i = placed.part, y - placed.rows_at
     if i >= 0 and part.rows:
-        return _row(page, part, part.rows[i], width, at=placed.first + i == cursor) if i < len(part.rows) else BLANK
+        return (
+            _row(page, part, part.rows[i], width, at=placed.first + i == cursor)
+            if i < len(part.rows)
+            else BLANK
+        )
     if i >= 0:
         return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
     if y == placed.at and part.title:
@@ -193,18 +195,25 @@ def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -
     out: list[Line] = []
     if isinstance(row, ListRow):
         for head, text in zip(_heads_at(page, opened.cursor), row.cells, strict=True):
-            said = f"{head}: {text}" if head and text else text
-            out += [((x, ""),) for x in wrap(clean(said, list_columns.MOST), width, 8)]
+            out += _labelled(head, clean(text, list_columns.MOST), width, 12) if text else []
         if row.link is not None and row.link.kind not in NOT_BESIDE:
             behind = walk.pages.page(OpenPage(row.link))
             out += [BLANK, ((clean(behind.title, 60), "strong"),)]
             for label, text in behind.facts:
-                out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]
+                out += _labelled(label, clean(text, 300), width, 4)
             for part in behind.parts:
                 if part.rows and part.title and part.counted:
                     out.append(((f"{clean(part.title, 40)}: {len(part.rows)}", "faint"),))
     out = [cut(line, width) for line in out[:height]]
     return out + [cut(BLANK, width)] * (height - len(out))
+
+
+def _labelled(label: str, text: str, width: int, most: int) -> list[Line]:
+    """A text beside its label, which stands over the first of its lines alone; without a label in the whole width."""
+    if not label:
+        return [((x, ""),) for x in wrap(text, width, most)]
+    pieces = wrap(text, max(8, width - LABEL), most)
+    return [((fit(label if not i else "", LABEL), "faint"), (x, "")) for i, x in enumerate(pieces)]
 
 
 def _heads_at(page: Page, cursor: int) -> tuple[str, ...]:

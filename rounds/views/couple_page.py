@@ -19,7 +19,11 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.reasons import Pair
     from rounds.analysis.pedigree.kinship import Shared
 
-FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12, right=True), ListColumn("adds to F", 10, right=True))
+FROM = (
+    ListColumn("common ancestor", 24, 1),
+    ListColumn("generations", 12, right=True),
+    ListColumn("adds to F", 10, right=True),
+)
 OTHERS = (
     ListColumn("with", 14, named=True),
     ListColumn("F", 11, right=True),
