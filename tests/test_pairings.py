@@ -285,7 +285,9 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     )
     assert "mean kinship of the living" in said
     briefly = out(capsys, book).splitlines()
-    for row in found:  # a pair is two lines: who, and its reasons; what concerns all of them is said once above
+    for (
+        row
+    ) in found:  # a pair is two lines: who, and its reasons; what concerns all of them is said once above
         (at,) = [i for i, line in enumerate(briefly) if f" {row['male']} × {row['female']}: F " in line]
         assert briefly[at + 1].startswith("      ")
         assert not briefly[at + 2].startswith("      ")

@@ -141,6 +141,8 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = help_sentences.BOX_BY_BOX
+        elif page.shelves and shared[0] == "reading_up":
+            about = help_sentences.SHELF_BY_SHELF
         along = help_sentences.ALSO_RIGHT if shared == ("next",) and not page.shelves else ""
         out += named_row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:

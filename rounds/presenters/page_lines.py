@@ -53,7 +53,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     if page.shelves:
         from rounds.presenters import rack_lines
 
-        out = rack_lines.lines(page, opened.cursor, main, body)
+        out = rack_lines.lines(page, opened.cursor, width, body)
     else:
         out = _body(page, opened, main - wide, body, whole=not wide)
     if wide:

@@ -109,10 +109,12 @@ class Tile(NamedTuple):
 
 
 class Shelf(NamedTuple):
-    """One shelf of the drawn rack, left to right."""
+    """One shelf of the drawn rack, left to right; ``listed``: no shelf, but one box that has no place."""
 
     name: str
     tiles: tuple[Tile, ...]
+    bay: str = ""
+    listed: bool = False
 
 
 class Page(NamedTuple):
