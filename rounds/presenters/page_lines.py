@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.presenters import footer, list_columns, screen_sentences
-from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
+from rounds.presenters.lines import BLANK, Line, cut, fit, shortened, wrap
 from rounds.text.cleaning import clean, long_day
 from rounds.views.page import ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
@@ -180,7 +180,7 @@ def _line(y: int, page: Page, head: list[Line], parts: list[Placed], cursor: int
 def _columns(page: Page, part: PageSection, width: int, instead: str = "") -> Line:
     said = list_columns.laid(page, part, width - 2).heads()
     if instead and len(instead) + 4 < width:
-        said = fit(said, width - 4 - len(instead)) + instead
+        said = f"{shortened(said.rstrip(), width - 6 - len(instead))}  {instead}"
     return ((f"  {said}", "faint"),)
 
 

@@ -45,7 +45,7 @@ class Grid(NamedTuple):
     side: int = 0
 
     def lines_of(self, shelf: Shelf) -> int:
-        return 1 if shelf.listed else self.height
+        return len(shelf.tiles) if shelf.listed else self.height
 
 
 def lines(page: Page, cursor: int, width: int, room: int) -> list[Line]:
@@ -83,7 +83,7 @@ def layout(page: Page, width: int) -> Grid:
     """All slots of the longest shelf side by side where they fit, else as many as do."""
     placed = [s for s in page.shelves if not s.listed]
     label = min(8, max((len(clean(s.name, 8)) for s in placed), default=0)) + 1
-    longest = max((len(s.tiles) for s in placed), default=1)
+    longest = max((1, *(len(s.tiles) for s in placed)))
     side = SIDE if width >= SIDE_FROM and (width - SIDE - label) // longest >= TWO_LINES else 0
     tile = max(NARROW, min(WIDE, (width - side - label) // longest))
     across = max(1, (width - side - label) // tile)
@@ -92,7 +92,7 @@ def layout(page: Page, width: int) -> Grid:
 
 def start(page: Page, here: Spot, grid: Grid) -> int:
     """The slot at the left edge: it moves only when the cursor's would be out of sight."""
-    longest = max((len(s.tiles) for s in page.shelves if not s.listed), default=1)
+    longest = max((1, *(len(s.tiles) for s in page.shelves if not s.listed)))
     if longest <= grid.across:
         return 0
     return max(0, min(here.at - grid.across // 2, longest - grid.across))
@@ -100,28 +100,38 @@ def start(page: Page, here: Spot, grid: Grid) -> int:
 
 def _drawn(page: Page, here: Spot, grid: Grid, width: int, room: int) -> list[Line]:
     """The whole rack in at most ``room`` lines; where it does not fit the bay of the cursor, as much of it as does."""
-    shown = range(len(page.shelves))
-    if sum(map(grid.lines_of, page.shelves)) + any(s.listed for s in page.shelves) <= room:
-        return _shelves(page, here, grid, width, shown)
+    heights = [grid.lines_of(shelf) for shelf in page.shelves]
+    every = range(len(page.shelves))
+    if sum(heights) + any(s.listed for s in page.shelves) <= room:
+        return _shelves(page, here, grid, width, every)
     bay = page.shelves[here.shelf].bay
-    shown = range(*_ends([i for i, s in enumerate(page.shelves) if s.bay == bay]))
-    head = [_bays(page, bay, width)] if room > 2 * grid.height else []
-    left = room - len(head) - page.shelves[here.shelf].listed
-    if sum(grid.lines_of(page.shelves[i]) for i in shown) > left:
-        fits = max(1, (left - 1) // grid.lines_of(page.shelves[here.shelf]))
-        first = max(shown.start, min(here.shelf - fits // 2, shown.stop - fits))
-        hidden = (first - shown.start, max(0, shown.stop - first - fits))
-        shown = range(first, min(shown.stop, first + fits))
-        more: Line = ((screen_sentences.more_shelves(*hidden), "faint"),)
-        return [*head, *_shelves(page, here, grid, width, shown), *([more] if any(hidden) else [])][:room]
-    return [*head, *_shelves(page, here, grid, width, shown)]
+    first = next(i for i in every if all(s.bay == bay for s in page.shelves[i : here.shelf + 1]))
+    after = next((i for i in every[here.shelf :] if page.shelves[i].bay != bay), len(page.shelves))
+    head = [_bays(page, bay, width)] if room > grid.height + 2 else []
+    left = room - len(head)
+    if sum(heights[first:after]) + page.shelves[here.shelf].listed <= left:
+        return [*head, *_shelves(page, here, grid, width, range(first, after))]
+    # As many shelves around the cursor's as fit above a line that says how many do not.
+    top, under, used = here.shelf, here.shelf + 1, heights[here.shelf] + 2
+    while True:
+        if under < after and used + heights[under] <= left:
+            used += heights[under]
+            under += 1
+        elif top > first and used + heights[top - 1] <= left:
+            top -= 1
+            used += heights[top]
+        else:
+            break
+    out = [*head, *_shelves(page, here, grid, width, range(top, under), titled=used <= left)]
+    if len(out) < room:
+        out.append(((screen_sentences.more_shelves(top - first, after - under), "faint"),))
+    return out
 
 
-def _ends(at: list[int]) -> tuple[int, int]:
-    return at[0], at[-1] + 1
-
-
-def _shelves(page: Page, here: Spot, grid: Grid, width: int, shown: range) -> list[Line]:
+def _shelves(
+    page: Page, here: Spot, grid: Grid, width: int, shown: range, *, titled: bool = True
+) -> list[Line]:
+    """These shelves; above boxes without a place stands what they are, where that is ``titled``."""
     out: list[Line] = []
     left = start(page, here, grid)
     for i in shown:
@@ -129,9 +139,9 @@ def _shelves(page: Page, here: Spot, grid: Grid, width: int, shown: range) -> li
         if not shelf.listed:
             out += _shelf(shelf, at, left, grid)
             continue
-        if i == shown.start or not page.shelves[i - 1].listed:
-            out.append(((f" {shelf.name}", "strong"),))
-        out.append(cut(_listed(shelf.tiles[0], at=at == 0), width))
+        if titled and (i == shown.start or not page.shelves[i - 1].listed):
+            out.append(((f" {clean(shelf.name, 60)}", "strong"),))
+        out += [cut(_listed(tile, at=k == at), width) for k, tile in enumerate(shelf.tiles)]
     return out
 
 
