@@ -8,6 +8,7 @@ own, because meaning never rests on colour.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
 
@@ -64,6 +65,11 @@ def shortened_name(text: str, width: int) -> str:
 
 def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
+    return _cut(tuple(line), width)
+
+
+@lru_cache(256)  # most lines of a screen stay as they are from key to key
+def _cut(line: Line, width: int) -> Line:
     out: list[Run] = []
     left = width
     for run in line:
@@ -85,7 +91,11 @@ def wrap(text: str, width: int, most: int) -> list[str]:
 
     What does not fit is cut, and the last line then ends in ``…``.
     """
-    width = max(1, width)
+    return list(_wrapped(text, max(1, width), most))
+
+
+@lru_cache(256)
+def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     lines: list[str] = []
     current = ""
     for word in text.split():
@@ -95,11 +105,11 @@ def wrap(text: str, width: int, most: int) -> list[str]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                return [*lines, _ended(current, width)]
+                return (*lines, _ended(current, width))
             if current:
                 lines.append(current)
             current = part
-    return [*lines, current] if current else lines
+    return (*lines, current) if current else tuple(lines)
 
 
 def _ended(text: str, width: int) -> str:
@@ -140,3 +150,11 @@ def flow(pieces: Iterable[Line], width: int) -> list[Line]:
         out[-1] += piece
         used += size(piece)
     return [cut(line, width) for line in out]
+
+
+def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
+    if width < 60:
+        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+    texts = wrap(text, width - len(name), 20) or [""]
+    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]
