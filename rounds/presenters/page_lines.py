@@ -14,7 +14,7 @@ from rounds.text.cleaning import clean, long_day
 from rounds.views.page import ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
 
-LABEL = 13
+LABEL = 14
 WIDE, BESIDE = 120, 44
 """From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
 NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
@@ -213,7 +213,9 @@ def _labelled(label: str, text: str, width: int, most: int) -> list[Line]:
     if not label:
         return [((x, ""),) for x in wrap(text, width, most)]
     pieces = wrap(text, max(8, width - LABEL), most)
-    return [((fit(label if not i else "", LABEL), "faint"), (x, "")) for i, x in enumerate(pieces)]
+    return [
+        ((f"{shortened(label if not i else '', LABEL - 1)} ", "faint"), (x, "")) for i, x in enumerate(pieces)
+    ]
 
 
 def _heads_at(page: Page, cursor: int) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.mode import Walking
 from tests.screens import house, seen
+from tests.views.conftest import ready
 
 # Pictures: a name, the enclosure's number, and the keys typed there.
 PICTURES = {
@@ -73,6 +74,22 @@ def shown(app: WalkApp) -> str:
     board = app.screen.query_one(Board)
     lines = [board.render_line(y).text for y in range(board.size.height)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+BETWEEN = (100, 30)
+
+
+def test_every_screen_and_card_looks_as_it_did_at_a_size_between(
+    demo: Path, tmp_path: Path, update: bool
+) -> None:
+    """Composed, not painted: the sizes below go through the terminal's library."""
+    for name, (number, keys) in PICTURES.items():
+        with house.walking(house.copied(demo, tmp_path)) as walk:
+            ready(walk)
+            house.go(walk, number)
+            house.press(walk, *keys)
+            text = "\n".join(line.rstrip() for line in house.screen(walk, *BETWEEN)) + "\n"
+        seen.compare(f"{name.replace(' ', '-')}-{BETWEEN[0]}x{BETWEEN[1]}.txt", text, update)
 
 
 @pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
