@@ -8,7 +8,8 @@ from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, arrival, sentence, skip_words
 from rounds.presenters import care_lines
 from rounds.records.observations import Action
-from rounds.records.round_summary import carry_words, opening
+from rounds.records.round_summary import carry_words
+from rounds.records.summary_opening import opening
 from rounds.text.cleaning import clean, long_day
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps

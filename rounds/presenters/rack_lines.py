@@ -238,7 +238,9 @@ def _said(tile: Tile, width: int, most: int, *, apart: bool = False) -> list[Lin
         told = [wrap(text, width - 2, each) for text in texts]
         if sum(map(len, told)) + apart * len(told) <= most:
             break
-    if len(told) > most:
+    if most == 1:
+        told = [wrap(texts[0], width - 2, 1)] if texts else []
+    elif len(told) > most:
         told = [*told[: most - 1], [screen_sentences.more_behind_enter(len(told) - most + 1)]]
     gap = [BLANK] if apart and sum(map(len, told)) + len(told) <= most else []
     out: list[Line] = []

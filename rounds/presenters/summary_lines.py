@@ -12,7 +12,8 @@ from rounds.presenters.lines import BLANK, Line, cut, fit, shortened, wrap
 from rounds.presenters.walk_lines import skip_words, title
 from rounds.records import round_summary_sentences
 from rounds.records.observations import Action
-from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words, opening
+from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words
+from rounds.records.summary_opening import opening
 from rounds.text.cleaning import clean
 from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk

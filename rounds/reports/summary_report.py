@@ -15,8 +15,8 @@ from rounds.records.round_summary import (
     SummaryRow,
     amount_words,
     carry_words,
-    opening,
 )
+from rounds.records.summary_opening import opening
 from rounds.reports import day_sentences
 from rounds.reports.day_kinds import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, ReportTable, document
