@@ -72,7 +72,7 @@ def laid(page: Page, part: PageSection, room: int) -> Laid:
     return _laid(_Lists(page.parts), part.columns, room)
 
 
-@lru_cache(64)  # the same while the cursor moves along a page
+@lru_cache(16)  # the same while the cursor moves along a page; few, for each keeps its books alive
 def _laid(lists: _Lists, columns: tuple[ListColumn, ...], room: int) -> Laid:
     out = _needed(lists, columns)
     whole = sum(min(wide, c.width) if c.grow else wide for c, wide in zip(columns, out, strict=True))
