@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.presenters.lines import fit, shortened, shortened_name, size
 from rounds.text.cleaning import clean
 from rounds.views.page import ListColumn, ListRow, Page, PageSection

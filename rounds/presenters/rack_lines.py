@@ -6,8 +6,7 @@ that a slot stands under the slot above it. Boxes without a place are a list bel
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import screen_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, flow, shortened, size, wrap
 from rounds.records.round_summary import HARM_LEVELS, MARKS
