@@ -11,11 +11,11 @@ first, and a flag that rises takes lines that were blank, those of the foot too.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.kept_last import kept_last
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_lines, footer, screen_sentences
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, size, wrap

@@ -42,7 +42,11 @@ def walked(begin: Callable[..., Terminal], book: Path, *more: str, **env: str) -
     terminal.wait_for("1 of 60")
     terminal.press("g", "1", "4", "enter", "m", "4")
     terminal.wait_for("water")
-    for keys, shown in ((("?",), "page 1 of"), (("x", "y"), r"Record which\?"), (("b", "v"), "needs action")):
+    for keys, shown in (
+        (("?",), "page 1 of"),
+        (("x", "y"), r"Record which\?"),
+        (("b", "v"), "boxes need you"),
+    ):
         terminal.press(*keys)
         terminal.wait_for(shown)
     return terminal
