@@ -19,6 +19,7 @@ from rounds.line_ui.line_session import Session
 from rounds.presenters.lines import wrap
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.text.cleaning import clean
+from rounds.text.terminal_signs import only_ascii, write_only_ascii
 from rounds.walk import walk_sentences
 from rounds.walk.core import Walk
 
@@ -141,9 +142,12 @@ def run_plain(
         raise BookError(no_book(book))
 
     use_utf8()
+    settings = in_force(config, book)
+    if only_ascii(settings.choices.signs):
+        write_only_ascii(columns=False)
     walk = Walk(
         book,
-        in_force(config, book),
+        settings,
         keeper=keeper,
         day=today,
         name=name,

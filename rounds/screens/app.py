@@ -41,9 +41,11 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     the first of them gone or behind the others.
     """
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
+    def __init__(
+        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
+    ) -> None:
         super().__init__()
-        self.board = Board(walk, styles, touch=touch)
+        self.board = Board(walk, styles, touch=touch, ascii_only=ascii_only)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -64,7 +66,9 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, *, touch: bool = False, palette: str = "") -> None:
+    def __init__(
+        self, walk: Walk, *, touch: bool = False, palette: str = "", ascii_only: bool = False
+    ) -> None:
         self.painted = palettes.styles(
             palette or walk.config.choices.palette, colour=not palettes.without_colour()
         )
@@ -72,13 +76,13 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
         os.environ.pop("NO_COLOR", None)
         super().__init__(ansi_color=True)
-        self.walk, self.touch = walk, touch
+        self.walk, self.touch, self.ascii_only = walk, touch, ascii_only
 
     def get_driver_class(self) -> type[Driver]:
         return lasting(undisturbed(super().get_driver_class()))
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.painted, touch=self.touch)
+        return WalkScreen(self.walk, self.painted, touch=self.touch, ascii_only=self.ascii_only)
 
     async def on_event(self, event: events.Event) -> None:
         """Taps wait in the same queue as keys.

@@ -82,6 +82,14 @@ def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list
     return walk_lines.lines(walk, width, height)
 
 
+def in_ascii(line: Line) -> Line:
+    """The line as a terminal gets it that shows plain letters only; taps go by the line as it was composed."""
+    from rounds.text.stand_ins import plain_runs
+
+    texts = plain_runs([text for text, _ in line])
+    return tuple((text, style) for text, (_, style) in zip(texts, line, strict=True))
+
+
 class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
@@ -95,9 +103,11 @@ class Board(Widget, inherit_bindings=False):
 
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
+    def __init__(
+        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
+    ) -> None:
         super().__init__()
-        self.walk, self.painted, self.touch = walk, styles, touch
+        self.walk, self.painted, self.touch, self.ascii_only = walk, styles, touch, ascii_only
         self.shown: list[Line] = []
         self.strips: list[Strip] = []  # what is shown as it is painted, made again where it differs
         self.rendered = 0.0  # when it last was
@@ -136,7 +146,8 @@ class Board(Widget, inherit_bindings=False):
     def render_line(self, y: int) -> Strip:
         if y >= len(self.shown):
             return Strip.blank(self.size.width, self.painted[""])
-        return Strip([Segment(text, self.painted[style]) for text, style in self.shown[y]], self.size.width)
+        line = in_ascii(self.shown[y]) if self.ascii_only else self.shown[y]
+        return Strip([Segment(text, self.painted[style]) for text, style in line], self.size.width)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines as they are: nothing here has a border, a padding or a style that the library would add."""
