@@ -32,6 +32,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "batch": "batch_and_lot:batch",
         "lot": "batch_and_lot:lot",
         "labels": "labels:labels",
+        "draw": "draw:draw",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
     "Rules, keys and help": {

@@ -42,7 +42,7 @@ SIGNS: Mapping[str, str] = {
     "␣": "_",
     # what is seen, saved, worst
     "✓": "v",
-    "●": "o",
+    "●": "*",
     "♀": "f",
     "♂": "m",
     # how much, how long ago
