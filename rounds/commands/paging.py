@@ -16,6 +16,7 @@ import click
 
 from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
+from rounds.text.cleaning import clean
 from rounds.text.terminal_signs import only_ascii
 
 PAGERS = ("less", "more")
@@ -29,8 +30,6 @@ def show(text: str) -> None:
 
     A terminal that shows plain letters only gets those.
     """
-    from rounds.commands.output import tell
-
     if sys.stdout.isatty() and only_ascii():
         from rounds.text.stand_ins import plain
 
@@ -41,7 +40,7 @@ def show(text: str) -> None:
     # A stream that somebody put in the place of stdout may take text only.
     click.echo(text.encode("utf-8") if hasattr(sys.stdout, "buffer") else text, nl=False)
     if pager:
-        tell(command_line_sentences.no_pager(pager[0]))
+        click.echo(clean(command_line_sentences.no_pager(pager[0])), err=True)
 
 
 def _does_not_fit(text: str) -> bool:
