@@ -112,10 +112,15 @@ def columns(width: str | None) -> int | None:
 
 
 def use_utf8() -> None:
-    """Read and say UTF-8, whatever the terminal's own encoding is. Python can do that only before the first line."""
+    """Read and say UTF-8, or plain letters to a terminal that has no others.
+
+    Python can do that only before the first line.
+    """
     for stream in (sys.stdin, sys.stdout):
         if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    if only_ascii():
+        write_only_ascii(columns=False)
 
 
 def run_plain(

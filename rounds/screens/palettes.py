@@ -33,6 +33,7 @@ class Palette(NamedTuple):
     attention: str = ""
     danger: str = ""
     selection: str = ""
+    title: str = ""
 
 
 class Paint(NamedTuple):
@@ -54,7 +55,7 @@ PAINTED: Mapping[str, Paint] = {
     "strong": Paint("text", "bold"),
     "code": Paint("text", "bold"),
     "faint": Paint("quiet"),
-    "bar": Paint("quiet", "reverse"),
+    "bar": Paint("title", "", "reverse"),
     "lock": Paint("text", "bold reverse"),
     "key": Paint("accent", "bold"),
     "saved": Paint("good"),
@@ -75,6 +76,7 @@ PALETTES = {
         attention="#ffaf5f",
         danger="#ffffff on #af0000",
         selection="#ffffff on #005f87",
+        title="#e4e4e4 on #3a3a3a",
     ),
     "light": Palette(
         text="#121212",
@@ -85,6 +87,7 @@ PALETTES = {
         attention="#870000",
         danger="#ffffff on #af0000",
         selection="#ffffff on #005f87",
+        title="#121212 on #d0d0d0",
     ),
     # The terminal's sixteen colours may be too light or too dark on a ground nobody knows: none is used.
     "terminal": Palette(),

@@ -27,7 +27,7 @@ def test_the_pictures_in_the_readme_are_those_the_program_makes(
             f"{name}.svg is an older one"
         )
     named = set(
-        re.findall(r"!\[[^]]+\]\(demo_data/pictures/(\w+)\.svg\)", README.read_text(encoding="utf-8"))
+        re.findall(r"!\[[^]]+\]\(demo_data/pictures/([\w-]+)\.svg\)", README.read_text(encoding="utf-8"))
     )
     assert named == made.keys()
 
