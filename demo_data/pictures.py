@@ -32,6 +32,13 @@ KEYS = {
     "summary": ("g", "7", "enter", "m", "4", "v"),
 }
 """What is typed for each picture, from the start of the round."""
+SHOWS = {
+    "walk": "A laying box in trouble",
+    "quiet": "A box with nothing wrong",
+    "rack": "The rack",
+    "summary": "The summary of a round",
+}
+"""What each picture shows, for readers that cannot see it."""
 IN_EVERY_LOOK = "walk"
 """The picture of which there is one in each look."""
 FOLDER = Path(__file__).parent / "pictures"
@@ -47,7 +54,13 @@ def made(book: Path) -> dict[str, str]:
         looks = others if name == IN_EVERY_LOOK else []
         out[name], *more = pictures(book, keys, SIZE, (usual, *looks))
         out |= {f"{name}-{look}": picture for look, picture in zip(looks, more, strict=True)}
-    return out
+    return {name: _titled(picture, SHOWS[name.partition("-")[0]]) for name, picture in out.items()}
+
+
+def _titled(picture: str, shows: str) -> str:
+    """The picture with a title of its own, which stands first in an SVG."""
+    start = picture.index(">", picture.index("<svg")) + 1
+    return f"{picture[:start]}<title>{shows}</title>{picture[start:]}"
 
 
 def pictures(
