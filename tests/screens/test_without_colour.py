@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -37,7 +38,9 @@ def states_told_by_style(screens: Iterable[list[Line]], *, ascii_only: bool = Fa
     for lines in screens:
         for line in lines:
             before = ""
-            for text, style in line:
+            # Runs of one style that follow each other are one text: a headline behind its own mark.
+            for style, runs in groupby(line, key=lambda run: run[1]):
+                text = "".join(part for part, _ in runs)
                 if before != "key" and style != "cursor":  # the cursor has a sign of its own, below
                     said = plain(text) if ascii_only else text
                     painted[said.strip()].add(style if style in STATES else "")
