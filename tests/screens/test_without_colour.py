@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -37,14 +36,15 @@ def states_told_by_style(screens: Iterable[list[Line]], *, ascii_only: bool = Fa
     painted: dict[str, set[str]] = defaultdict(set)
     for lines in screens:
         for line in lines:
-            before = ""
-            # Runs of one style that follow each other are one text: a headline behind its own mark.
-            for style, runs in groupby(line, key=lambda run: run[1]):
-                text = "".join(part for part, _ in runs)
-                if before != "key" and style != "cursor":  # the cursor has a sign of its own, below
+            before = sign = ""
+            for text, style in line:
+                behind_its_sign = sign in SAY_IT and style in STATES
+                if (
+                    before != "key" and not behind_its_sign and style != "cursor"
+                ):  # the cursor has a sign of its own, below
                     said = plain(text) if ascii_only else text
                     painted[said.strip()].add(style if style in STATES else "")
-                before = style
+                before, sign = style, text.strip()
     return {text for text, styles in painted.items() if text and len(styles) > 1}
 
 
