@@ -48,6 +48,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out.append(((f" {code}", "strong"),))
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
+        out += [((f" {x}", "faint"),) for x in wrap(help_sentences.SHELF, width - 2, 4)]
     else:
         if not walk.route.count():
             out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]

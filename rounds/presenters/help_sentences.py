@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 KEYS = " keys"
+SHELF = (
+    "the shelf in the title: a mark for each box, yours in brackets; ✓ seen, · not yet, s skipped,"
+    " - empty, ! something urgent is open there"
+)
 KEYS_OF_A_CARD = " keys of a card, on which an act is told; digits and letters are answers there"
 FIELDS = " what it can be told, with the answers that a digit gives"
 SIGNS = " signs on a card"

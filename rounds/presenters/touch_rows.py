@@ -34,10 +34,10 @@ def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | Non
 
 def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
     """A question's row moves the cursor there; the row under the last one goes on, as it says."""
-    from rounds.presenters.walk_lines import SIDE, SMALL
+    from rounds.presenters.walk_lines import side_width
 
     width = sum(cell_len(text) for text, _ in lines[y])
-    if width >= SMALL[0] + SIDE and x >= width - SIDE:
+    if x >= width - side_width(width):
         return None
     on = steps.key_for(walk.desk, "next")
     if any(style == "faint" and text.startswith(f"{on}: ") for text, style in lines[y]):

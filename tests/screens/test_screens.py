@@ -29,6 +29,7 @@ PICTURES = {
     "troubled": (14, ()),
     "due": (47, ()),
     "odd last time": (23, ()),
+    "larva": (32, ()),
     "correcting": (47, ("c", "1")),
     "note": (47, ("n", *"seen from the wall")),
     "other": (47, (".",)),
@@ -156,7 +157,7 @@ def test_every_meaning_has_a_sign_of_its_own(book: Path) -> None:
         text = at(walk, 7, "m", "4")
         assert re.search(r"standing water +✓", text)  # read, and saved
         assert "\n!!! Water stands" in text  # the flag, worst kind
-        assert "→ Away from cables and sockets, draw the water off" in text.replace("\n    ", " ")
+        assert re.search(r"Away from sockets: draw\s+the water off", text)  # and what to do
         assert "done or put off: Water stands" in at(walk, 7, "d")
         text = at(walk, 33)
         assert "\nLOCK do not" in text
