@@ -101,6 +101,14 @@ def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
     ]
 
 
+def walked_elsewhere(book: Book, round_uid: bytes) -> bool:
+    """Has a terminal taken steps in an open round without having left it since?"""
+    query = (
+        'SELECT 1 FROM step WHERE round = (SELECT id FROM "round" WHERE uid = ?) AND walk IS NOT NULL LIMIT 1'
+    )
+    return book.row(query, (round_uid,)) is not None
+
+
 _FLAG = "f.rule, f.level, f.reason, f.todo, f.withheld"
 
 

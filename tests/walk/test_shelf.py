@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 from rounds.line_ui import read_out_summary
-from rounds.presenters import help_lines, summary_lines
+from rounds.presenters import help_lines, summary_lines, walk_lines
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from tests.endtoend import rack
@@ -54,6 +54,48 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
     assert tomorrow.close(10) is None
 
 
+def past_of_the_row(walk: Walk) -> list[str]:
+    """What the shelf's row says of earlier days."""
+    row = next(
+        "".join(text for text, _ in line)
+        for line in walk_lines.lines(walk, 80, 40)
+        if "shelf °C" in line[0][0]
+    )
+    return row.split("shelf")[-1].split()
+
+
+def test_what_was_typed_at_a_later_box_is_the_shelf_s_wherever_one_stands(
+    demo_book: Path, tmp_path: Path
+) -> None:
+    """No box of the shelf was skipped: nobody is sent to the later ones by that."""
+    book = Path(shutil.copy(demo_book, tmp_path / "later.sqlite"))
+    walk = rack.opened(book, CONFIG)
+    first = two_on_one_shelf(walk)
+    shelf, day = walk.route.stops[first].shelf, walk.day
+    walk.state = walk.state._replace(at=first)
+    while walk.state.at == first:
+        walk.press("space")
+    later = walk.state.at
+    assert walk.route.stops[later].shelf == shelf
+    walk.state = walk.state._replace(cursor=rows(walk).index("shelf_temp"))
+    for key in ("2", "7", ".", "5", "enter"):
+        walk.press(key)
+    assert walk.state.looks[later].cells["shelf_temp"] == 27.5
+    assert walk.close(10) is None
+
+    tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
+    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 27.5
+    assert tomorrow.round.scene(first).shelf[-1].read["shelf_temp"] == 27.5
+    tomorrow.state = tomorrow.state._replace(at=first, cursor=0)
+    assert past_of_the_row(tomorrow)[-3] == "27.5"
+    [visit] = [v.uid for v in tomorrow.past.of(later) if v.day == day]
+    tomorrow.past.correct(later, visit, "shelf_temp", 24.5)
+    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 24.5
+    tomorrow.past.correct(later, visit, "shelf_temp", None)
+    assert [v.read.get("shelf_temp") for v in tomorrow.past.of_shelf(shelf) if v.uid == visit] == [None]
+    assert tomorrow.close(10) is None
+
+
 def emptied(walk: Walk, *stops: int) -> None:
     for i in stops:
         stop = walk.route.stops[i]
@@ -74,10 +116,10 @@ def test_empty_boxes_are_one_list_at_the_end_and_nobody_is_asked(demo_book: Path
     assert walked == set(range(walk.route.count() + 1)) - set(quiet), "one with an open action is a stop"
     assert walk.round.empty_boxes() == codes
     said = " ".join(text for line in summary_lines.lines(walk, 80, 24) for text, _ in line)
-    assert "2 empty, none asked" in said
-    assert f"2 empty, none asked: {', '.join(codes)}." in " ".join(read_out_summary.summary(walk))
+    assert "2 empty, not asked" in said
+    assert f"2 empty, not asked: {', '.join(codes)}." in " ".join(read_out_summary.summary(walk))
     helped = " ".join(text for line in help_lines.lines(walk, 120, 200) for text, _ in line)
-    assert f"2 empty, none asked: {', '.join(codes)}" in helped
+    assert f"2 empty, not asked: {', '.join(codes)}" in helped
     emptied(walk, *range(walk.route.count()))
     assert walk.round.empty_boxes() == (), "in a house where nobody lives yet every box is a stop"
     assert walk.close(10) is None

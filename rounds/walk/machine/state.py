@@ -329,6 +329,9 @@ class Desk(Starts, Protocol):
     def keeps_older(self, uid: bytes) -> str:
         """Why an older act cannot be taken back ("" when it can)."""
 
+    def act_said(self, seq: int) -> str:
+        """The act that a step recorded, in words: its title, and whom it concerned."""
+
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
 
