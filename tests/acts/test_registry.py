@@ -358,9 +358,11 @@ def test_an_act_on_which_others_rest_is_not_taken_back() -> None:
         (Set("animal", 1, "sire", None, 99), True),
         (Set("animal", 1, "sire", None, 98), False),
         (Set("animal", 99, "mark", "", "tag 6"), True),
+        (Add("animal", 100, Animal(line=1, number="10", sire=99).values), True),
+        (Add("animal", 100, Animal(line=1, number="10", sire=98).values), False),
     ],
 )
-def test_an_act_rests_on_one_that_set_the_value_or_made_the_row(later: Set, rests: bool) -> None:
+def test_an_act_rests_on_one_that_set_the_value_or_made_the_row(later: Set | Add, rests: bool) -> None:
     changes = (
         Set("animal", 1, "mark", "", "tag 4"),
         Set("content", 1, "at_least", True, False),
@@ -370,6 +372,7 @@ def test_an_act_rests_on_one_that_set_the_value_or_made_the_row(later: Set, rest
     )
     done, after = registry.Recorded(b"1", "done", changes), registry.Recorded(b"2", "after", (later,))
     assert registry.depending(done, [after]) == [after] * rests
+    assert registry.reversal(changes)[0] == Set("animal", 99, "void", False, True)
 
 
 def test_a_name_used_again_after_an_undo_counts_as_new() -> None:
