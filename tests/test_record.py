@@ -252,7 +252,7 @@ def test_an_arrival_says_every_time_what_law_is_on_file(typed: Type) -> None:
             "On file for Protaetia speciosissima, not complete and perhaps out of date: Germany: strictly"
             in err
         )
-        assert "the authority where you live decides" in err
+        assert "its law decides" in err
     assert "its law decides" not in typed("look-again", "T-02", "about=mites", "because=so")[2]
 
 

@@ -292,6 +292,9 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     if given["stage"] in ("quarantine", *VACANT):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", *VACANT))
         raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
+    began = draft.ledger.row(Enclosure, box).stage_since
+    if began is not None and given["on"].latest < began.earliest:
+        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), text(began)))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))

@@ -390,7 +390,7 @@ def test_a_protected_species_without_papers_is_asked_about_where_it_arrives() ->
         arrive()
     assert e.value.field == "papers"
     assert "Farland: keep none (the nature office, looked up 2026-11-29)" in e.value.text
-    assert "the authority where you live decides" in e.value.text
+    assert "its law decides" in e.value.text
     assert arrive(papers="permit 12")
 
 
@@ -402,6 +402,12 @@ def test_the_law_on_a_species_is_told_where_it_arrives_and_nowhere_else() -> Non
     assert "No legal status is on file for Cc dd" in told("arrival", species="Cc dd")
     assert "No legal status is on file for Mecynorhina torquata" in told("loan-in", "UMBER", number="9")
     assert told("move", "UMBER/1", to="T-01") == ""
+
+
+def test_quarantine_does_not_end_before_it_began() -> None:
+    books = record(BOOKS, "arrival", **ARRIVAL, on="2026-05-30")
+    slips = refused(books, "quarantine-over", "T-12", stage="holding", on="2026-05-29")
+    assert slips["on"].message == arrival_sentences.before_quarantine("T-12", "2026-05-30").message
 
 
 def test_a_species_is_written_as_its_file_spells_it() -> None:
