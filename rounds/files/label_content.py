@@ -10,10 +10,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from rounds.files import label_sentences
 from rounds.keys import scan_code
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState

@@ -11,10 +11,9 @@ second cell, and eggs fail when they are moved.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.husbandry import lock_sentences
 from rounds.husbandry.stages import STAGES
+from rounds.named_tuple import NamedTuple
 
 
 class LockOfLife(NamedTuple):

@@ -5,10 +5,12 @@ the first answer was lost, changes nothing. ``seq`` numbers a round's steps from
 is by sequence, never by clock.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import Value
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Action, Flag
 
 AS_EXPECTED = "as_expected"  # value: mapping of reading id to value or [low, high]

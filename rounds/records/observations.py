@@ -4,11 +4,13 @@ Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal
 instants are UTC epoch milliseconds. The store returns these and never its own models.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.occupancy import ANYONE, Company
 from rounds.husbandry.readings import Value
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import FIRST, Span
 
 

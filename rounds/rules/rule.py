@@ -3,9 +3,12 @@
 The parser, the JSON Schema and the printed explanations all read these tables.
 """
 
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from rounds.named_tuple import NamedTuple
 from rounds.records.round_summary import BRING as BRING
 from rounds.rules.measures import MEASURES
 
@@ -130,7 +133,7 @@ class ConditionGroup(NamedTuple):
     """``all``, ``any`` or ``not`` (of exactly one part)."""
 
     word: str
-    parts: tuple["Condition", ...]
+    parts: tuple[Condition, ...]
 
 
 Condition = Leaf | ConditionGroup

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import SKIPPED, UndoStep
 from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book

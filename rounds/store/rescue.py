@@ -135,22 +135,30 @@ def pending(path: Path) -> list[Path]:
 
     In the folder for temporary files only those of this very user are trusted.
     """
+    return sorted(_beside(path, ""), key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+
+
+def refused(path: Path) -> list[Path]:
+    """Files with entries that could never be put into the book at ``path`` (see :func:`replay`)."""
+    return _beside(path, ".refused")
+
+
+def _beside(path: Path, ending: str) -> list[Path]:
     found: list[Path] = []
     for folder, stem in _places(path):
-        for file in folder.glob(f"{_literal(stem)}.unsaved-*.jsonl"):
+        for name in disk.names_in(folder):
+            if not (name.startswith(f"{stem}.unsaved-") and name.endswith(f".jsonl{ending}")):
+                continue
+            file = folder / name
             if not file.is_symlink() and _is_own(file):
                 found.append(file)
-    return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+    return found
 
 
 def _is_own(file: Path) -> bool:
     if sys.platform == "win32":  # each user has a temporary folder of their own there
         return True
     return file.stat().st_uid == os.geteuid()
-
-
-def _literal(stem: str) -> str:
-    return "".join(f"[{char}]" if char in "*?[" else char for char in stem)
 
 
 def replay(book: Book, settings: Callable[[], Settings] | None = None) -> list[str]:
