@@ -209,6 +209,14 @@ LIFE = (
         begins_work=WorkOfLife("left-over-eggs", days=(14, 28)),
     ),
     Follows(
+        "she may have laid where she was left without a male",
+        ("to-laying",),
+        LEFT,
+        stages=("holding",),
+        only_when="she was paired here, and nobody searched it since",
+        begins_work=WorkOfLife("left-over-eggs", days=(14, 28)),
+    ),
+    Follows(
         "searched",
         ("search",),
         HERE,

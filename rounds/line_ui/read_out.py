@@ -251,6 +251,8 @@ def _words(kind: ReadingKind, value: object) -> str:
 def _last(walk: Walk, kind: ReadingKind) -> list[str]:
     """The newest of the last three visits that has it, with its day when it is not the last visit."""
     past = list(reversed(walk.past.of(walk.state.at)[-3:]))
+    if kind.subject == "shelf":
+        past = [walk.past.of_its_shelf(v) for v in past]
     changed = walk.route.stops[walk.state.at].enclosure.changed
     for i, visit in enumerate(past):
         if kind.id in visit.read or kind.id in visit.confirmed:

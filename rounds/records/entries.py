@@ -106,6 +106,13 @@ class StandAt(NamedTuple):
     enclosure: int | None
 
 
+class LeaveRound(NamedTuple):
+    """A terminal is left in the middle of a round: its steps are those of whoever goes on. ``walk`` is its start."""
+
+    round: bytes
+    walk: bytes
+
+
 class CloseRound(NamedTuple):
     """The round is over; ``unseen`` are the enclosures nobody looked at."""
 
@@ -150,6 +157,7 @@ Entry = (
     | SetActionEntry
     | UndoStep
     | StandAt
+    | LeaveRound
     | CloseRound
     | RecordActEntry
     | UndoActEntry

@@ -246,6 +246,10 @@ class Desk(Starts, Protocol):
     call_instead: str
     """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
 
+    @property
+    def version(self) -> int:
+        """Another number whenever what is asked anywhere, or which stops are passed over, may have changed."""
+
     def call_for_help(self, stop: int, seq: int) -> Action | None:
         """The open action by which a stand-in asks for the keeper, made by this step; None where one is open."""
 
@@ -324,6 +328,9 @@ class Desk(Starts, Protocol):
 
     def keeps_older(self, uid: bytes) -> str:
         """Why an older act cannot be taken back ("" when it can)."""
+
+    def act_said(self, seq: int) -> str:
+        """The act that a step recorded, in words: its title, and whom it concerned."""
 
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
