@@ -7,10 +7,11 @@ the help page; an item with more to say ends in the key of that page.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_line_sentences
 from rounds.presenters.lines import Line, Run, cut, wrap
 from rounds.presenters.reading_values import contents_words

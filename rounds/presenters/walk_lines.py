@@ -11,11 +11,11 @@ first, and a flag that rises takes lines that were blank, those of the foot too.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.kept_last import kept_last
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_lines, footer, screen_sentences
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, size, wrap
@@ -240,7 +240,7 @@ def _questions(walk: Walk, shown: tuple[Ask, ...], width: int, space: int) -> tu
     looks = min(3, (width - NAME - NOW - EXPECTED + 1) // PAST)  # the last of them needs no blank behind it
     past = (*((None, None, None, *before)[:-4:-1][:looks]), None, None, None)[:3]
     head = _columns_head(walk, [v for v in past if v is not None])
-    columns = _columns(shown, *past)
+    columns = _columns(shown, *past, *_of_their_shelf(walk, shown, past))
     pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: always in sight
     room = space - 1
     tail = (
@@ -288,16 +288,33 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
+def _of_their_shelf(
+    walk: Walk, shown: tuple[Ask, ...], past: tuple[Visit | None, ...]
+) -> tuple[Visit | None, ...]:
+    """The visits of those days at which what is read once a shelf was read: it may have been at another box."""
+    if not any(ask.kind.subject == "shelf" for ask in shown):
+        return past
+    return tuple(None if v is None else walk.past.of_its_shelf(v) for v in past)
+
+
 @kept_last
 def _columns(
-    shown: tuple[Ask, ...], last: Visit | None, second: Visit | None, third: Visit | None
+    shown: tuple[Ask, ...],
+    last: Visit | None,
+    second: Visit | None,
+    third: Visit | None,
+    *of_shelf: Visit | None,
 ) -> tuple[Line, ...]:
     """The right part of each row, which no key changes: what is expected, and what was read at the last visits."""
-    past = [v for v in (last, second, third) if v is not None]
+    here = [v for v in (last, second, third) if v is not None]
+    on_shelf = [v for v in of_shelf if v is not None]
     return tuple(
         (
             (fit(expected_words(ask), EXPECTED - 1), "faint"),
-            *((f" {fit(past_words(ask.kind, v, PAST - 1), PAST - 1)}", "") for v in past),
+            *(
+                (f" {fit(past_words(ask.kind, v, PAST - 1), PAST - 1)}", "")
+                for v in (on_shelf if ask.kind.subject == "shelf" else here)
+            ),
         )
         for ask in shown
     )
