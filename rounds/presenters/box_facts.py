@@ -6,8 +6,9 @@ Pure: books, a box and a day in, plain values out.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import side_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.record import Record

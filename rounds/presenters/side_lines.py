@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import screen_sentences, side_sentences
 from rounds.presenters.lines import BLANK, Line, cut, fit, flow, size, wrap
 from rounds.records.entries import NOTE, Cell

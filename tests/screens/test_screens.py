@@ -19,6 +19,7 @@ from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.mode import Walking
 from tests.screens import house, seen
+from tests.views.conftest import ready
 
 # Pictures: a name, the enclosure's number, and the keys typed there.
 PICTURES = {
@@ -76,12 +77,24 @@ def shown(app: WalkApp) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-STOPS = ("first", "flagged", "locked", "troubled", "due", "odd last time", "larva")
-"""The main kinds of stop; they are seen at the least size that has a right-hand column, too."""
-SEEN = [(name, size) for name in PICTURES for size in house.SIZES] + [(name, (100, 30)) for name in STOPS]
+BETWEEN = (100, 30)
 
 
-@pytest.mark.parametrize(("name", "size"), SEEN, ids=lambda x: x if isinstance(x, str) else f"{x[0]}x{x[1]}")
+def test_every_screen_and_card_looks_as_it_did_at_a_size_between(
+    demo: Path, tmp_path: Path, update: bool
+) -> None:
+    """Composed, not painted: the sizes below go through the terminal's library."""
+    for name, (number, keys) in PICTURES.items():
+        with house.walking(house.copied(demo, tmp_path)) as walk:
+            ready(walk)
+            house.go(walk, number)
+            house.press(walk, *keys)
+            text = "\n".join(line.rstrip() for line in house.screen(walk, *BETWEEN)) + "\n"
+        seen.compare(f"{name.replace(' ', '-')}-{BETWEEN[0]}x{BETWEEN[1]}.txt", text, update)
+
+
+@pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
+@pytest.mark.parametrize("name", PICTURES)
 def test_a_screen_looks_as_it_did(book: Path, update: bool, name: str, size: tuple[int, int]) -> None:
     number, keys = PICTURES[name]
     with house.walking(book) as walk:

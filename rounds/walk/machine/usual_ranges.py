@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind, StagePlan
 from rounds.husbandry.species import OWN_RECORDS, Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Visit
 from rounds.walk.machine.questions import observed_range
 
