@@ -18,7 +18,7 @@ from rounds.store import checkup_sentences as say
 from rounds.store import damage, database_errors, log_stamps
 from rounds.store.book import APPLICATION, open_book
 from rounds.store.cell_codec import PHRASE, REMARK
-from rounds.store.connection import refuse_network, refuse_unwritable, refuse_what_is_no_book
+from rounds.store.connection import refuse_network, refuse_unwritable, refuse_what_is_no_book, where_it_lies
 from rounds.store.ledger_store import load
 from rounds.store.migration_steps import SCHEMA
 from rounds.store.row_verifying import verify
@@ -47,6 +47,7 @@ def wrong(check: str, found: str, to_do: str) -> Finding:
 
 def of_the_book(path: Path) -> Iterator[Finding]:
     """The file, its log, and everything in it. What cannot be opened gets one finding, and no others."""
+    path = where_it_lies(path)
     try:
         refuse_what_is_no_book(path)
         refuse_network(path)

@@ -358,7 +358,9 @@ def test_backing_up_never_reads_another_files_log(left: Left) -> None:
     assert set(left.backup.parent.glob("*.book*")) == before
 
 
-def test_a_book_of_an_older_schema_put_over_one_with_a_log_is_brought_up_to_date_as_it_was(left: Left) -> None:
+def test_a_book_of_an_older_schema_put_over_one_with_a_log_is_brought_up_to_date_as_it_was(
+    left: Left,
+) -> None:
     path = older_schema_copied(left)
     with closing(sqlite3.connect(f"{(OLD / '1.book').as_uri()}?mode=ro&immutable=1", uri=True)) as db:
         wanted = db.execute("SELECT name FROM keeper ORDER BY id").fetchall()
