@@ -5,11 +5,13 @@ its problems are collected; only then is something raised. Nothing below imports
 package's other modules but the sentences of this one.
 """
 
+from __future__ import annotations
+
 import difflib
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from rounds import problem_sentences
+from rounds.named_tuple import NamedTuple
 
 EXIT_FINE = 0
 EXIT_FOUND = 1  # something was found, where the command was asked to look
@@ -67,6 +69,14 @@ class RoundsError(Exception):
     """Something the keeper can mend; its text is one sentence fit to print."""
 
     exit_code = EXIT_INPUT
+
+
+class DayInDoubt(RoundsError):
+    """The clock gives a round a day that hardly follows the last one; both as ordinals. Somebody has to say which."""
+
+    def __init__(self, message: str, day: int, last: int) -> None:
+        self.day, self.last = day, last
+        super().__init__(message)
 
 
 class BadInput(RoundsError):

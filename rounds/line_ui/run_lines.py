@@ -20,6 +20,7 @@ from rounds.presenters.lines import wrap
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.store import damage
 from rounds.text.cleaning import clean
+from rounds.text.terminal_signs import only_ascii, write_only_ascii
 from rounds.walk import walk_sentences
 from rounds.walk.core import Walk
 
@@ -112,10 +113,15 @@ def columns(width: str | None) -> int | None:
 
 
 def use_utf8() -> None:
-    """Read and say UTF-8, whatever the terminal's own encoding is. Python can do that only before the first line."""
+    """Read and say UTF-8, or plain letters to a terminal that has no others.
+
+    Python can do that only before the first line.
+    """
     for stream in (sys.stdin, sys.stdout):
         if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    if only_ascii():
+        write_only_ascii(columns=False)
 
 
 def run_plain(
@@ -179,9 +185,12 @@ def run_plain(
 def _opened(
     book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str, *, stand_in: bool
 ) -> Walk:
+    settings = in_force(config, book)
+    if only_ascii(settings.choices.signs):
+        write_only_ascii(columns=False)
     return Walk(
         book,
-        in_force(config, book),
+        settings,
         keeper=keeper,
         day=today,
         name=name,

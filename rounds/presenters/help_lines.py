@@ -8,7 +8,7 @@ from rounds.keys.card_commands import CARD_COMMANDS
 from rounds.keys.commands import COMMANDS, LISTED
 from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, end_sentences, footer, help_sentences, summary_lines
-from rounds.presenters.lines import BLANK, Line, cut, wrap
+from rounds.presenters.lines import BLANK, Line, cut, named_row, wrap
 from rounds.presenters.walk_lines import title
 from rounds.records.round_summary import carry_words
 from rounds.text.cleaning import clean
@@ -48,6 +48,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out.append(((f" {code}", "strong"),))
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
+        out += [((f" {x}", "faint"),) for x in wrap(help_sentences.SHELF, width - 2, 4)]
     else:
         if not walk.route.count():
             out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]
@@ -112,6 +113,11 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
     out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
     out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 2000), width - 2, 40)]
+    if page.facts or page.drawn:  # the page cuts them where its list needs the room
+        from rounds.presenters import page_lines
+
+        out += [BLANK, *page_lines.facts(page, width, 40)]
+        out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
     out += [BLANK, ((help_sentences.KEYS, "strong"),)]
     if page.typed:
         for name, about in (
@@ -136,17 +142,11 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = help_sentences.BOX_BY_BOX
+        elif page.shelves and shared[0] == "reading_up":
+            about = help_sentences.SHELF_BY_SHELF
         along = help_sentences.ALSO_RIGHT if shared == ("next",) and not page.shelves else ""
         out += named_row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
         key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
         out += named_row(f"  {key:<14}", topic.title, width)
     return out
-
-
-def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
-    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
-    if width < 60:
-        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
-    texts = wrap(text, width - len(name), 20) or [""]
-    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]

@@ -8,6 +8,7 @@ own, because meaning never rests on colour.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
 
@@ -31,8 +32,44 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip("\0") + "…"
 
 
+def shortened(text: str, width: int) -> str:
+    """``text`` in exactly ``width`` cells like :func:`fit`, cut between two words unless that loses half of it."""
+    if size(((text, ""),)) <= width or width < 3:
+        return fit(text, width)
+    kept = fit(text, width - 1)[:-1].rstrip()  # room for a space before the sign
+    if text[len(kept) : len(kept) + 1] != " ":
+        kept = kept[: max(0, kept.rfind(" "))]
+    ended = kept.rstrip(" ,;:→(")
+    return fit(f"{ended} …" if size(((ended, ""),)) >= width // 2 else text, width)
+
+
+def shortened_name(text: str, width: int) -> str:
+    """Names of animals (``UMBER 13 m``) in exactly ``width`` cells: of a line's name letters may go, of a number never.
+
+    Of several names, separated by ``, ``, as many stand as fit, and how many more there are.
+    """
+    if size(((text, ""),)) <= width:
+        return fit(text, width)
+    names = text.split(", ")
+    for kept in range(len(names) - 1, 0, -1):
+        some = f"{', '.join(names[:kept])} +{len(names) - kept}"
+        if size(((some, ""),)) <= width:
+            return fit(some, width)
+    line, _, number = names[0].replace("/", " ", 1).partition(" ")
+    number += f" +{len(names) - 1}" if len(names) > 1 else ""
+    room = width - size(((number, ""),)) - 1
+    if not number or room < 2:
+        return fit("…", width) if number else shortened(text, width)
+    return fit(f"{fit(line, room)} {number}", width)
+
+
 def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
+    return _cut(tuple(line), width)
+
+
+@lru_cache(256)  # most lines of a screen stay as they are from key to key
+def _cut(line: Line, width: int) -> Line:
     out: list[Run] = []
     left = width
     for run in line:
@@ -54,7 +91,11 @@ def wrap(text: str, width: int, most: int) -> list[str]:
 
     What does not fit is cut, and the last line then ends in ``…``.
     """
-    width = max(1, width)
+    return list(_wrapped(text, max(1, width), most))
+
+
+@lru_cache(256)
+def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     lines: list[str] = []
     current = ""
     for word in text.split():
@@ -64,14 +105,18 @@ def wrap(text: str, width: int, most: int) -> list[str]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                return [
-                    *lines,
-                    fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip(),
-                ]
+                return (*lines, _ended(current, width))
             if current:
                 lines.append(current)
             current = part
-    return [*lines, current] if current else lines
+    return (*lines, current) if current else tuple(lines)
+
+
+def _ended(text: str, width: int) -> str:
+    """A line after which something was cut: its last words fall for the sign, unless only one is left."""
+    while cell_len(text) + 2 > width and " " in text:
+        text = text[: text.rfind(" ")]
+    return f"{text} …" if cell_len(text) + 2 <= width else fit(f"{text}……", width).rstrip()
 
 
 def _parts(word: str, width: int) -> list[str]:
@@ -105,3 +150,11 @@ def flow(pieces: Iterable[Line], width: int) -> list[Line]:
         out[-1] += piece
         used += size(piece)
     return [cut(line, width) for line in out]
+
+
+def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
+    if width < 60:
+        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+    texts = wrap(text, width - len(name), 20) or [""]
+    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]

@@ -25,6 +25,10 @@ from rounds.walk.core import Walk
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
 
 
+NOT_HERE = ("_disable_tooltips", "_disable_notifications")
+"""Private switches of the library, those of ``App.run_test``. A version without one makes what nobody sees."""
+
+
 class Tap(Message, bubble=False):
     """A mouse button or a finger went down at a cell."""
 
@@ -33,7 +37,7 @@ class Tap(Message, bubble=False):
         self.x, self.y = x, y
 
 
-class WalkScreen(Screen[None], inherit_bindings=False):
+class WalkScreen(Screen[None], inherit_bindings=False, inherit_css=False):
     """Holds the board and hands it every key.
 
     Nothing can have the focus here. The keys typed while the program starts come to the
@@ -41,9 +45,13 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     the first of them gone or behind the others.
     """
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
+    DEFAULT_CSS = "WalkScreen { layout: vertical; background: ansi_default; color: ansi_default; }"
+
+    def __init__(
+        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
+    ) -> None:
         super().__init__()
-        self.board = Board(walk, styles, touch=touch)
+        self.board = Board(walk, styles, touch=touch, ascii_only=ascii_only)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -58,13 +66,21 @@ class WalkScreen(Screen[None], inherit_bindings=False):
         self.board.tap(event.x, event.y)
 
 
-class WalkApp(App["int | Exception"], inherit_bindings=False):
-    """Runs a walk. The return value is the signal or the error that ended it, or None."""
+class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False):
+    """Runs a walk. The return value is the signal or the error that ended it, or None.
 
+    It has no use for what the library has ready for any program: styles for widgets that are not
+    here, the colours of a theme, a place for notices and for tooltips. Making those took longer
+    than the first lines.
+    """
+
+    DEFAULT_CSS = "WalkApp { background: ansi_default; color: ansi_default; }"
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, *, touch: bool = False, palette: str = "") -> None:
+    def __init__(
+        self, walk: Walk, *, touch: bool = False, palette: str = "", ascii_only: bool = False
+    ) -> None:
         self.painted = palettes.styles(
             palette or walk.config.choices.palette, colour=not palettes.without_colour()
         )
@@ -72,13 +88,18 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
         os.environ.pop("NO_COLOR", None)
         super().__init__(ansi_color=True)
-        self.walk, self.touch = walk, touch
+        for wanted_not in NOT_HERE:
+            setattr(self, wanted_not, True)
+        self.walk, self.touch, self.ascii_only = walk, touch, ascii_only
+
+    def get_css_variables(self) -> dict[str, str]:
+        return {}  # no style here names a colour of a theme
 
     def get_driver_class(self) -> type[Driver]:
         return lasting(undisturbed(super().get_driver_class()))
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.painted, touch=self.touch)
+        return WalkScreen(self.walk, self.painted, touch=self.touch, ascii_only=self.ascii_only)
 
     async def on_event(self, event: events.Event) -> None:
         """Taps wait in the same queue as keys.

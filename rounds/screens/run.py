@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.screens import program_end_sentences
+from rounds.text import terminal_signs
 from rounds.text.cleaning import clean
 from rounds.walk import walk_sentences
 
@@ -105,6 +106,12 @@ def _walked(
     if keys:
         settings = settings.with_keys(keys)
     palette = palettes.chosen(palette, settings.choices.palette)
+    # What a browser shows is no matter of the terminal the server was started from.
+    ascii_only = os.environ.get("TEXTUAL_DRIVER") != SERVED and terminal_signs.only_ascii(
+        settings.choices.signs
+    )
+    if ascii_only:
+        terminal_signs.write_only_ascii()
     walk_ = Walk(
         book,
         settings,
@@ -116,7 +123,7 @@ def _walked(
     )
     if lessons:
         walk_.teach()
-    app = WalkApp(walk_, touch=touch, palette=palette)
+    app = WalkApp(walk_, touch=touch, palette=palette, ascii_only=ascii_only)
     try:
         ended = app.run()
     finally:

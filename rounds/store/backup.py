@@ -14,8 +14,8 @@ from collections.abc import Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError, no_book
 from rounds.store import backup_sentences, backup_state, damage, database_errors, disk, log_stamps
 from rounds.store.backup_ladder import file_name, folder_of, to_thin_out

@@ -6,7 +6,8 @@ import re
 from collections.abc import Collection, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
+
+from rounds.named_tuple import NamedTuple
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 

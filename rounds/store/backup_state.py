@@ -11,8 +11,8 @@ import json
 import os
 from datetime import datetime
 from pathlib import Path
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.store import backup_sentences, disk
 from rounds.store.backup_ladder import backups_in, folder_of
 

@@ -10,8 +10,9 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Literal
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError
 from rounds.records.invariants import faults
 from rounds.store import checkup_sentences as say

@@ -8,6 +8,7 @@ from rounds.store.read_house import dues, enclosures, house, keepers, locks
 from rounds.store.read_rounds import (
     flags_of_visit,
     known_actions,
+    last_round_day,
     newest_rows,
     not_seen,
     open_actions,
@@ -16,12 +17,14 @@ from rounds.store.read_rounds import (
     unfinished_rounds,
     unseen_of_round,
     walked,
+    walked_elsewhere,
 )
 from rounds.store.read_visits import (
     changes,
     enclosure_of_visit,
     history,
     last_visits,
+    newest_with,
     shelf_history,
     shelf_visits,
     visits_of_round,
@@ -42,9 +45,11 @@ __all__ = [
     "house",
     "keepers",
     "known_actions",
+    "last_round_day",
     "last_visits",
     "locks",
     "newest_rows",
+    "newest_with",
     "not_seen",
     "open_actions",
     "round_of",
@@ -55,6 +60,7 @@ __all__ = [
     "unseen_of_round",
     "visits_of_round",
     "walked",
+    "walked_elsewhere",
 ]
 
 

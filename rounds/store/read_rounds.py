@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import SKIPPED, UndoStep
 from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book
@@ -56,6 +57,12 @@ def walked(book: Book) -> bool:
     return book.row("SELECT 1 FROM visit LIMIT 1") is not None
 
 
+def last_round_day(book: Book) -> int | None:
+    """The day of the round that was begun last, whatever the clock said then; None without one."""
+    row = book.row('SELECT day FROM "round" ORDER BY id DESC LIMIT 1')
+    return None if row is None else int(row[0])
+
+
 def unfinished_rounds(book: Book, before_day: int) -> list[bytes]:
     """Uids of rounds of earlier days that were never closed, oldest first."""
     return [
@@ -92,6 +99,14 @@ def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
             (round_uid,),
         )
     ]
+
+
+def walked_elsewhere(book: Book, round_uid: bytes) -> bool:
+    """Has a terminal taken steps in an open round without having left it since?"""
+    query = (
+        'SELECT 1 FROM step WHERE round = (SELECT id FROM "round" WHERE uid = ?) AND walk IS NOT NULL LIMIT 1'
+    )
+    return book.row(query, (round_uid,)) is not None
 
 
 _FLAG = "f.rule, f.level, f.reason, f.todo, f.withheld"

@@ -16,8 +16,8 @@ import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError, no_book
 from rounds.store import database_errors, disk, restore_sentences
 from rounds.store.backup import copy_verified, is_as_made

@@ -13,8 +13,9 @@ import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError
 from rounds.records.observations import House
 from rounds.store import damage, database_errors, disk, log_stamps, salvage_sentences

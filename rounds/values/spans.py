@@ -9,8 +9,8 @@ what it returns carries no words: nobody typed it. Texts are parsed in
 from __future__ import annotations
 
 from datetime import date
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import day_words
 
 FIRST, LAST = 1, 3652059  # date.min and date.max as ordinals: "nobody knows how early/late"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import Content, Fewer, Weight
 from rounds.views import animal_sentences as sentences
 from rounds.views import family_queries, page_sentences, page_words, weight_plot
@@ -14,16 +14,16 @@ from rounds.views.sources import Sources
 ITS, LIKELY, ONE_OF = sentences.WEIGHED_ITSELF, sentences.WEIGHED_LIKELY, sentences.WEIGHED_ONE_OF
 OF_ANIMAL = (
     ListColumn("day", 20, 1),
-    ListColumn("weight", 8),
-    ListColumn("head", 7),
+    ListColumn("weight", 8, right=True),
+    ListColumn("head", 7, right=True),
     ListColumn("instar", 6),
     ListColumn("whose", 14),
     ListColumn("change", 16),
 )
 OF_BROOD = (
     ListColumn("day", 20, 1),
-    ListColumn("weight", 8),
-    ListColumn("head", 7),
+    ListColumn("weight", 8, right=True),
+    ListColumn("head", 7, right=True),
     ListColumn("instar", 6),
     ListColumn("where", 18),
 )

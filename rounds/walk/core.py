@@ -12,13 +12,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
-from rounds.husbandry.round_day import round_day
-from rounds.records.observations import CALL
+from rounds.husbandry.round_day import in_doubt, round_day
+from rounds.problems import DayInDoubt
+from rounds.records.entries import LeaveRound
+from rounds.records.observations import CALL, House
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, action_id, now_ms, round_id
 from rounds.store.start_notes import start_notes
 from rounds.store.writer import Writer
+from rounds.text.cleaning import long_day
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.desk import WalkDesk
@@ -54,8 +57,9 @@ class Walk:
     """A keeper's round over some bays of one house on one day.
 
     Opening reads the book and resumes the day's round where it stood; nothing is written
-    before the first key that records something. Raises BookError when the book cannot be
-    used. ``press`` takes one key; a listener (``saving.wake``) is told whenever the writer
+    before the first key that records something. Without a ``day`` it is the clock's. Raises
+    BookError when the book cannot be used, and DayInDoubt when the clock's day hardly follows
+    that of the last round. ``press`` takes one key; a listener (``saving.wake``) is told whenever the writer
     saved something or failed to (from the writer's thread).
 
     The parts: ``route`` has the stops; ``past`` their earlier visits; ``questions`` what is
@@ -83,7 +87,7 @@ class Walk:
         self.path, self.config, self.name, self.bays = path, config, name, tuple(bays)
         self._book_id = book.identity
         self.banner = config.banner  # what the keeper must be told of the config
-        self.day = day = day or round_day(clock(), house.zone, house.day_starts)
+        self.day = day = day or self._day_by_the_clock(clock(), house)
         ids = Ids(clock)
         keepers = read.keepers(book)
         keeper = keeper or next(iter(keepers), "keeper")
@@ -99,7 +103,7 @@ class Walk:
             lambda box, rule: action_id(box, rule, day),
             read.known_actions(book, day),
         )
-        self.past = Past(book, self.route, visits, vocabulary.every_shelf)
+        self.past = Past(book, self.route, visits, vocabulary.every_shelf, day)
         self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch, stand_in=stand_in)
         self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)
@@ -152,6 +156,13 @@ class Walk:
             book, config, house, ids, name, self.bays, self.desk, self.dues, self.saving
         )
 
+    def _day_by_the_clock(self, at_ms: int, house: House) -> int:
+        day, last = round_day(at_ms, house.zone, house.day_starts), read.last_round_day(self.book)
+        if last is not None and in_doubt(day, last):
+            self.book.close()
+            raise DayInDoubt(walk_sentences.day_in_doubt(long_day(day), long_day(last)), day, last)
+        return day
+
     def _calls(self) -> tuple[str, ...]:
         """Codes of the boxes to which a stand-in has called the keeper, in shelf order, until it is done."""
         called = {a.enclosure for some in self.watch.every_open().values() for a in some if a.rule == CALL}
@@ -176,8 +187,9 @@ class Walk:
         round_.take_stock()
 
     def _joining(self, latest_ms: int, visited: int) -> None:
-        """A round that was walked only just now may go on at another terminal: say that this one joined it."""
-        if visited and self.round.clock() - latest_ms < JOINED_MS:
+        """A round that was walked only just now and never left goes on at another terminal: say that this one joined it."""
+        lately = bool(visited) and self.round.clock() - latest_ms < JOINED_MS
+        if lately and read.walked_elsewhere(self.book, self.round.uid):
             self._joined = walk_sentences.joined(visited, self.route.count())
 
     def _look_up(self) -> LookUp:
@@ -358,6 +370,7 @@ class Walk:
         """
         self.dues.stop()
         self.pages.stop()
-        left = self.saving.writer.close(timeout)
+        self._recorder.leave()
+        left = [e for e in self.saving.writer.close(timeout) if not isinstance(e, LeaveRound)]
         self.book.close()
         return rescue.write(self.path, left, self._book_id) if left else None

@@ -86,6 +86,10 @@ class WalkDesk:
     def starts_at(self, stop: int) -> Depth:
         return self.questions.starts_at(stop)
 
+    @property
+    def version(self) -> int:
+        return self.route.times_put + self.questions.times_forgotten + self.watch.times_set
+
     def passed_over(self, stop: int) -> bool:
         return self.round.passed_over(stop)
 
@@ -183,6 +187,10 @@ class WalkDesk:
 
     def keeps_older(self, uid: bytes) -> str:
         return self.acts.keeps(uid)
+
+    def act_said(self, seq: int) -> str:
+        act = self.undo.act_of(seq)
+        return "" if act is None else self.acts.said(act)
 
     def keeps(self, seq: int) -> str:
         """Why a step cannot be taken back: other acts rest on the one it recorded ("" when it can)."""

@@ -11,10 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from rounds.husbandry.locks import ActiveLock
 from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
-from rounds.records.observations import Action, Flag
+from rounds.records.observations import Action, EnclosureState, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, of_looking_alone, readings
+from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, measured, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
 UNDONE = ("state", "until", "why", "closed")
@@ -46,10 +46,12 @@ class Watch:
     ) -> None:
         self.rules = RuleSet(r for r in rules if r.level != CARRY)
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
+        self._given_before: dict[tuple[str, str], frozenset[str]] = {}  # by stage and species
         self.day, self.fingerprint, self._action_id = day, fingerprint, action_id
         self._rule = {r.id: r for r in rules}
         self._of_looking = {r.id for r in rules if of_looking_alone(r)}
         self._actions: dict[bytes, Action] = {}
+        self.times_set = 0  # how often a flag or an action became another
         self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
         for action in (a for some in open_.values() for a in some):
             self.set(action)
@@ -79,15 +81,18 @@ class Watch:
         ``of_animals`` are the readings that nobody is asked there, where everybody has left: what
         rests on nothing else has gone with them.
         """
-        out = []
-        for action in self.open_at(enclosure):
-            rule = self._rule.get(action.rule)
-            if rule is None:
-                continue
-            rests_on = readings(rule)
-            if (rule.stages and stage not in rule.stages) or (rests_on and rests_on <= of_animals):
-                out.append(action)
-        return out
+        gone = self.resting_on(enclosure, of_animals)
+        return [
+            action
+            for action in self.open_at(enclosure)
+            if (rule := self._rule.get(action.rule)) is not None
+            and ((rule.stages and stage not in rule.stages) or action in gone)
+        ]
+
+    def resting_on(self, enclosure: int, kinds: frozenset[str]) -> list[Action]:
+        """Open actions there that rest on these readings and on nothing else."""
+        rests_on = {a: readings(self._rule[a.rule]) for a in self.open_at(enclosure) if a.rule in self._rule}
+        return [action for action, asked in rests_on.items() if asked and asked <= kinds]
 
     def pressing(self, enclosure: int) -> frozenset[str]:
         """Readings that an open action rests on: they are asked again, not confirmed."""
@@ -124,6 +129,15 @@ class Watch:
             for what, amount in f.bring.items()
         )
 
+    def given_before(self, enclosure: EnclosureState) -> frozenset[str]:
+        """The readings of earlier visits that what is to be brought to an enclosure rests on."""
+        kind = (enclosure.stage, enclosure.species)
+        known = self._given_before.get(kind)
+        if known is None:
+            wanted = (measured(ready.rule) for ready in self._carries.at(*kind).rules)
+            known = self._given_before[kind] = frozenset().union(*wanted)
+        return known
+
     def rule(self, id_: str) -> Rule | None:
         """A rule in force; None for one that was there when an action was raised and is no more."""
         return self._rule.get(id_)
@@ -132,8 +146,20 @@ class Watch:
         """Does what a rule raises end once somebody has looked?"""
         return rule in self._of_looking
 
+    def ended_by_looking(self, enclosure: int) -> tuple[Action, ...]:
+        """Actions from before, that nobody looked there, which a look of this walk has ended."""
+        there = self._at.get(enclosure)
+        if not there:
+            return ()
+        return tuple(
+            a
+            for a in there.values()
+            if a.state == "withdrawn" and a.opened < self.day and a.rule in self._of_looking
+        )
+
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
+        self.times_set += 1
         self._actions[action.uid] = action
         self._at.setdefault(action.enclosure, {})[action.uid] = action
 
@@ -144,6 +170,7 @@ class Watch:
     def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
         """Take up what an interrupted round had raised at a visit, in the order the rules stand in."""
         order = {rule: at for at, rule in enumerate(self._rule)}
+        self.times_set += 1
         self._flags[enclosure] = {
             f.rule: f for f in sorted(flags, key=lambda f: order.get(f.rule, len(order)))
         }
@@ -167,6 +194,7 @@ class Watch:
         before = self._flags.get(enclosure, {})
         found = self.findings(scene, locks)
         now = {f.rule.id: f.flag for f in found if f.flag is not None}
+        self.times_set += now != before
         self._flags[enclosure] = now
         for rule, flag in before.items():
             if rule not in now:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
+from rounds.kept_last import kept_last
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.walk.machine import walking_sentences
@@ -35,22 +36,42 @@ def depth_of(state: State, desk: Starts, stop: int) -> Depth:
 
 
 def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
-    """The questions on the screen: the stage's, then those asked for on top."""
+    """The questions on the screen: the stage's, then those asked for on top.
+
+    Asked several times a key by the machine and by what paints: worked out once for the same looks.
+    """
     if state.at >= desk.count():
         return ()
-    depth = depth_of(state, desk, state.at)
-    asked = desk.asks(state.at, depth)
-    if state.earlier is None:
-        asked = (*asked, *_of_shelf(state, desk))
-    else:
-        known = {a.kind.id for a in asked}
-        cells = earlier_cells(state, desk)
-        more = [i for i in cells if i in desk.kinds and i not in known]
-        asked = (*asked, *(Ask(desk.kinds[i], depth) for i in more))
-    look = state.looks.get(state.at, VisitDraft())
+    if state.earlier is not None:
+        depth = depth_of(state, desk, state.at)
+        asked = desk.asks(state.at, depth)
+        more = [
+            i for i in earlier_cells(state, desk) if i in desk.kinds and all(a.kind.id != i for a in asked)
+        ]
+        return _with_extra((*asked, *(Ask(desk.kinds[i], depth) for i in more)), depth, state, desk)
+    return _with_rows_to_say(_rows_today(desk, state.looks, state.at, desk.version), state, desk)
+
+
+@kept_last
+def _rows_today(desk: Desk, looks: Mapping[int, VisitDraft], at: int, _version: int) -> tuple[Ask, ...]:
+    """The questions of this round's visit; ``_version`` is the desk's, which may have something else to ask."""
+    state = State(at=at, looks=looks)
+    depth = depth_of(state, desk, at)
+    return _with_extra(_together(desk.asks(at, depth), _of_shelf(state, desk)), depth, state, desk)
+
+
+@kept_last  # an answer leaves the rows what they were: what is worked out from them can be kept
+def _together(asked: tuple[Ask, ...], of_shelf: tuple[Ask, ...]) -> tuple[Ask, ...]:
+    return (*asked, *of_shelf)
+
+
+def _with_extra(asked: tuple[Ask, ...], depth: Depth, state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The questions and, below them, the readings that a keeper asked for on top."""
+    look = state.looks.get(state.at)
+    if look is None or not look.extra:
+        return asked
     known = {a.kind.id for a in asked}
-    asked = (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
-    return asked if state.earlier is not None else _with_rows_to_say(asked, state, desk)
+    return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
 
 
 def saying_step(state: State, desk: Desk) -> int:
@@ -87,26 +108,31 @@ def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
     first, asked = desk.of_shelf(state.at)
     if first == state.at:
         return ()  # it is asked them anyhow
-    kinds = [a.kind.id for a in asked]
+    kinds = frozenset(a.kind.id for a in asked)
     cells = state.looks.get(state.at, VisitDraft()).cells
-    if any(cells.get(kind) is not None for kind in kinds):
+    if _read(cells, kinds):
         return asked
-    return asked if all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at)) else ()
+    return asked if _passed_unread(state, desk, range(first, state.at), kinds) else ()
 
 
-def _passed_unread(state: State, desk: Desk, stop: int, kinds: list[str]) -> bool:
-    """Was this round at a stop, or did it skip it, without reading any of these there?
+def _read(cells: Mapping[str, Cell], kinds: frozenset[str]) -> bool:
+    return not kinds.isdisjoint(cells) and any(cells.get(kind) is not None for kind in kinds)
 
-    A shelf may be long and this is asked at every key: what the walk itself holds is looked at first.
+
+def _passed_unread(state: State, desk: Desk, stops: range, kinds: frozenset[str]) -> bool:
+    """Was this round at each of these stops, or did it skip it, without reading any of these there?
+
+    A shelf may be long: what the walk itself holds is looked at first.
     """
-    look = state.looks.get(stop)
-    if look is None:
-        return desk.passed_over(stop)
-    cells = look.cells
-    for kind in kinds:
-        if cells.get(kind) is not None:
+    for stop in stops:
+        look = state.looks.get(stop)
+        cells = NO_CELLS if look is None else look.cells
+        if _read(cells, kinds):
             return False
-    return cells.get(AS_EXPECTED) is not None or cells.get(SKIPPED) is not None or desk.passed_over(stop)
+        seen = cells.get(AS_EXPECTED) is not None or cells.get(SKIPPED) is not None
+        if not seen and not desk.passed_over(stop):
+            return False
+    return True
 
 
 def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
@@ -306,7 +332,7 @@ def undo(state: State, desk: Desk) -> Result:
     seq = state.steps[-1].seq
     if state.unrecorded:
         newest = state.steps[-1]
-        before = walking_sentences.THE_ACTION if newest.action is not None else title_of(desk, newest.kind)
+        before = _named(desk, newest)
         again = walking_sentences.nothing_to_undo(key_for(desk, "undo"), desk.label(newest.stop), before)
         return state._replace(message=again), ()
     refused = desk.keeps(seq)
@@ -330,7 +356,7 @@ def undo(state: State, desk: Desk) -> Result:
     last = undone[0]
     stated = last.kind in desk.kinds and desk.kinds[last.kind].act
     anew = bool(stated) and last.before is not None and last.before == was
-    what = walking_sentences.THE_ACTION if last.action is not None else title_of(desk, last.kind)
+    what = _named(desk, last)
     what = walking_sentences.said_beside(what) if anew else what
     state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)
@@ -340,6 +366,14 @@ def undo(state: State, desk: Desk) -> Result:
         message=walking_sentences.taken_back(desk.label(last.stop), what),
     )
     return state, (*effects, Undone(seq), Move(last.stop))
+
+
+def _named(desk: Desk, step: Undoable) -> str:
+    """What a step set, in words: the act with whom it concerned, the action by its reason, the reading."""
+    if step.action is not None:
+        return walking_sentences.the_action(step.action.reason)
+    said = desk.act_said(step.seq) if step.kind == ACT else ""
+    return said or title_of(desk, step.kind)
 
 
 def title_of(desk: Desk, kind: str) -> str:
