@@ -41,7 +41,7 @@ def not_seen(each: tuple[str, ...]) -> str:
 
 
 def empty_boxes(boxes: tuple[str, ...]) -> str:
-    return f"{len(boxes)} empty, none asked: {', '.join(boxes)}"
+    return f"{len(boxes)} empty, not asked: {', '.join(boxes)}"
 
 
 def more(number: int) -> str:

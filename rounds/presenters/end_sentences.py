@@ -8,7 +8,7 @@ DUE_AND_NOT_DONE = " due and not done"
 
 
 def empty_boxes(boxes: tuple[str, ...]) -> str:
-    return f" {len(boxes)} empty, none asked: {', '.join(boxes)}"
+    return f" {len(boxes)} empty, not asked: {', '.join(boxes)}"
 
 
 def above(number: int) -> str:

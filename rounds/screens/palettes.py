@@ -87,7 +87,7 @@ PALETTES = {
         attention="#870000",
         danger="#ffffff on #af0000",
         selection="#ffffff on #005f87",
-        title="#121212 on #d0d0d0",
+        title="#121212 on #afd7ff",
     ),
     # The terminal's sixteen colours may be too light or too dark on a ground nobody knows: none is used.
     "terminal": Palette(),

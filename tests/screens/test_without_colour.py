@@ -36,12 +36,15 @@ def states_told_by_style(screens: Iterable[list[Line]], *, ascii_only: bool = Fa
     painted: dict[str, set[str]] = defaultdict(set)
     for lines in screens:
         for line in lines:
-            before = ""
+            before = sign = ""
             for text, style in line:
-                if before != "key" and style != "cursor":  # the cursor has a sign of its own, below
+                behind_its_sign = sign in SAY_IT and style in STATES
+                if (
+                    before != "key" and not behind_its_sign and style != "cursor"
+                ):  # the cursor has a sign of its own, below
                     said = plain(text) if ascii_only else text
                     painted[said.strip()].add(style if style in STATES else "")
-                before = style
+                before, sign = style, text.strip()
     return {text for text, styles in painted.items() if text and len(styles) > 1}
 
 
