@@ -105,11 +105,17 @@ def _vague_counts(db: pw.SqliteDatabase) -> None:
     reshape(db, 4)
 
 
+def _checksums(db: pw.SqliteDatabase) -> None:
+    """A place for the checksum of every row; whoever takes the step puts them in."""
+    reshape(db, 5)
+
+
 FIRST = 1
 STEPS: tuple[MigrationStep, ...] = (
     MigrationStep(2, "books for every act, and the acts themselves", _books),
     MigrationStep(3, "planned pairings, sib trials, promises and localities", _plans),
     MigrationStep(4, "vague counts, acts of readings, check sums, files and tags", _vague_counts),
+    MigrationStep(5, "a checksum of every row", _checksums),
 )
 SCHEMA = STEPS[-1].version if STEPS else FIRST
 """The schema that :mod:`rounds.store.models` describes and new books are made with."""

@@ -200,6 +200,32 @@ def test_what_the_next_schema_reserves_is_empty_in_a_book_of_before(path: Path) 
     assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
+def test_a_book_without_checksums_gets_them_and_goes_on(path: Path) -> None:
+    """Schema 4: a round with a note and a flag, a rough count, labels that were swapped, a lock that was lifted."""
+    before = contents(of_schema(4, path))
+    assert before.pop("meta")[0]["schema"] == 4
+    before.pop("schema_step")
+    for rows in before.values():
+        for row in rows:
+            assert row.pop("crc", None) is None, "places for them had been kept, and nothing was put there"
+    with open_book(path) as book:
+        (note,) = book.notes
+        assert f"from schema 4 to {SCHEMA}" in note
+        assert book.row("PRAGMA integrity_check") == ("ok",)
+        assert book.rows("PRAGMA foreign_key_check") == []
+        hold(book, before)
+        sums = verify(book.db.connection())
+        assert (sums.unvouched, sums.damaged) == (0, ())
+        assert [s.count_words for s in ledger_store.load(book).rows(Search)] == [
+            before["search"][0]["count_words"]
+        ]
+        swapped = next(a for a in ledger_store.recorded(book) if a.name == "swapped-labels")
+        with book.writing():
+            ledger_store.undo(book, swapped.uid, bytes(16), DAY, NOON)
+        assert verify(book.db.connection()).damaged == ()
+    assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
+
+
 @pytest.mark.parametrize("version", range(1, SCHEMA))
 def test_control_a_step_that_forgets_something_is_found_out(version: int, path: Path) -> None:
     def careless(db: pw.SqliteDatabase) -> None:
@@ -403,7 +429,7 @@ MIGRATE_OLD = """
 """
 
 
-ROWS = {1: [4, 3, 3, 5], 2: [3, 1, 1, 5], 3: [2, 3, 5, 7]}
+ROWS = {1: [4, 3, 3, 5], 2: [3, 1, 1, 5], 3: [2, 3, 5, 7], 4: [2, 3, 6, 8]}
 """Animals, locks, due work and contents in the books of each schema."""
 
 
