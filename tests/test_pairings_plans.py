@@ -164,7 +164,7 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
         (("--choose", "1,x,1"), "`x` is no number"),
         (("--choose", "1,01"), "01 is there twice"),
         (("--choose", "1,2", "--into", "P-1"), "1 boxes for 2 pairs"),
-        (("--choose", "1", "--into", "P-9"), "no enclosure `P-9`"),
+        (("--choose", "1", "--into", "P-9"), "no box `P-9`"),
         (("--choose", "1,2", "--into", ",L-1"), "L-1 is in stage larvae"),
         (("--into", "P-1"), "go with --choose"),
         (("--plans", "--choose", "1"), "one at a time"),

@@ -61,7 +61,7 @@ def test_without_words_every_act_is_listed_under_what_it_is_about(typed: Type) -
     assert (code, err) == (EXIT_FINE, "")
     listed = [line.split()[0] for line in out.splitlines() if line.startswith("  ")]
     assert sorted(listed) == sorted(registry.all_acts())
-    assert "Acts on enclosures:" in out.splitlines()
+    assert "Acts on boxes:" in out.splitlines()
     assert all(len(line.split(None, 1)[1]) > 10 for line in out.splitlines() if line.startswith("  "))
 
 
@@ -139,7 +139,7 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     code, out, err = typed("move-box", "T-l2", "to=A9-9", "too=A1-2", "on=soon")
     assert (code, out) == (EXIT_INPUT, "")
     assert err.splitlines()[:3] == [
-        "record move-box  enclosure: there is no enclosure `T-l2`. Did you mean `T-12`?",
+        "record move-box  enclosure: there is no box `T-l2`. Did you mean `T-12`?",
         "record move-box  too: there is no such field. Did you mean `to`?",
         "record move-box  to: there is no place `A9-9`. Places are written B3-2.",
     ]
@@ -162,12 +162,12 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
         (("move-box", "T-01", "to=A1-1"), "to: T-01 stands there already."),
         (("line", "T-01", "name=X", "species=Y"), "concerns the house, not `T-01`"),
         (("lift", "T-01", "forbids=dog"), "Did you mean `dig`?"),
-        (("move-box", "--fields", "T-01"), "rounds record move-box ENCLOSURE"),
+        (("move-box", "--fields", "T-01"), "rounds record move-box BOX"),
         (("nonsense", "--fields"), "there is no act `nonsense`"),
         (("undo", "x"), "is not the number of an act"),
         (("undo", "99"), "there is no act 99"),
         (("undo",), "there is nothing to take back"),
-        (("history", "T-99"), "there is no enclosure `T-99`"),
+        (("history", "T-99"), "there is no box `T-99`"),
         (("history", "--since", "yesteryear"), "--since: `yesteryear` is not a date"),
         (("move-box", "T-01", "to=A4-4", "--today", "soon"), "--today: `soon` is not a date"),
         (("move-box", "T-01", "to=A4-4", "--keeper", "\udcff"), "--keeper: this is not a name"),

@@ -34,7 +34,7 @@ WHICH = (
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
 
 
-IN = Field("from", "ref", "the enclosure it is in, when it is in several", of="enclosure")
+IN = Field("from", "ref", "the box it is in, when it is in several", of="enclosure")
 """Which enclosure, for an act on a brood."""
 
 

@@ -26,6 +26,7 @@ from rounds.acts.fields import FieldError
 from rounds.problems import nearest
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Change, Draft, Ledger, Set
+from rounds.records.naming import table_word
 from rounds.records.tables import TABLES
 
 
@@ -67,7 +68,9 @@ def plan(
         except ValueError as e:
             slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
     elif found.on:
-        slips.insert(0, FieldError.of(found.on, shared_act_sentences.subject_missing(name, found.on)))
+        slips.insert(
+            0, FieldError.of(found.on, shared_act_sentences.subject_missing(name, table_word(found.on)))
+        )
     elif subject:
         slips.insert(0, FieldError.of("act", shared_act_sentences.concerns_the_house(name, subject)))
     if slips:

@@ -58,14 +58,12 @@ def before_it_began(day: str, trial: str, began: str) -> Refusal:
 
 
 def belongs_to_no_arm(pairing: str, purpose: str) -> Refusal:
-    return Refusal(
-        f"{pairing} was {purpose}: it belongs to no arm.", "Expected one made for sibs or as a cross."
-    )
+    return Refusal(f"{pairing} was {purpose}: it belongs to no arm.", "Give one made for sibs or as a cross.")
 
 
 def several_fathers(pairing: str, males: int) -> Refusal:
     return Refusal(
-        f"{pairing} has {males} males, so the father is not known.", "Expected a pairing with one male."
+        f"{pairing} has {males} males, so the father is not known.", "Give a pairing with one male."
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-NOTHING_LEFT = "nothing needs action, and every enclosure was seen"
+NOTHING_LEFT = "nothing needs action, and every box was seen"
 NOT_SEEN = "not seen"
 TO_CARRY = " to carry next time"
 NOTHING_TO_CARRY = " to carry next time: nothing"

@@ -43,7 +43,7 @@ def first_saved(undo_key: str) -> str:
 
 
 def first_round(next_key: str, help_key: str) -> str:
-    return f" first round: type what you see; {next_key} takes the rest as expected; {help_key} helps"
+    return f" first round: type what you see; {next_key} takes the rest as usual; {help_key} helps"
 
 
 def numbers(low: float, high: float, unit: str, ends: str) -> str:

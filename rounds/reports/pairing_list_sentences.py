@@ -87,7 +87,7 @@ def planned(plan: str, male: str, female: str, into: str) -> str:
 def offered(box: str, first: str, last: str) -> str:
     """``box`` and ``last`` may be empty: she is in none, and it is offered without an end."""
     until = f" to {last}" if last else " on"
-    return f"offered at {box or 'no enclosure'} from {first}{until}"
+    return f"offered at {box or 'no box'} from {first}{until}"
 
 
 def withheld(why: str) -> str:

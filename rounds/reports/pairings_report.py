@@ -10,7 +10,7 @@ from rounds.reports import pairing_list_sentences
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
-from rounds.text.cleaning import clean
+from rounds.text.cleaning import clean, day_and_year
 from rounds.text.reading_text import range_column, short
 from rounds.values.spans import FIRST, LAST, iso
 
@@ -83,7 +83,7 @@ def _reasons(x: Listed) -> list[str]:
         if r is not None:
             out.append(pairing_list_sentences.instead(whom, r.animal, r.more, *r.f[:3], taken=r.taken))
     if x.until is not None:
-        out.append(pairing_list_sentences.to_be_made_by(iso(x.until)))
+        out.append(pairing_list_sentences.to_be_made_by(day_and_year(x.until)))
     return [clean(text, 400) for text in [*out, *map(pairing_list_sentences.mind, pair.warnings)]]
 
 

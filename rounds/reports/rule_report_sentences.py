@@ -15,7 +15,7 @@ def explained(box: str, stage: str, look: str) -> str:
 
 
 def not_watched(rule: str, stage: str) -> str:
-    return f"{rule} is not watched for at an enclosure in stage {stage}"
+    return f"{rule} is not watched for at a box in stage {stage}"
 
 
 def replayed(visits: int, flags_per_100: float) -> str:

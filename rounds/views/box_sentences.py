@@ -56,7 +56,7 @@ def larvae_of(instar: str) -> str:
 
 # An enclosure.
 ABOUT_BOX = (
-    "One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
+    "One box with its whole past. A row about an animal, a group's line or a brood opens its page."
     " Done and put off are about the action or the due work of the row."
 )
 GO_THERE = "go there on the walk"
@@ -72,7 +72,7 @@ TAKEN_BACK = "taken back"
 
 
 def enclosure(code: str) -> str:
-    return f"enclosure {code}"
+    return f"box {code}"
 
 
 def stage(name: str, since: str | None) -> str:
@@ -109,7 +109,7 @@ def note(text: str) -> str:
 
 
 def as_expected(values: str) -> str:
-    return f"(as expected: {values})"
+    return f"(as usual: {values})"
 
 
 # Open actions.
@@ -123,7 +123,7 @@ OPEN_ACTIONS = "open actions"
 
 
 def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> str:
-    gone = " (no longer seen)" if cause_gone else ""
+    gone = " (not seen today: fixed?)" if cause_gone else ""
     return f"{reason}{gone} → {todo} {withheld}".rstrip()
 
 

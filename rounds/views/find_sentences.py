@@ -142,7 +142,7 @@ NOTHING_STOOD = "nothing"
 SEEN = "seen"
 NOTE = "note"
 SKIPPED = "skipped"
-AS_EXPECTED = "as expected"
+AS_EXPECTED = "as usual"
 
 
 def newest(number: int) -> str:

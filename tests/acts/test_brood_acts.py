@@ -256,7 +256,7 @@ def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
             ).message,
         ),
         ("T-07", "T-05", "enclosure", brood_sentences.not_a_tub_of_young("T-07", "cell").message),
-        ("T-05", "T-99", "from", "there is no enclosure `T-99`."),
+        ("T-05", "T-99", "from", "there is no box `T-99`."),
     ],
 )
 def test_bad_input_to_merge(books: Ledger, box: str, from_: str, field: str, words: str) -> None:

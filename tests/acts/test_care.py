@@ -314,7 +314,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
             "",
             {"recipe": "x", "into": "T-5"},
             "into",
-            "there is no enclosure `T-5`. Did you mean `T-",
+            "there is no box `T-5`. Did you mean `T-",
         ),
         (
             "substrate-used",

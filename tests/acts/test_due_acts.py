@@ -172,7 +172,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
 @pytest.mark.parametrize(
     ("act", "box", "typed", "field", "said"),
     [
-        ("due-done", "T-99", {}, "enclosure", "there is no enclosure `T-99`"),
+        ("due-done", "T-99", {}, "enclosure", "there is no box `T-99`"),
         ("due-done", "T-15", {}, "enclosure", due_sentences.nothing_due("T-15").message),
         ("due-done", "T-04", {"work": "frist search"}, "work", "Did you mean `first search`?"),
         ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "has not come yet"),

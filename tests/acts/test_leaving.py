@@ -329,7 +329,7 @@ HERE = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into
             "animal",
             leaving_sentences.not_missing("UMBER/1").message,
         ),
-        (LOST, "found", "UMBER/2", {}, "into", "Expected the enclosure"),
+        (LOST, "found", "UMBER/2", {}, "into", "Expected the box"),
         (LOST, "found", "UMBER/2", {"into": "T-122"}, "into", "Did you mean `T-12`?"),
         (LOST, "found", "UMBER/2", {"into": "T-12"}, "stage", "what is T-12 (empty) for now?"),
         (
@@ -347,7 +347,7 @@ HERE = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into
         (BOOKS, "lent", "UMBER/1", {"to": "x"}, "rest", "empty now"),
         (BOOKS, "lent", "UMBER/1", {"to": "x", "looked": "x"}, "looked", "yes, no"),
         (BOOKS, "lent", "UMBER/1", {"to": "x", "on": "x"}, "on", "not a date"),
-        (LENT, "came-back", "UMBER/2", {}, "into", "Expected the enclosure"),
+        (LENT, "came-back", "UMBER/2", {}, "into", "Expected the box"),
         (LENT, "came-back", "UMBER/2", {"into": "T-12"}, "stage", "what is T-12 (empty) for now?"),
         (LENT, "came-back", "UMBER/2", {"into": "T-02", "stage": "laying"}, "stage", "in use"),
         (LENT, "came-back", "UMBER/2", {"into": "T-02", "on": "2026-05-01"}, "on", "before the loan began"),

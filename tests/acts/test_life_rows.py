@@ -99,7 +99,7 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
         (("counted", "T-13", "count=10", "instar=L1"),),
         (("stage", "T-13", "larvae"),),
     ),
-    "bedded afresh": (
+    "all substrate changed": (
         (("due-off", "T-05", "work=substrate", "until=+5", "because=no time"), ("rebed", "T-05")),
         (("done", "T-05", "substrate"),),
     ),

@@ -303,7 +303,7 @@ WRONG = [
         "locks",
         "TL-003,,",
         ",,",
-        "locks.csv:2:1  enclosure: a lock is on an enclosure or on an animal; this row names neither",
+        "locks.csv:2:1  enclosure: a lock is on a box or on an animal; this row names neither",
         "",
     ),
     (
@@ -325,7 +325,7 @@ WRONG = [
         "visits",
         "TL-002,2,,",
         "TL-02,2,,",
-        "visits.csv:3:4  enclosure: there is no enclosure TL-02",
+        "visits.csv:3:4  enclosure: there is no box TL-02",
         "Did you mean `TL-002`?",
     ),
     ("visits", "v2,", "v1,", "visits.csv:3:1  visit: `v1` stands further up already", ""),

@@ -50,7 +50,7 @@ def test_a_key_shows_in_todays_cell_and_a_day_without_a_look_is_a_gap(book: Path
         house.press(walk, "m", "1")
         shown = pictures(walk)
         assert shown["moisture"][-1] == "1"
-        assert shown["jelly gone"][-1] == four_weeks.NOT_READ
+        assert shown["jelly eaten"][-1] == four_weeks.NOT_READ
         for picture in shown.values():
             assert picture[gone.day - walk.day - 1] == four_weeks.UNSEEN
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 LEFT_OUT = "left out by you"
 SEX_NOT_KNOWN = "sex not known"
-MISSING = "whereabouts unknown"
-NO_ENCLOSURE = "in no enclosure"
+MISSING = "missing"
+NO_ENCLOSURE = "in no box"
 QUARANTINE = "in quarantine"
 RESTING = "resting, has not fed yet"
 MATURITY_NOT_KNOWN = "not known whether it is mature: when it is, record `ready to breed` at its box"

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-FIRST_ENCLOSURE = "this is the first enclosure"
+FIRST_ENCLOSURE = "this is the first box"
 SAVING = "saving"
 NOTHING_LISTED = "nothing is listed"
 TODAY_AGAIN = "back at today's visit"
 NOTHING_TO_TAKE_BACK = "nothing of this round is left to take back"
 THAT_KEY = "that key"
 THE_ACTION = "the action"
-AS_EXPECTED, THE_NOTE, THE_SKIP, THE_ACT = "as expected", "the note", "the skip", "the act"
+AS_EXPECTED, THE_NOTE, THE_SKIP, THE_ACT = "as usual", "the note", "the skip", "the act"
 NOTHING_MORE = "nothing more has to be typed here"
 ALL_IS_READ = "all is read here"
 LISTED_NOWHERE = "nothing is listed here"
 NOTHING_BEHIND = "there is nothing more behind this row"
 EMPTY_SLOT = "nothing stands in this slot"
-NO_ENCLOSURE_OF_ROW = "no enclosure belongs to this row"
-NOT_ON_THIS_WALK = "that enclosure is not on this walk"
+NO_ENCLOSURE_OF_ROW = "no box belongs to this row"
+NOT_ON_THIS_WALK = "that box is not on this walk"
 SAID_ALREADY = "that was said already"
 NO_LONGER_OPEN = "that action is no longer open"
 
