@@ -90,7 +90,7 @@ def test_two_animals_with_what_they_share_and_their_tree(
     said = out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--plot", svg)
     assert "kinship 0.2500, which is F of their offspring" in said
     assert "0.1250  A, 1 and 1 generations back" in said
-    assert "├ sire A *\n└ dam B *" in said
+    assert "├ father A *\n└ mother B *" in said
     ElementTree.fromstring(svg.read_text())
     assert "is there already" in out(
         capsys, "kinship", "--pedigree", file, "--between", "C", "D", "--plot", svg, code=2
@@ -513,10 +513,10 @@ def numbered(tmp_path: Path) -> Path:
 @pytest.mark.parametrize(
     ("animal", "parents"),
     [
-        ("SLATE/1", "sire not recorded, dam not recorded"),
-        ("SLATE/11", "sire SLATE/1, dam SLATE/2"),
-        ("SLATE/12", "sire possibly SLATE/1 or SLATE/3 or a male not recorded, dam SLATE/2"),
-        ("11", "sire SLATE/1, dam SLATE/2"),
+        ("SLATE/1", "father not recorded, mother not recorded"),
+        ("SLATE/11", "father SLATE/1, mother SLATE/2"),
+        ("SLATE/12", "father possibly SLATE/1 or SLATE/3 or a male not recorded, mother SLATE/2"),
+        ("11", "father SLATE/1, mother SLATE/2"),
     ],
 )
 def test_the_text_names_the_parents(

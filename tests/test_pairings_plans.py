@@ -213,11 +213,11 @@ def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: boo
     assert look.listed == ranking[at]
     assert look.tree == [
         "TALLOW/11",
-        "├ sire TALLOW/1 *",
-        "└ dam TALLOW/2 *",
+        "├ father TALLOW/1 *",
+        "└ mother TALLOW/2 *",
         "TALLOW/13",
-        "├ sire TALLOW/1 *",
-        "└ dam TALLOW/2 *",
+        "├ father TALLOW/1 *",
+        "└ mother TALLOW/2 *",
     ]
     assert look.kinship.kinship.low == 0.25 == look.listed.pair.f.low
     assert {part.name for part in look.kinship.low_from} == {"TALLOW/1", "TALLOW/2"}

@@ -25,7 +25,7 @@ def put_in_with_others(box: str, until: str, when: str) -> str:
 
 
 def nobody_came() -> Refusal:
-    return Refusal("says that nobody came.", "Say how many came, 1 or more.")
+    return Refusal("counts nobody.", "Say how many came, 1 or more.")
 
 
 def not_the_species_of_the_line(species: str) -> Refusal:
@@ -65,7 +65,7 @@ def not_in_quarantine(box: str) -> Refusal:
 
 
 def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
-    return Refusal(f"cannot be {stage} now.", f"Choose one of: {stages}. A vacant one is `emptied`.")
+    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. A vacant one is `emptied`.")
 
 
 def end_quarantine_now(until: str) -> str:

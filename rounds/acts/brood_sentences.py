@@ -33,15 +33,15 @@ def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
 
 
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
-    return Unsaid(f"is needed: {counts} are there.", f"Choose one of: {', '.join(kinds)}.")
+    return Unsaid(f"is needed: {counts} are there.", f"Give one of: {', '.join(kinds)}.")
 
 
 def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
-    return Refusal(f"there are no {kind} among {counts}.", f"Choose one of: {', '.join(kinds)}.")
+    return Refusal(f"there are no {kind} among {counts}.", f"Give one of: {', '.join(kinds)}.")
 
 
 def named_tubs_are_not_new() -> Refusal:
-    return Refusal("is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
+    return Refusal("is for new tubs, and `into` names tubs you have already.", "Leave one of them out.")
 
 
 def the_brood_is_there(box: str) -> Refusal:
@@ -62,7 +62,7 @@ def another_number_of_places(places: int, tubs: int) -> Refusal:
 def no_tubs_named() -> Refusal:
     return Unsaid(
         "is needed, unless `into` names tubs.",
-        "Say what the codes of new tubs begin with (prefix=L), or name tubs there are (into=T-11,T-12).",
+        "Say what the codes of new tubs begin with (prefix=L), or name tubs you have (into=T-11,T-12).",
     )
 
 
@@ -90,7 +90,7 @@ def two_species(other: str, their_species: str, box: str, species: str) -> Refus
 
 
 def group_is_grown(group: str) -> Refusal:
-    return Refusal(f"{group} are grown.", "Leave it out.")
+    return Refusal(f"{group} are adults already.", "Leave it out.")
 
 
 def not_to_be_sexed_yet(instar: str) -> Refusal:

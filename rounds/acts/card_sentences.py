@@ -9,7 +9,7 @@ THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
 FEMALE, MALE = "female", "male"
 YESTERDAY, TOMORROW = "yesterday", "tomorrow"
 NONE_FOUND = "none"
-NONE_FOUND_AND_NO_OTHERS = "none, and none of the others that are open"
+NONE_FOUND_AND_NO_OTHERS = "none, and none of all that is not said yet"
 CAUSES = (
     "old age",
     "too wet or mouldy",
@@ -132,7 +132,7 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("swapped-labels", "with"): ("with box", "With which other box?"),
     ("labels-settled", "were"): ("mixed up", "Were the labels mixed up?"),
     ("labels-settled", "with"): ("with box", "With which other box?"),
-    ("labels-settled", "sex"): ("sexed then", "Was an animal sexed by a look on those days?"),
+    ("labels-settled", "sex"): ("sexed then", "Was an animal sexed on those days?"),
     ("swap-boxes", "with"): ("with box", "With which other box?"),
     ("plan-pair", "with"): ("with", "With which other animal?"),
     ("plan-pair", "from"): ("from", "From which day on?"),

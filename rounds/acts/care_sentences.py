@@ -10,7 +10,7 @@ UNKNOWN_SUBSTRATE = "what it was is not known"
 
 
 def litres_for_no_enclosure() -> Refusal:
-    return Refusal("is what each box got, and `into` names none.", "Leave it out, or give into=.")
+    return Refusal("is what each box got, and no box is named.", "Leave it out, or name the boxes (into=…).")
 
 
 def before_it_was_mixed(batch: str, when: str) -> Refusal:

@@ -8,7 +8,7 @@ from rounds.problems import Refusal, Unsaid
 
 
 def animals_inside(stage: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"cannot be {stage} with animals inside.", f"Choose one of: {', '.join(stages)}.")
+    return Refusal(f"cannot be {stage} with animals inside.", f"Give one of: {', '.join(stages)}.")
 
 
 def in_use_already(box: str, stage: str) -> Refusal:
@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is needed: {box} is empty now.", "Say keep, empty (to clear it), prepare, or later.")
+    return Unsaid(f"is needed: {box} is empty now.", "Keep it, clear it (empty), prepare it, or say later.")
 
 
 def still_holds_animals(box: str) -> Refusal:

@@ -34,7 +34,7 @@ def names_nothing(typed: str, about: str) -> Refusal:
 
 
 def unreadable(reason: str, about: str, hint: str) -> Refusal:
-    return Refusal(reason, f"{expected(about)} {hint}".rstrip())
+    return Refusal(reason, f"Give {about}. {hint}".rstrip())
 
 
 def too_long_for_a_name(typed: str, most: int) -> Refusal:

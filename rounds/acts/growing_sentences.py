@@ -48,7 +48,7 @@ def not_free(box: str) -> Refusal:
 
 
 def until_without_a_lock() -> Refusal:
-    return Refusal("belongs to then=lock.", "Leave it out, or say then=lock.")
+    return Refusal("is only for a lock.", "Leave it out, or lock the box (then=lock).")
 
 
 def nothing_for_a_group() -> Refusal:

@@ -36,7 +36,7 @@ def father_is_the_mother() -> Refusal:
 
 
 def no_parent_named() -> Refusal:
-    return Unsaid("names nobody, and neither does `dam`.", "Give the father, the mother, or both.")
+    return Unsaid("is empty, and so is the mother.", "Give the father, the mother, or both.")
 
 
 def own_descendant(parent: str, animal: str) -> Refusal:

@@ -98,7 +98,7 @@ def _less_doubt(doubt: str, said: str) -> str:
     Field(
         "sex",
         "word",
-        "was an animal sexed by a look on those days, so that this is exchanged too: yes or no",
+        "was an animal sexed on a visit on those days, so that this is exchanged too: yes or no",
         words=("yes", "no"),
         default="no",
     ),

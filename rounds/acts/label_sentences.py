@@ -35,7 +35,7 @@ def ends_before_it_begins() -> Refusal:
 
 def told_already(box: str, other: str) -> Refusal:
     return Refusal(
-        f"{box} and {other} are told already, and nobody has said yet whether they were swapped.",
+        f"{box} and {other} are noted already, and nobody has said yet whether their labels were mixed up.",
         "Say that first, or undo it.",
     )
 
@@ -45,11 +45,11 @@ def labels_mixed_up(box: str, other: str) -> str:
 
 
 def none_open(box: str) -> Refusal:
-    return Refusal(f"nobody doubts the label of {box}.", "Tell it first: labels had been mixed up.")
+    return Refusal(f"nobody doubts the label of {box}.", "Record first that labels had been mixed up.")
 
 
 def several_open(box: str, others: tuple[str, ...]) -> Refusal:
-    return Refusal(f"{box} is told with {' and with '.join(others)}.", "Say which of them.")
+    return Refusal(f"{box} may have been mixed up with {' and with '.join(others)}.", "Say which of them.")
 
 
 def held_nobody(box: str, day: str) -> Refusal:
@@ -87,9 +87,7 @@ def group_divided(box: str) -> Refusal:
 
 
 def rough_counts(box: str) -> Refusal:
-    return Refusal(
-        f"the group in {box} is roughly counted: who is missing cannot be set against it.", BY_HAND
-    )
+    return Refusal(f"the group in {box} is roughly counted: so who is missing cannot be worked out.", BY_HAND)
 
 
 def fewer_there(box: str) -> Refusal:

@@ -33,10 +33,10 @@ _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 
 @act(
     "mated-here",
-    "a mating seen at a look",
+    "a mating seen on a visit",
     ON,
     on="enclosure",
-    about="A pair was seen mating when the box was looked at.",
+    about="A pair was seen mating when the box was visited.",
 )
 def mated_here(draft: Draft, given: ActInput) -> None:
     box = given.subject
@@ -49,12 +49,12 @@ def mated_here(draft: Draft, given: ActInput) -> None:
 
 @act(
     "dead-here",
-    "found dead at a look",
+    "found dead on a visit",
     _COUNT,
     _SEEN,
     ON,
     on="enclosure",
-    about="So many were found dead when the box was looked at.",
+    about="So many were found dead when the box was visited.",
 )
 def dead_here(draft: Draft, given: ActInput) -> None:
     more = {"seen": given["seen"], "cause": None}
@@ -66,12 +66,12 @@ def dead_here(draft: Draft, given: ActInput) -> None:
 
 @act(
     "missing-here",
-    "found missing at a look",
+    "found missing on a visit",
     _COUNT,
     _SEEN,
     ON,
     on="enclosure",
-    about="So many were not found when the box was looked at.",
+    about="So many were not found when the box was visited.",
 )
 def missing_here(draft: Draft, given: ActInput) -> None:
     if not _told(draft, given, ("missing", missing), ("missing-some", missing_some), {"seen": given["seen"]}):

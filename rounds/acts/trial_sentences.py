@@ -129,7 +129,7 @@ def one_place_for_each(places: int, females: int) -> Refusal:
 
 
 def last_day_not_to_come(day: str) -> Refusal:
-    return Refusal(f"{day} is not to come.", "A trial is judged on a day after today.")
+    return Refusal(f"{day} is not after today.", "A trial is judged on a day after today.")
 
 
 def has_an_open_plan(female: str, plan: str) -> Refusal:

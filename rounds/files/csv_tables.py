@@ -214,7 +214,7 @@ TABLES: tuple[CsvTable, ...] = (
     ),
     CsvTable(
         "visits",
-        "one look at one box on one walk",
+        "one visit to one box on one walk",
         (
             C("visit", "id", "any id of its own", required=True),
             _AT,

@@ -27,7 +27,7 @@ def until_read(refusal: str, help_key: str) -> str:
 
 
 def saved(number: int) -> str:
-    return f" {number} saved" if number else " nothing to save yet"
+    return f" {number} saved" if number else " nothing typed yet"
 
 
 def waiting(number: int) -> str:

@@ -123,7 +123,7 @@ PROBLEMS = listing_kind(
 EXPLAINED = kind(
     "rules-explained",
     "Rules at a box",
-    "Every rule at a box as it stood at its last look",
+    "Every rule at a box as it stood on its last visit",
     ReportTable(
         "rules",
         (

@@ -6,7 +6,7 @@ NOBODY_LOOKED = "nobody has looked since it came into this stage"
 
 
 def at_the_look(day: str) -> str:
-    return f"at the look of {day}"
+    return f"on the visit of {day}"
 
 
 def explained(box: str, stage: str, look: str) -> str:

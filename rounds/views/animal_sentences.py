@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rounds.text.reading_text import reading_explained
 
-ABOUT_ONE = "One animal with its kin and its past. Parents and sibs are as sure as is said beside them."
-ABOUT_ALL = "Animals with numbers. The last step of its life that was recorded stands with the days since."
+ABOUT_ONE = "One animal with its kin and its past. How sure parents and sibs are is said beside them."
+ABOUT_ALL = "Animals with numbers. Each with the last step of its life that was recorded, and the days since."
 NO_NUMBER_YET = (
     "No animal has a number yet. Go to the box where they are; the record key there offers"
     " an arrival, a line to open, and numbers for the animals of a line."
@@ -20,7 +20,7 @@ YOUNG = "young"
 SIBS = "sibs"
 PLACES = "places"
 LIFE = "life"
-LOOKS = "looks that name it"
+LOOKS = "notes that name it"
 LIVING = "living"
 MISSING = "missing"
 GONE = "no longer here"

@@ -81,7 +81,7 @@ def one_of(fathers: str) -> str:
 
 
 # Broods.
-ABOUT_BROOD = "One brood. What was counted, less what became of them, is what should still be there."
+ABOUT_BROOD = "One brood. Counted, less those dead, moved or given away: so many should still be there."
 WHOSE = "whose"
 RECORD_SAYS_WHICH = "record says of which"
 WHERE_THEY_LIVE = "where they live"
@@ -133,7 +133,9 @@ def last_seen(who: str, day: str) -> str:
 
 
 # Lines.
-ABOUT_LINE = "One line. Who can breed follows from what is recorded; what keeps the others from it is said."
+ABOUT_LINE = (
+    "One line. Who can breed follows from what is recorded; why the others cannot is said beside them."
+)
 ABOUT_LINES = "Lines with how many live: males.females.unsexed with numbers, and those in counted groups."
 NO_LINE_YET = (
     "No line is open yet. Record the arrival of the animals first, then open a line from it:"
@@ -207,4 +209,4 @@ def quarantine(day: str, *, over: bool) -> str:
 
 
 def withheld(why: str) -> str:
-    return f"withheld: {why}"
+    return f"has to wait: {why}"

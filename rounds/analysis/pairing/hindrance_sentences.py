@@ -8,7 +8,7 @@ MISSING = "missing"
 NO_ENCLOSURE = "in no box"
 QUARANTINE = "in quarantine"
 RESTING = "resting, has not fed yet"
-MATURITY_NOT_KNOWN = "not known whether it is mature: when it is, record `ready to breed` at its box"
+MATURITY_NOT_KNOWN = "not known whether it is ready to breed: when it is, record it at its box"
 NOBODY_KNOWS_WHEN = "nobody knows when"
 
 
@@ -45,4 +45,4 @@ def locked(why: str = "") -> str:
 
 
 def not_mature_before(day: str) -> str:
-    return f"not surely mature before {day}"
+    return f"may not be ready to breed before {day}"

@@ -12,7 +12,7 @@ NO_COMMAND = "no command"
 NO_EARLIER_VISIT = "there is no earlier visit or act to correct"
 NOTHING_TO_CORRECT = "nothing to correct"
 NOTHING_CORRECTED = "nothing corrected"
-CORRECTING = "correcting an earlier visit: what you type is kept beside what stood there"
+CORRECTING = "correcting an earlier visit: the old value is kept beside what you type now"
 ENTER_ENDS_NOTE = "enter ends the note"
 NOTHING_SCANNED = "nothing was scanned"
 

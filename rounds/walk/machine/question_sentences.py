@@ -9,7 +9,7 @@ YES, NO = "yes", "no"
 # Acts
 
 NOTHING_IS_RECORDED = "nothing is recorded"
-NO_ACT_IS_RECORDED = "no act is recorded"
+NO_ACT_IS_RECORDED = "nothing is recorded"
 RECORD_WHICH = "Record which?"
 CARD_OF_WHICH = "Open the card of which?"
 WITH_CARD = "tell more: day, note"
@@ -55,7 +55,7 @@ def promised(step: str, flag: str) -> str:
 
 
 def steps_promised(number: int) -> str:
-    return f"{number} steps that flags here name"
+    return f"{number} steps that the flags here ask for"
 
 
 def page(number: int) -> str:
