@@ -27,7 +27,7 @@ from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]
 START = house()
-TODAY = "2026-06-01"
+TODAY = "2026-05-18"
 Type = Callable[..., tuple[int, str, str]]
 
 
@@ -100,7 +100,7 @@ def test_an_act_is_recorded_and_says_what_it_changed(typed: Type, book: Book) ->
     code, out, err = typed("move-box", "T-01", "to=A4-4", "--keeper", "Tamsel")
     assert code == EXIT_FINE
     assert out.splitlines() == [
-        "    1  2026-06-01  Tamsel      move-box T-01 to=A4-4",
+        "    1  2026-05-18  Tamsel      move-box T-01 to=A4-4",
         "       enclosure T-01: place A1-1 -> A4-4",
     ]
     assert err == f"{registry.known('move-box').caution}\nRecorded. To take it back: rounds record undo 1\n"
@@ -265,7 +265,7 @@ def test_acts_are_taken_back_by_number_or_the_newest(typed: Type, book: Book) ->
     assert "`2 move-box T-01` rests on `1 move-box T-01`" in err
     code, out, err = typed("undo")
     assert code == EXIT_FINE
-    assert out.splitlines()[0] == "    4  2026-06-01  keeper      undo 3 T-02"
+    assert out.splitlines()[0] == "    4  2026-05-18  keeper      undo 3 T-02"
     assert out.splitlines()[1].endswith("counts no more")
     assert err == "Act 3 is taken back. To have it again, record it again.\n"
     assert typed("undo", "2")[0] == EXIT_FINE
@@ -277,18 +277,18 @@ def test_acts_are_taken_back_by_number_or_the_newest(typed: Type, book: Book) ->
 
 def test_histories(typed: Type) -> None:
     typed("move-box", "T-01", "to=A4-4", "--keeper", "Tamsel")
-    typed("marked", "UMBER/1", "mark=tag 4", "--today", "2026-06-03")
+    typed("marked", "UMBER/1", "mark=tag 4", "--today", "2026-05-20")
     typed("undo", "1")
     every = typed("history")[1].splitlines()
     assert every == [
-        "    1  2026-06-01  Tamsel      move-box T-01 to=A4-4  (taken back)",
-        "    2  2026-06-03  Tamsel      marked UMBER/1 mark='tag 4'",
-        "    3  2026-06-01  Tamsel      undo 1 T-01",
+        "    1  2026-05-18  Tamsel      move-box T-01 to=A4-4  (taken back)",
+        "    2  2026-05-20  Tamsel      marked UMBER/1 mark='tag 4'",
+        "    3  2026-05-18  Tamsel      undo 1 T-01",
     ]
     assert typed("history", "T-01")[1].splitlines() == [every[0], every[2]]
     assert typed("history", "1")[1].splitlines() == [every[0], every[2]]  # the short number of T-01
     assert typed("history", "UMBER", "1")[1].splitlines() == [every[1]]
-    assert typed("history", "--since", "2026-06-02")[1].splitlines() == [every[1]]
+    assert typed("history", "--since", "2026-05-19")[1].splitlines() == [every[1]]
     assert typed("history", "T-05") == (EXIT_FINE, "", "")
     assert "       enclosure T-01: place A4-4 -> A1-1" in typed("history", "--changes")[1].splitlines()
     rows = json.loads(typed("history", "--as", "json")[1])["rows"]

@@ -21,8 +21,10 @@ def expected(about: str) -> str:
     return f"It asks for: {about}."
 
 
-def missing(about: str) -> Refusal:
-    return Unsaid(MISSING, expected(about))
+def missing(question: str, words: tuple[str, ...]) -> Refusal:
+    """``words`` are its fixed answers, where it has some."""
+    one_of = f" One of: {', '.join(words)}." if words else ""
+    return Unsaid(MISSING, f"{question}{one_of}")
 
 
 def there_twice(typed: str) -> Refusal:

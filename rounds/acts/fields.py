@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.acts import field_sentences as sentences
+from rounds.acts.card_sentences import question_of
 from rounds.husbandry.stages import STAGES
 from rounds.problems import Refusal, Unsaid, nearest
 from rounds.records.ledger import Ledger
@@ -111,8 +112,9 @@ def read(
     ledger: Ledger,
     today: int,
     about: RoughWidth = USUAL,
+    act: str = "",
 ) -> tuple[dict[str, Any], list[FieldError]]:
-    """What was typed, as values by field; every slip at once.
+    """What was typed, as values by field; every slip at once. ``act`` is the one the fields belong to.
 
     Days and spans not typed are left None by their reader unless the field's default says
     otherwise (``today``).
@@ -131,7 +133,14 @@ def read(
             continue
         if not text:
             if field.required:
-                slips.append(FieldError.of(field.name, sentences.missing(field.about)))
+                slips.append(
+                    FieldError.of(
+                        field.name,
+                        sentences.missing(
+                            question_of(act, field.name) or f"It asks for: {field.about}.", field.words
+                        ),
+                    )
+                )
             continue
         parts = [p.strip() for p in text.split(",") if p.strip()] if field.many else [text]
         found = []

@@ -60,7 +60,7 @@ def plan(
 ) -> PlannedAct:
     """Plan an act from what was typed. Raises BadAct with all that is wrong, or ConfirmationRequired."""
     found = known(name)
-    values, slips = fields.read(found.fields, typed, ledger, today, settings.about)
+    values, slips = fields.read(found.fields, typed, ledger, today, settings.about, found.id)
     row = 0
     if found.on and subject:
         try:
