@@ -180,6 +180,7 @@ def take_out(
     left = some_of(counted(content), out, field)
     if content.since is not None and when.latest < content.since.earliest:
         raise ActRefused.at("on", shared_act_sentences.before_they_came())
+    more_than_found(draft, content, out.total - counted(content).total)
     set_counts(draft, group.id, left)
     if how:
         draft.add(

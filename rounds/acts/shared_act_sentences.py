@@ -101,4 +101,4 @@ def days(fewest: int, most: int) -> str:
 
 
 def days_after(what: str, days: str, source: str) -> str:
-    return f"{what}; {days} on ({source.removesuffix(', no source')})"
+    return f"{what}; {days} after that ({source.removesuffix(', no source')})"

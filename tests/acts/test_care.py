@@ -63,12 +63,12 @@ def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
         ({"grams": "0.55"}, weighing_sentences.lighter("UMBER/5", 0.55, 89.62, 5.3, 5.5)),
         ({"grams": "3.5"}, weighing_sentences.lighter("UMBER/5", 3.5, 33.96, 5.3, None)),
         ({"grams": "6", "head_mm": "0.9"}, weighing_sentences.another_head("UMBER/5", 0.9, 9.0, None)),
-        ({"grams": "6", "head_mm": "90"}, "head width"),
+        ({"grams": "6", "head_mm": "90"}, "Give head width"),
         ({"grams": "6", "instar": "L2"}, weighing_sentences.had_that_instar("UMBER/5", "L3")),
     ],
 )
 def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, str], words: str) -> None:
-    if words.startswith("Expected"):
+    if words.startswith("Give"):
         assert words in refused(weighed, "weigh", "UMBER/5", **fields)["head_mm"].hint
     else:
         assert words in str(asked(weighed, "weigh", "UMBER/5", **fields))
@@ -329,7 +329,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
         (
             "rebed",
             "T-05",
-            {"batch": "12", "on": "April 2026"},
+            {"batch": "12", "on": "1 April 2026 to 16 April 2026"},
             "on",
             care_sentences.before_it_was_mixed("12", "17 Apr 2026").message,
         ),

@@ -102,7 +102,7 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
             identity_sentences.brood_of_another_line("LOCH-01", "UMBER").message,
         ),
         ("LOCH", {"brood": "LOCH-1"}, "brood", "Did you mean `LOCH-01`?"),
-        ("LOCH", {"lot": "Moss"}, "lot", "no lot"),
+        ("LOCH", {"lot": "Moss"}, "lot", "no arrival"),
         ("LOCH", {"counted": "maybe"}, "counted", "yes, no"),
         (
             "LOCH",

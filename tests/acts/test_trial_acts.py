@@ -8,7 +8,8 @@ from rounds.acts import pairing_sentences, registry, running_trials, trial_sente
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
-from tests.acts.books import day, ref, row
+from rounds.values.spans import told
+from tests.acts.books import day, ref, row, span
 from tests.acts.trial_house import (
     CROSS,
     MALES,
@@ -193,7 +194,7 @@ def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     assert "TALLOW/11" in slips["animal"].hint
     assert "is needed" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
-        trial_sentences.before_it_began("14 May 2026", "TR-01", OPENING).message
+        trial_sentences.before_it_began("14 May 2026", "TR-01", told(span(OPENING))).message
         in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-14")["on"].message
     )
 
@@ -220,7 +221,7 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     trial = row(done, "trial", "TR-01")
     assert trial.stops == day("2027-01-17")
     assert trial.note == trial_sentences.last_day_changed(
-        "changed on 21 May 2026 by Ferrow", "2026-12-17", "2027-01-17", "a cold autumn"
+        "changed on 2026-05-21 by Ferrow", "2026-12-17", "2027-01-17", "a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
     assert row(again, "trial", "TR-01").note.count("changed on") == 2
@@ -229,7 +230,7 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
         in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
     )
     assert (
-        trial_sentences.to_end_it_now("17 Apr 2026 is not to come.").hint
+        trial_sentences.to_end_it_now("17 Apr 2026 is not after today.").hint
         in refused(books, "trial-change", "TR-01", stops="2026-04-17", because="x")["stops"].hint
     )
     assert "is needed" in refused(books, "trial-change", "TR-01", stops="2027-01-17")["because"].message
@@ -288,7 +289,7 @@ def test_a_pairing_of_sibs_made_before_joins_a_later_trial_and_that_is_written_d
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
     last = list(done.rows(TrialFemale))[-1]
     assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
-    assert last.note == trial_sentences.not_drawn("P-01", "21 May 2026", "21 May 2026", 1)
+    assert last.note == trial_sentences.not_drawn("P-01", "2026-05-21", "2026-05-21", 1)
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
         trial_sentences.female_was_in_a_trial("TALLOW/14", "TR-01").message
@@ -316,7 +317,7 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-17"})
     trial = row(again, "trial", "TR-01")
     assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-17"))
-    assert trial.note == (trial_sentences.opened_anew("changed on 21 May 2026", "adult", "17 Dec 2026"))
+    assert trial.note == (trial_sentences.opened_anew("changed on 2026-05-21", "adult", "2026-12-17"))
     assert row(opened(), "trial", "TR-01").note == ""
 
 
@@ -387,9 +388,9 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
     assert trial.changed(Trial.note, "") == row(books, "trial", "TR-01")
-    assert trial.note == "looked at early on 21 May 2026"
+    assert trial.note == "looked at early on 2026-05-21"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 22 May 2026")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-05-22")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

@@ -172,7 +172,7 @@ def test_eggs_hatch_between_the_day_they_were_counted_and_the_longest_egg_time()
     assert days(work) == (day("2026-05-18"), None, day("2026-05-27"))
     assert (
         work_sentences.hatch_by_the_books(
-            "2026-05-18 to 2026-05-27", "eggs 11 May 2026; they hatch within 28 days (estimate)"
+            "18 May 2026 to 27 May 2026", "eggs 11 May 2026; they hatch within 28 days (estimate)"
         )
         in work.why
     )
@@ -230,7 +230,7 @@ def test_sibs_that_wandered_early_bring_the_window_forward() -> None:
     usual, early = (found(b)["wandering/T-06/brood-LOCH-01"] for b in (books, draft.ledger))
     assert early.window.latest < usual.window.latest
     assert work_sentences.not_yet(99, 4, 0, 25).split(" within a fortnight, ")[-1] in early.why
-    assert early.why.endswith("made for 25 °C"), "no file has a sourced effect of it"
+    assert early.why.endswith("reckoned at 25 °C"), "no file has a sourced effect of it"
 
 
 def finished(books: Ledger, broods: int, each: int) -> Ledger:
@@ -322,12 +322,12 @@ def test_a_loan_is_due_back_wherever_the_animal_is() -> None:
         way="in",
         owner="Nine Alders",
         since=span("2026-04-17"),
-        due_back=span("July 2026"),
+        due_back=span("2026-06-17 to 2026-07-17"),
     )
     work = found(lent)["loan-back/KESTREL/1/loan-1"]
     assert work.enclosure == box(books, "T-03")
     assert days(work) == (day("2026-06-17"), None, day("2026-07-17"))
-    assert work_sentences.due_back_there("KESTREL/1", "Nine Alders", "July 2026") in work.why
+    assert work_sentences.due_back_there("KESTREL/1", "Nine Alders", "17 Jun 2026 to 17 Jul 2026") in work.why
 
 
 def test_a_lock_ends_unless_other_work_waits_for_it_anyway() -> None:

@@ -64,7 +64,7 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
         ),
         (
             lambda d: d.set(Place.void, 1, True),
-            fault_sentences.refers_to_what_was_taken_back("enclosure", 1, "place"),
+            fault_sentences.refers_to_what_was_taken_back("box", 1, "place"),
         ),
         (lambda d: d.set(Animal.born, A1, Span(10, 9)), fault_sentences.runs_backwards("born", "animal", 1)),
         (lambda d: d.set(Content.until, 1, span("2024-12-18")), "end before it began"),

@@ -44,7 +44,7 @@ def test_a_running_test_tells_what_it_counted_and_what_it_skipped() -> None:
     assert found.finding.verdict is False
     assert (
         found.history
-        == "It has held for 2 looks over 4 days; it must hold for 3 looks. 1 skipped visit does not count."
+        == "It has held for 2 visits over 4 days; it must hold for 3 visits. 1 skipped visit does not count."
     )
     (unread,) = explain(RuleSet([rule]), scene(*past))
     assert "cannot be told at this look" in unread.history
