@@ -23,6 +23,7 @@ def daily(book: str | None) -> int:
     """`rounds` itself, the way it is started every morning: nothing is parsed that need not be."""
     from pathlib import Path
 
+    from rounds.problems import DayInDoubt
     from rounds.program_exit import ended
     from rounds.screens.run import run_walk
     from rounds.settings import where
@@ -32,7 +33,16 @@ def daily(book: str | None) -> int:
         from rounds.cli import run
 
         return run(["walk"])
-    return ended(lambda: run_walk(path, None, None, "", "", ""))
+
+    def begin() -> int:
+        try:
+            return run_walk(path, None, None, "", "", "")
+        except DayInDoubt:  # the command asks which day it is
+            from rounds.cli import run
+
+            return run([*(("--book", book) if book else ()), "walk"])
+
+    return ended(begin)
 
 
 if __name__ == "__main__":

@@ -69,6 +69,14 @@ class RoundsError(Exception):
     exit_code = EXIT_INPUT
 
 
+class DayInDoubt(RoundsError):
+    """The clock gives a round a day that hardly follows the last one; both as ordinals. Somebody has to say which."""
+
+    def __init__(self, message: str, day: int, last: int) -> None:
+        self.day, self.last = day, last
+        super().__init__(message)
+
+
 class BadInput(RoundsError):
     """Config, tables or arguments with problems: all of them, in file order."""
 

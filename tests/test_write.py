@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import stat
 from datetime import date
 from pathlib import Path
 
@@ -43,6 +44,8 @@ def test_the_demo_written_and_loaded_again_is_the_demo(
     assert counts.keys() == {t.name for t in TABLES}
     assert int(counts["visits"]) > 20_000
     assert err.startswith("written to")
+    readable = {f.name for f in (tmp_path / "out").iterdir() if stat.S_IMODE(f.stat().st_mode) & 0o077}
+    assert readable == set(), "what a keeper writes out is for that keeper alone"
     assert run(["new", str(tmp_path / "b.sqlite"), "--zone", "UTC"]) == 0
     assert run(["--book", str(tmp_path / "b.sqlite"), "load", str(tmp_path / "out")]) == 0
     out, err = capfd.readouterr()

@@ -16,6 +16,7 @@ import click
 
 from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
+from rounds.text.cleaning import clean
 
 PAGERS = ("less", "more")
 """Tried in this order where ``PAGER`` names none."""
@@ -25,15 +26,13 @@ OF_LESS = {"LESS": "FRX", "LESSCHARSET": "utf-8"}
 
 def show(text: str) -> None:
     """Print ``text`` as UTF-8, through a pager if both ends are a terminal and it does not fit there."""
-    from rounds.commands.output import tell
-
     pager = _pager() if _does_not_fit(text) else []
     if pager and _paged(text, pager):
         return
     # A stream that somebody put in the place of stdout may take text only.
     click.echo(text.encode("utf-8") if hasattr(sys.stdout, "buffer") else text, nl=False)
     if pager:
-        tell(command_line_sentences.no_pager(pager[0]))
+        click.echo(clean(command_line_sentences.no_pager(pager[0])), err=True)
 
 
 def _does_not_fit(text: str) -> bool:

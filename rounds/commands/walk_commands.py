@@ -10,7 +10,7 @@ import click
 from rounds.commands import command_line_sentences
 from rounds.commands.completing import BAYS as BAY_NAMES
 from rounds.commands.completing import keepers, layout_names, listed, looks, named
-from rounds.problems import EXIT_FINE, RoundsError
+from rounds.problems import EXIT_FINE, DayInDoubt, RoundsError
 from rounds.screens.run import back_up, check_terminal, run_walk
 
 if TYPE_CHECKING:
@@ -107,20 +107,31 @@ def walk(
             chosen, code = first_start.begin(given.book, given.today, plain=plain)
             if chosen != "walk":
                 return _demo_instead(plain=plain, width=width, keys=keys, palette=palette) if chosen else code
-    if plain:
-        return _in_lines(given.book, given, stand_in or keeper, bays, name, width, stand_in=bool(stand_in))
-    return run_walk(
-        given.book,
-        given.config,
-        given.today,
-        stand_in or keeper,
-        bays,
-        name,
-        touch=touch,
-        keys=keys,
-        palette=palette,
-        stand_in=bool(stand_in),
-    )
+
+    def begin(today: int | None) -> int:
+        who, limited = stand_in or keeper, bool(stand_in)
+        if plain:
+            return _in_lines(given.book, given, who, bays, name, width, today=today, stand_in=limited)
+        return run_walk(
+            given.book,
+            given.config,
+            today,
+            who,
+            bays,
+            name,
+            touch=touch,
+            keys=keys,
+            palette=palette,
+            stand_in=limited,
+        )
+
+    try:
+        return begin(given.today)
+    except DayInDoubt as doubt:
+        from rounds.line_ui.which_day import asked
+
+        day = asked(doubt)
+        return EXIT_FINE if day is None else begin(day)
 
 
 def _demo_instead(**chosen: str | bool | None) -> int:
@@ -181,7 +192,7 @@ def demo(
             print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
         if plain:
-            return _in_lines(path, given, keeper, bays, name, width, lessons=True)
+            return _in_lines(path, given, keeper, bays, name, width, today=given.today, lessons=True)
         return run_walk(
             path,
             given.config,
@@ -207,6 +218,7 @@ def _in_lines(
     name: str,
     width: str | None,
     *,
+    today: int | None,
     lessons: bool = False,
     stand_in: bool = False,
 ) -> int:
@@ -215,7 +227,7 @@ def _in_lines(
     return run_plain(
         book,
         given.config,
-        given.today,
+        today,
         keeper,
         bays,
         name,

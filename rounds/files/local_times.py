@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from rounds.files import cell_sentences as sentences
@@ -56,6 +57,7 @@ class Clock:
         self.zone_name, self.day_starts, self.shift = zone, day_starts, shift_days
         self.twice = 0
         self._hours: dict[tuple[int, int], int | None] = {}
+        self._written_hours: dict[int, int | None] = {}
 
     def read(self, text: str) -> tuple[int, int]:
         """Epoch milliseconds and round day (an ordinal). Raises CellError."""
@@ -72,6 +74,27 @@ class Clock:
 
     def written(self, at_ms: int) -> str:
         """The local time as :meth:`read` takes it, with the offset where it is needed."""
+        hour = at_ms // 3_600_000
+        if hour not in self._written_hours:
+            self._written_hours[hour] = self._offset_throughout(hour)
+        offset = self._written_hours[hour]
+        if offset is None:
+            return self._written_slowly(at_ms)
+        day, ms = divmod(at_ms + offset * 1000, 86_400_000)
+        minute, ms = divmod(ms, 60_000)
+        text = f"{_iso(day)}T{minute // 60:02}:{minute % 60:02}"
+        return text if not ms else f"{text}:{ms // 1000:02}" + (f".{ms % 1000:03}" if ms % 1000 else "")
+
+    def _offset_throughout(self, hour: int) -> int | None:
+        """The offset (seconds) of an hour since the epoch; None where it changes, or where a time is passed twice."""
+        ends = []
+        for at in (hour * 3600, hour * 3600 + 3599):
+            then: Any = self._pendulum.from_timestamp(at, tz=self.zone)
+            ends.append(self._hour(date(then.year, then.month, then.day).toordinal(), then.hour))
+            ends.append(int(then.utcoffset().total_seconds()))
+        return ends[0] if len(set(ends)) == 1 else None
+
+    def _written_slowly(self, at_ms: int) -> str:
         then: Any = self._pendulum.from_timestamp(at_ms // 1000, tz=self.zone)
         ms = at_ms % 1000
         text: str = then.format("YYYY-MM-DD[T]HH:mm") + (f":{then.second:02}" if then.second or ms else "")
@@ -128,6 +151,12 @@ class Clock:
 
     def _skipped(self, text: str) -> CellError:
         return CellError(sentences.hour_left_out(text, self.zone_name))
+
+
+@lru_cache(4096)
+def _iso(day: int) -> str:
+    """A day since the epoch."""
+    return date.fromordinal(day + _EPOCH).isoformat()
 
 
 def _offset(seconds: int) -> str:

@@ -27,13 +27,15 @@ from rounds.husbandry.stages import DEPTHS, Depth
 from rounds.problems import RoundsError
 from rounds.records.entries import AS_EXPECTED
 from rounds.records.tables import TABLES as LEDGER
+from rounds.store import disk
 from rounds.store.book import Book
-from rounds.store.snapshot import Snapshot, held
+from rounds.store.snapshot import CellRow, Snapshot, held
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
 from rounds.store.snapshot_visits import every_cell, every_visit
 from rounds.values.numbers import number_text
 
+WORDED = 5000  # cells whose words are kept at a time
 _DEPTH = {depth: word for word, depth in DEPTHS.items()}
 
 
@@ -42,7 +44,7 @@ def write_folder(
 ) -> dict[str, int]:
     """Write every table of ``book`` into ``folder``; returns the number of rows by table.
 
-    The folder must not exist, or be empty. Without ``guard`` texts that a spreadsheet would
+    The folder must not exist, or be empty; what is in it is for its owner alone. Without ``guard`` texts that a spreadsheet would
     run as formulas are written as they are, but for those that loading would take for
     guarded ones. Raises RoundsError when the folder cannot be made or holds something.
     """
@@ -53,7 +55,7 @@ def write_folder(
     try:
         part.mkdir(mode=0o700)
         try:
-            with book.reading():
+            with disk.private(), book.reading():
                 counts = _write(part, book, vocabulary, guarded if guard else _bare)
             os.rename(part, folder)  # onto an empty folder at most: the system refuses any other
         finally:
@@ -94,9 +96,9 @@ def _bare(text: str) -> str:
 def _file(part: Path, table: CsvTable, rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> int:
     n = 0
     with (part / table.file).open("x", encoding="utf-8", newline="") as f:
-        f.write(line(c.name for c in table.columns))
+        f.write(line([c.name for c in table.columns]))
         for row in rows:
-            f.write(line(map(guard, row)))
+            f.write(line([guard(cell) for cell in row]))
             n += 1
         f.flush()
         os.fsync(f.fileno())
@@ -177,17 +179,31 @@ def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
             return value
         return yesno(value) if reading in ticks or isinstance(value, bool) else number_text(value)
 
-    for visit, cell in every_cell(book.db):
-        id_, depth = uid_text(visit), _DEPTH[Depth(cell.depth)]
+    def rows(cell: CellRow) -> Iterator[tuple[str, str, str, str]]:
+        depth = _DEPTH[Depth(cell.depth)]
         if cell.reading != AS_EXPECTED:
-            yield id_, cell.reading, depth, said(cell.reading, cell.value), "read"
+            yield cell.reading, depth, said(cell.reading, cell.value), "read"
         elif isinstance(cell.value, Mapping) and cell.value:
             for reading, value in cell.value.items():
                 within = isinstance(value, (tuple, list))
                 text = f"{number_text(value[0])}..{number_text(value[1])}" if within else said(reading, value)  # type: ignore[index]
-                yield id_, reading, depth, text, "expected"
+                yield reading, depth, text, "expected"
         else:
-            yield id_, AS_EXPECTED, depth, NOTHING_ASKED, "expected"
+            yield AS_EXPECTED, depth, NOTHING_ASKED, "expected"
+
+    # Cells that say the same come as one object: by the batch, what it says is put into words once.
+    worded: dict[int, tuple[CellRow, tuple[tuple[str, str, str, str], ...]]] = {}
+    before, id_ = b"", ""
+    for visit, cell in every_cell(book.db):
+        if visit != before:
+            before, id_ = visit, uid_text(visit)
+        known = worded.get(id(cell))
+        if known is None or known[0] is not cell:
+            if len(worded) > WORDED:
+                worded.clear()
+            known = worded[id(cell)] = (cell, tuple(rows(cell)))
+        for row in known[1]:
+            yield id_, *row
 
 
 def _history(name: str, book: Book, clock: Clock) -> Iterator[Sequence[str]]:

@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+LONG_AWAY = 60
+"""Days without a round after which a clock may as well be wrong as the house have been left alone."""
+
+
+def in_doubt(day: int, last: int | None) -> bool:
+    """Is it unlikely that a round of ``day`` follows the one of ``last``, made before it? (Ordinals; None: none was.)"""
+    return last is not None and not 0 <= day - last <= LONG_AWAY
+
 
 def round_day(at_ms: int, zone: str, day_starts: int) -> int:
     """The house's round day at an instant, as an ordinal: it turns at ``day_starts`` minutes."""

@@ -17,9 +17,24 @@ FILLED = "Is there substrate in them already? 1 yes, 2 no"
 CONFIRM = "1 make it, 2 change an answer, 3 leave"
 NO_WORD = "Use 1 to 60 letters, digits or signs that can be printed, without a comma."
 NO_CODE = "A code needs letters, and a number from 1 at its end, such as T-01."
+CLOCK_IS_WRONG = "Nothing was recorded. Set the clock, or say which day it is: rounds --today DATE walk."
+ONE_TO_THREE = "Type 1, 2 or 3 and Enter."
 LEFT = "Nothing was made. `rounds` asks again, `rounds demo` shows the invented house."
 MAKING = "Making the book …"
 BEGINS = "Enter begins the first round"
+
+
+def which_day(clock: str, last: str, *, earlier: bool) -> str:
+    """Days in words. ``earlier``: the clock's lies before the last round's, else long after it."""
+    gap = "before" if earlier else "long after"
+    return (
+        f"This machine's clock says {clock}. That is {gap} the last round in the book, {last}. Whatever you record"
+        " gets the day of the round."
+    )
+
+
+def days_to_choose(clock: str, last: str) -> str:
+    return f"1 the clock is right: {clock}, 2 it is still {last}, 3 leave and set the clock"
 
 
 def no_book_yet(path: str) -> str:

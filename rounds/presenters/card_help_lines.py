@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from rounds.presenters import care_lines, help_sentences
-from rounds.presenters.help_lines import named_row
-from rounds.presenters.lines import BLANK, Line, wrap
+from rounds.presenters.lines import BLANK, Line, named_row, wrap
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.act_modes import card_of

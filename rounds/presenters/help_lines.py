@@ -8,7 +8,7 @@ from rounds.keys.card_commands import CARD_COMMANDS
 from rounds.keys.commands import COMMANDS, LISTED
 from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, end_sentences, footer, help_sentences, summary_lines
-from rounds.presenters.lines import BLANK, Line, cut, wrap
+from rounds.presenters.lines import BLANK, Line, cut, named_row, wrap
 from rounds.presenters.walk_lines import title
 from rounds.records.round_summary import carry_words
 from rounds.text.cleaning import clean
@@ -142,11 +142,3 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
         out += named_row(f"  {key:<14}", topic.title, width)
     return out
-
-
-def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
-    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
-    if width < 60:
-        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
-    texts = wrap(text, width - len(name), 20) or [""]
-    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]

@@ -8,6 +8,7 @@ own, because meaning never rests on colour.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
 
@@ -33,6 +34,11 @@ def fit(text: str, width: int) -> str:
 
 def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
+    return _cut(tuple(line), width)
+
+
+@lru_cache(256)  # most lines of a screen stay as they are from key to key
+def _cut(line: Line, width: int) -> Line:
     out: list[Run] = []
     left = width
     for run in line:
@@ -54,7 +60,11 @@ def wrap(text: str, width: int, most: int) -> list[str]:
 
     What does not fit is cut, and the last line then ends in ``…``.
     """
-    width = max(1, width)
+    return list(_wrapped(text, max(1, width), most))
+
+
+@lru_cache(256)
+def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     lines: list[str] = []
     current = ""
     for word in text.split():
@@ -64,14 +74,12 @@ def wrap(text: str, width: int, most: int) -> list[str]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                return [
-                    *lines,
-                    fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip(),
-                ]
+                last = f"{current} …" if cell_len(current) + 2 <= width else f"{current}……"
+                return (*lines, fit(last, width).rstrip())
             if current:
                 lines.append(current)
             current = part
-    return [*lines, current] if current else lines
+    return (*lines, current) if current else tuple(lines)
 
 
 def _parts(word: str, width: int) -> list[str]:
@@ -105,3 +113,11 @@ def flow(pieces: Iterable[Line], width: int) -> list[Line]:
         out[-1] += piece
         used += size(piece)
     return [cut(line, width) for line in out]
+
+
+def named_row(name: str, text: str, width: int, look: str = "key") -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow. With another look it is no key here."""
+    if width < 60:
+        return [((name.rstrip(), look),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+    texts = wrap(text, width - len(name), 20) or [""]
+    return [((name if not i else " " * len(name), look), (x, "")) for i, x in enumerate(texts)]

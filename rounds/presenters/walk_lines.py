@@ -11,6 +11,7 @@ from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
+from rounds.kept_last import kept_last
 from rounds.presenters import care_lines, footer, screen_sentences, side_lines
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
@@ -51,7 +52,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     body = height - 1 - len(foot)
-    head = _head(walk, stop, main)
+    head = _head(stop, walk.day, main)
     if walk.state.mode.name == "card":
         return _card(walk, [*head, BLANK], width, height, foot)
     warnings, flags = _care(walk, main, body - len(head))
@@ -134,13 +135,14 @@ def title(walk: Walk, width: int) -> Line:
     )
 
 
-def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
+@kept_last
+def _head(stop: Stop, day: int, width: int) -> tuple[Line, ...]:
     e = stop.enclosure
     code = clean(e.code, 24)
     letters = big(code, width // 2 - 2)
     where = e.place.address if e.place else screen_sentences.NO_PLACE
-    days = _days_in_stage(walk, stop)
-    facts: list[Line] = [
+    days = _days_in_stage(stop, day)
+    facts: tuple[Line, ...] = (
         (
             (f"{e.stage.upper()}", "strong"),
             (f"  {days}" if days else "", ""),
@@ -148,18 +150,20 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
         ),
         ((clean(e.species, 60), ""),),
         ((contents_words(e.contents), ""),),
-    ]
+    )
     if letters is None:
-        return [((code, "code"), ("   ", ""), *facts[0]), *facts[1:]]
+        return (((code, "code"), ("   ", ""), *facts[0]), *facts[1:])
     column = max(30, len(letters[0]) + 3)
-    return [cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)]
+    return tuple(
+        cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)
+    )
 
 
-def _days_in_stage(walk: Walk, stop: Stop) -> str:
+def _days_in_stage(stop: Stop, day: int) -> str:
     since = stop.enclosure.stage_since
     if since is None:
         return ""
-    low, high = walk.day - since.latest, walk.day - since.earliest
+    low, high = day - since.latest, day - since.earliest
     if low == high:
         return screen_sentences.day(low)
     if high > 3000:
@@ -172,9 +176,12 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     shown = steps.rows(state, walk.desk)
     cells = steps.cells_here(state, walk.desk)
     others = walk.others_today(state.at) if state.earlier is None else ()
-    before = [v for v in walk.past.of(state.at) if all(v.uid != o.uid for o in others)]
-    past = list(reversed(before[-3:]))
-    head = _columns_head(walk, past)
+    before = walk.past.of(state.at)
+    if others:
+        before = [v for v in before if all(v.uid != o.uid for o in others)]
+    past = (None, None, None, *before)[:-4:-1]
+    head = _columns_head(walk, [v for v in past if v is not None])
+    columns = _columns(shown, *past)
     pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: always in sight
     room = space - 1
     tail = (
@@ -186,7 +193,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     first = max(0, min(state.cursor - room // 2, len(shown) - room))
     out = [head]
     for i, ask in enumerate(shown[first : first + room], first):
-        out.append(_row(walk, ask, cells, past, others, at=i == state.cursor))
+        out.append(_row(walk, ask, cells, columns[i], others, at=i == state.cursor))
     if counted:
         out.append(_out_of_sight(walk, shown[:first], shown[first + room :], cells))
     return [cut(line, width) for line in (*out, *tail)][:space]
@@ -221,8 +228,23 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
+@kept_last
+def _columns(
+    shown: tuple[Ask, ...], last: Visit | None, second: Visit | None, third: Visit | None
+) -> tuple[Line, ...]:
+    """The right part of each row, which no key changes: what is expected, and what was read at the last visits."""
+    past = [v for v in (last, second, third) if v is not None]
+    return tuple(
+        (
+            (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
+            *((fit(past_words(ask.kind, v, PAST - 1), PAST), "") for v in past),
+        )
+        for ask in shown
+    )
+
+
 def _row(
-    walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], others: tuple[Visit, ...], *, at: bool
+    walk: Walk, ask: Ask, cells: Mapping[str, Cell], columns: Line, others: tuple[Visit, ...], *, at: bool
 ) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.route.stops[state.at].enclosure.place
@@ -246,8 +268,7 @@ def _row(
         (fit(said, NOW - 3), style or ("strong" if odd else "")),
         (fit(mark, 2), "saved"),
         (" ", ""),
-        (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
-        *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
+        *columns,
     )
 
 

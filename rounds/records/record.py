@@ -36,8 +36,8 @@ class Record:
 
     A subclass declares the table: its columns in their order, and ``key``, the columns by
     which people name a row (none: its rows have no name). The values lie in the instance's
-    ``__dict__``, so that reading one costs what an attribute costs (measured.md, section 5,
-    has what other kinds of class cost).
+    ``__dict__``, so that reading one costs what an attribute costs: 35 dataclasses instead would
+    take an eighth of a start, and properties a call at every read.
 
     ``id`` is 0 until the record has a place in the books. ``void`` marks a row that an undone
     act had added: it counts for nothing.

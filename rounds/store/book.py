@@ -139,6 +139,11 @@ class Book:
             "PRAGMA wal_checkpoint(RESTART)"
         )  # the log keeps what is in it: other watches look for their stamp
 
+    def fold_in_some(self) -> None:
+        """Fold as much of the log into the file as nobody reads just now; waits for nobody."""
+        self.watch.check()
+        self.run("PRAGMA wal_checkpoint(PASSIVE)")
+
     @property
     def identity(self) -> bytes:
         """16 bytes that every copy of this book has, and no other book."""

@@ -13,6 +13,9 @@ from rounds.store.orm import pw, run
 
 WITHOUT_LOG = "ro&immutable=1"
 """To :func:`connect`: look at the file as it is; SQLite reads no log then."""
+LONGEST_LOG = 8000
+"""Pages of a log that a commit folds into the file by itself. A walk does so in a lull, long before: a commit
+that also folds in takes many times as long as one that does not."""
 BUSY_SECONDS = 0.25  # short: the writer thread would rather tell the keeper and try again
 
 
@@ -26,6 +29,7 @@ def connect(path: Path, mode: str = "rw") -> pw.SqliteDatabase:
         pragmas = [
             ("foreign_keys", 1),
             ("synchronous", "FULL"),  # with WAL: a COMMIT that returned survives a power cut
+            ("wal_autocheckpoint", LONGEST_LOG),
         ]
         if sys.platform == "darwin":  # there an ordinary sync does not reach the platter
             pragmas += [("fullfsync", 1), ("checkpoint_fullfsync", 1)]

@@ -8,6 +8,7 @@ from rounds.store.read_house import dues, enclosures, house, keepers, locks
 from rounds.store.read_rounds import (
     flags_of_visit,
     known_actions,
+    last_round_day,
     newest_rows,
     not_seen,
     open_actions,
@@ -42,6 +43,7 @@ __all__ = [
     "house",
     "keepers",
     "known_actions",
+    "last_round_day",
     "last_visits",
     "locks",
     "newest_rows",

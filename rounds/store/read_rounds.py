@@ -56,6 +56,12 @@ def walked(book: Book) -> bool:
     return book.row("SELECT 1 FROM visit LIMIT 1") is not None
 
 
+def last_round_day(book: Book) -> int | None:
+    """The day of the round that was begun last, whatever the clock said then; None without one."""
+    row = book.row('SELECT day FROM "round" ORDER BY id DESC LIMIT 1')
+    return None if row is None else int(row[0])
+
+
 def unfinished_rounds(book: Book, before_day: int) -> list[bytes]:
     """Uids of rounds of earlier days that were never closed, oldest first."""
     return [

@@ -23,18 +23,30 @@ class HeldVisit(NamedTuple):
     row: VisitRow
 
 
-def held_cells(db: pw.Database, visits: Sequence[int]) -> dict[int, dict[str, CellRow]]:
-    """The cells of visits (by row id) by reading, without those that were taken back."""
+def held_cells(
+    db: pw.Database, visits: Sequence[int], *, only: Sequence[str] = ()
+) -> dict[int, dict[str, CellRow]]:
+    """The cells of visits (by row id) by reading, without those that were taken back.
+
+    ``only`` names the readings that are wanted, where not all are. What many cells say is one object.
+    """
     out: dict[int, dict[str, CellRow]] = {v: {} for v in visits}
+    rows: dict[tuple[Any, ...], CellRow] = {}
+    wanted = f" AND reading IN ({', '.join('?' * len(only))})" if only else ""
     for start in range(0, len(visits), CHUNK):
         some = list(visits[start : start + CHUNK])
         for visit, reading, depth, number, text in run(
             db,
             "SELECT visit, reading, depth, number, text FROM cell"
-            f" WHERE visit IN ({', '.join('?' * len(some))}) AND (number IS NOT NULL OR text IS NOT NULL)",
-            some,
+            f" WHERE visit IN ({', '.join('?' * len(some))}) AND (number IS NOT NULL OR text IS NOT NULL)"
+            f"{wanted}",
+            [*some, *only],
         ):
-            out[visit][reading] = CellRow(reading, depth, decode(reading, number, text))
+            said = (reading, depth, number, text)
+            row = rows.get(said)
+            if row is None:
+                row = rows[said] = CellRow(reading, depth, decode(reading, number, text))
+            out[visit][reading] = row
     return out
 
 
@@ -86,7 +98,7 @@ def every_visit(db: pw.Database) -> Iterator[VisitRow]:
 
 
 def _visit_rows(db: pw.Database, found: Sequence[Sequence[Any]]) -> Iterator[HeldVisit]:
-    cells = held_cells(db, [r[0] for r in found])
+    cells = held_cells(db, [r[0] for r in found], only=(SKIPPED, NOTE))
     for id_, uid_, keeper, day, name, code, seq, at_ms, bay, shelf, slot, walk in found:
         skipped, note = (str(cells[id_][k].value) if k in cells[id_] else "" for k in (SKIPPED, NOTE))
         place = None if bay is None else (bay, shelf, slot)

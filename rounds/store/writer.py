@@ -24,6 +24,9 @@ from rounds.store.file_watch import FileWatch
 if TYPE_CHECKING:
     from rounds.acts.act import Settings
 
+FOLD_AFTER = 60
+"""Commits (of a key each, ten to fifteen pages of the log) after which a lull folds the log into the file."""
+LULL = 0.4  # seconds without a key: nobody waits for the disk then
 FIRST_WAIT, LONGEST_WAIT = 0.05, 2.0  # seconds between attempts, doubling
 _log = logging.getLogger(__name__)
 
@@ -75,6 +78,7 @@ class Writer:
         self._abandoned = False
         self._troubled = False
         self._told = 0
+        self._unfolded = 0  # commits since the log was folded in last
         self._book: Book | None = None
         self._watch = watch
         self._thread = threading.Thread(target=self._work, name="rounds-writer", daemon=True)
@@ -137,9 +141,12 @@ class Writer:
 
     def _next(self) -> list[Ticketed]:
         """All that waits; an empty list when there is nothing more to come."""
-        with self._changed:
-            self._changed.wait_for(lambda: self._waiting or self._closing or self._abandoned)
-            return [] if self._abandoned else list(self._waiting)
+        while True:
+            lull = LULL if self._unfolded >= FOLD_AFTER else None
+            with self._changed:
+                if self._changed.wait_for(lambda: self._waiting or self._closing or self._abandoned, lull):
+                    return [] if self._abandoned else list(self._waiting)
+            self._fold_in_some()
 
     def _attempt(self, batch: list[Ticketed]) -> Exception | None:
         """Save a batch; the error if the book could not be written, with nothing of it saved."""
@@ -171,6 +178,7 @@ class Writer:
         book = self.open()
         with book.writing():
             apply(book, [t.entry for t in batch], self._settings)
+        self._unfolded += 1
         self.saved(batch)
 
     def open(self) -> Book:
@@ -245,6 +253,14 @@ class Writer:
             self.open().tidy()
         except Exception as error:  # statistics and a shorter log are a help, not a promise
             _log.warning("the book was not tidied: %s", error)
+
+    def _fold_in_some(self) -> None:
+        """Spare the commits of keys the work: one that folds in the log as well takes many times as long."""
+        self._unfolded = 0
+        try:
+            self.open().fold_in_some()
+        except Exception as error:  # the log is a little longer then, and the next lull comes
+            _log.warning("the log was not folded in: %s", error)
 
     def _shut(self) -> None:
         if self._book is not None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from datetime import date
+from functools import lru_cache
 
 MAX_MARKS = 2  # combining marks kept on one letter
 
@@ -18,6 +19,8 @@ _DROPPED = (
     "Cn",
     "Cc",
 )  # formats (bidi, joiners), surrogates, private, unassigned, controls
+_PLAIN = frozenset(map(chr, range(0x20, 0x7F))) | frozenset("…–—·×°≥≤✓→♀♂²½äöüßÄÖÜéèáčěřšž")
+"""Signs that are shown as they are, beside whatever stands next to them: what our own sentences are made of."""
 _SPACES = "\t\n\r\v\f\x1c\x1d\x1e\x1f\x85\u2028\u2029"
 _FIRST_FLAG_LETTER = 0x1F1E6  # regional indicators A..Z
 
@@ -29,8 +32,13 @@ def clean(text: str, limit: int = 200) -> str:
     and nothing that paints interprets it. Cleaning a clean text changes nothing. No sign of
     the result changes the width of its neighbour, so a line's width is the sum of its signs'.
     """
-    if text.isascii() and text.isprintable() and len(text) <= limit:
+    if len(text) <= limit and ((text.isascii() and text.isprintable()) or _PLAIN.issuperset(text)):
         return text
+    return _cleaned(text, limit)
+
+
+@lru_cache(512)  # a screen shows the same names at every key
+def _cleaned(text: str, limit: int) -> str:
     out = _once(text[: limit * 4 + 64], limit)
     while (again := _once(out, limit)) != out:  # what is left may join up once what stood between is gone
         out = again
@@ -95,6 +103,7 @@ def _escaped(ch: str) -> str:
     return f"\\u{0xD800 + (code >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
 
 
+@lru_cache(64)
 def day_words(day: int) -> str:
     """``28 Feb``."""
     d = date.fromordinal(day)
@@ -106,6 +115,7 @@ def day_and_year(day: int) -> str:
     return f"{day_words(day)} {date.fromordinal(day).year}"
 
 
+@lru_cache(64)
 def long_day(day: int) -> str:
     """``Sat 28 Feb 2026``."""
     d = date.fromordinal(day)

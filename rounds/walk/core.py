@@ -12,12 +12,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
-from rounds.husbandry.round_day import round_day
-from rounds.records.observations import CALL
+from rounds.husbandry.round_day import in_doubt, round_day
+from rounds.problems import DayInDoubt
+from rounds.records.observations import CALL, House
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, action_id, now_ms, round_id
 from rounds.store.writer import Writer
+from rounds.text.cleaning import long_day
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.desk import WalkDesk
@@ -53,8 +55,9 @@ class Walk:
     """A keeper's round over some bays of one house on one day.
 
     Opening reads the book and resumes the day's round where it stood; nothing is written
-    before the first key that records something. Raises BookError when the book cannot be
-    used. ``press`` takes one key; a listener (``saving.wake``) is told whenever the writer
+    before the first key that records something. Without a ``day`` it is the clock's. Raises
+    BookError when the book cannot be used, and DayInDoubt when the clock's day hardly follows
+    that of the last round. ``press`` takes one key; a listener (``saving.wake``) is told whenever the writer
     saved something or failed to (from the writer's thread).
 
     The parts: ``route`` has the stops; ``past`` their earlier visits; ``questions`` what is
@@ -82,7 +85,7 @@ class Walk:
         self.path, self.config, self.name, self.bays = path, config, name, tuple(bays)
         self._book_id = book.identity
         self.banner = config.banner  # what the keeper must be told of the config
-        self.day = day = day or round_day(clock(), house.zone, house.day_starts)
+        self.day = day = day or self._day_by_the_clock(clock(), house)
         ids = Ids(clock)
         keepers = read.keepers(book)
         keeper = keeper or next(iter(keepers), "keeper")
@@ -150,6 +153,13 @@ class Walk:
         self._recorder = Recorder(
             book, config, house, ids, name, self.bays, self.desk, self.dues, self.saving
         )
+
+    def _day_by_the_clock(self, at_ms: int, house: House) -> int:
+        day, last = round_day(at_ms, house.zone, house.day_starts), read.last_round_day(self.book)
+        if last is not None and in_doubt(day, last):
+            self.book.close()
+            raise DayInDoubt(walk_sentences.day_in_doubt(long_day(day), long_day(last)), day, last)
+        return day
 
     def _calls(self) -> tuple[str, ...]:
         """Codes of the boxes to which a stand-in has called the keeper, in shelf order, until it is done."""

@@ -86,6 +86,10 @@ class WalkDesk:
     def starts_at(self, stop: int) -> Depth:
         return self.questions.starts_at(stop)
 
+    @property
+    def version(self) -> int:
+        return self.route.times_put + self.questions.times_forgotten + self.watch.times_set
+
     def passed_over(self, stop: int) -> bool:
         return self.round.passed_over(stop)
 

@@ -248,7 +248,7 @@ class Recorder:
         for id_ in enclosures:
             stop = desk.stop_of(id_)
             if stop is not None:
-                desk.route.stops[stop] = desk.acts.stop(id_, desk.route.stops[stop])
+                desk.route.put(stop, desk.acts.stop(id_, desk.route.stops[stop]))
                 desk.round.ask_again(stop)
                 self.dues.put(id_, desk.acts.works(id_))
         self.dues.look_again()

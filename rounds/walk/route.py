@@ -14,6 +14,7 @@ class Route:
 
     def __init__(self, stops: list[Stop]) -> None:
         self.stops = stops
+        self.times_put = 0
         self.by_enclosure = {s.enclosure.id: i for i, s in enumerate(stops)}
         self._numbers = {s.enclosure.number: i for i, s in enumerate(stops)}
         self._codes = {s.enclosure.code.casefold(): i for i, s in enumerate(stops)}
@@ -21,6 +22,11 @@ class Route:
 
     def count(self) -> int:
         return len(self.stops)
+
+    def put(self, at: int, stop: Stop) -> None:
+        """A stop as it is now."""
+        self.times_put += 1
+        self.stops[at] = stop
 
     @property
     def lived_in(self) -> bool:

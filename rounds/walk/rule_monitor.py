@@ -50,6 +50,7 @@ class Watch:
         self._rule = {r.id: r for r in rules}
         self._of_looking = {r.id for r in rules if of_looking_alone(r)}
         self._actions: dict[bytes, Action] = {}
+        self.times_set = 0  # how often a flag or an action became another
         self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
         for action in (a for some in open_.values() for a in some):
             self.set(action)
@@ -134,6 +135,7 @@ class Watch:
 
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
+        self.times_set += 1
         self._actions[action.uid] = action
         self._at.setdefault(action.enclosure, {})[action.uid] = action
 
@@ -144,6 +146,7 @@ class Watch:
     def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
         """Take up what an interrupted round had raised at a visit, in the order the rules stand in."""
         order = {rule: at for at, rule in enumerate(self._rule)}
+        self.times_set += 1
         self._flags[enclosure] = {
             f.rule: f for f in sorted(flags, key=lambda f: order.get(f.rule, len(order)))
         }
@@ -167,6 +170,7 @@ class Watch:
         before = self._flags.get(enclosure, {})
         found = self.findings(scene, locks)
         now = {f.rule.id: f.flag for f in found if f.flag is not None}
+        self.times_set += now != before
         self._flags[enclosure] = now
         for rule, flag in before.items():
             if rule not in now:

@@ -30,6 +30,7 @@ class StageQuestions:
         self._route, self._past, self._watch = route, past, watch
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
         self._of_shelf = questions.of_shelf(vocabulary)
+        self.times_forgotten = 0
 
     def starts_at(self, stop: int) -> Depth:
         """How closely the stage is looked at."""
@@ -71,5 +72,6 @@ class StageQuestions:
 
     def forget(self, stop: int) -> None:
         """What is asked at a stop may have changed: actions, or its past."""
+        self.times_forgotten += 1
         for depth in Depth:
             self._asks.pop((stop, depth), None)

@@ -127,9 +127,9 @@ class TakingIn:
         desk, state = self._desk, self._desk.round.state
         before = desk.route.stops[held]
         rows = steps.rows(state, desk)
-        desk.route.stops[held] = desk.acts.stop(before.enclosure.id, before)
+        desk.route.put(held, desk.acts.stop(before.enclosure.id, before))
         if state.at != held or steps.rows(state, desk) != rows:
-            desk.route.stops[held] = before
+            desk.route.put(held, before)
             self._restated.add(held)
         self.past.add(held)
         self._recorder.dues.look_again()

@@ -61,7 +61,7 @@ class WalkDues:
         for i, s in enumerate(self._route.stops):
             mine = found.dues.get(s.enclosure.id, ())
             if mine != s.dues:
-                self._route.stops[i] = s._replace(dues=mine)
+                self._route.put(i, s._replace(dues=mine))
         return True
 
     def put(self, enclosure: int, works: Sequence[DueWork]) -> None:

@@ -31,6 +31,14 @@ STEPS_OF_RULES = {
 """What the steps are called that a rule's instruction may offer."""
 
 
+def day_in_doubt(day: str, last: str) -> str:
+    """Where nobody can be asked."""
+    return (
+        f"This machine's clock says {day}, and the last round in the book was on {last}. Set the clock, or say"
+        " which day it is: rounds --today DATE walk."
+    )
+
+
 def stands_in(keeper: str, call_key: str) -> str:
     return (
         f"You stand in: look, feed what the sheet says, write notes. For anything else call {keeper}; "

@@ -13,7 +13,10 @@ import pytest
 
 from rounds.records.entries import Assign, CloseRound, Entry, OpenRound, OpenVisit
 from rounds.store import read
+from rounds.store import writer as store_writer
 from rounds.store.book import Book, open_book
+from rounds.store.connection import WITHOUT_LOG, connect
+from rounds.store.orm import run
 from rounds.store.writer import Writer
 from tests.store import children
 from tests.store.houses import DAY, NOON, new_house
@@ -301,6 +304,36 @@ def test_the_log_is_folded_in_when_a_round_is_over(path: Path, writer: Writer) -
     writer.put([CloseRound(ROUND, NOON, (2, 3))])
     assert writer.close(WAIT) == []
     assert not Path(f"{path}-wal").exists() or Path(f"{path}-wal").stat().st_size == 0
+
+
+def in_the_file_alone(path: Path) -> int:
+    """How many readings the file holds without its log."""
+    db = connect(path, WITHOUT_LOG)
+    try:
+        return int(run(db, "SELECT count(*) FROM change").fetchone()[0])
+    finally:
+        db.close()
+
+
+def test_the_log_is_folded_in_by_a_lull_and_not_by_a_key(
+    path: Path, heard: Heard, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    new_house(path).close()
+    monkeypatch.setattr(store_writer, "LULL", 3600.0)  # no lull comes
+    writer = Writer(path, heard, heard)
+    writer.put(OPENING)
+    for n in range(store_writer.FOLD_AFTER + 40):
+        writer.put([put_dead(n)])
+        assert writer.drain(WAIT)
+    before = in_the_file_alone(path)
+    assert before == 0  # about 1,400 pages: SQLite alone would have folded them in within a commit
+    monkeypatch.setattr(store_writer, "LULL", 0.01)
+    writer.put([put_dead(store_writer.FOLD_AFTER + 40)])
+    until = time.monotonic() + WAIT
+    while in_the_file_alone(path) == 0:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    assert writer.close(WAIT) == []
 
 
 def test_two_programs_write_into_one_book(path: Path) -> None:

@@ -243,6 +243,10 @@ class Desk(Starts, Protocol):
     call_instead: str
     """Whom a stand-in calls for what is not theirs to do; "" where a keeper walks."""
 
+    @property
+    def version(self) -> int:
+        """Another number whenever what is asked anywhere, or which stops are passed over, may have changed."""
+
     def call_for_help(self, stop: int, seq: int) -> Action | None:
         """The open action by which a stand-in asks for the keeper, made by this step; None where one is open."""
 

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
+from rounds.kept_last import kept_last
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.walk.machine import walking_sentences
@@ -35,22 +36,42 @@ def depth_of(state: State, desk: Starts, stop: int) -> Depth:
 
 
 def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
-    """The questions on the screen: the stage's, then those asked for on top."""
+    """The questions on the screen: the stage's, then those asked for on top.
+
+    Asked several times a key by the machine and by what paints: worked out once for the same looks.
+    """
     if state.at >= desk.count():
         return ()
-    depth = depth_of(state, desk, state.at)
-    asked = desk.asks(state.at, depth)
-    if state.earlier is None:
-        asked = (*asked, *_of_shelf(state, desk))
-    else:
-        known = {a.kind.id for a in asked}
-        cells = earlier_cells(state, desk)
-        more = [i for i in cells if i in desk.kinds and i not in known]
-        asked = (*asked, *(Ask(desk.kinds[i], depth) for i in more))
-    look = state.looks.get(state.at, VisitDraft())
+    if state.earlier is not None:
+        depth = depth_of(state, desk, state.at)
+        asked = desk.asks(state.at, depth)
+        more = [
+            i for i in earlier_cells(state, desk) if i in desk.kinds and all(a.kind.id != i for a in asked)
+        ]
+        return _with_extra((*asked, *(Ask(desk.kinds[i], depth) for i in more)), depth, state, desk)
+    return _with_rows_to_say(_rows_today(desk, state.looks, state.at, desk.version), state, desk)
+
+
+@kept_last
+def _rows_today(desk: Desk, looks: Mapping[int, VisitDraft], at: int, _version: int) -> tuple[Ask, ...]:
+    """The questions of this round's visit; ``_version`` is the desk's, which may have something else to ask."""
+    state = State(at=at, looks=looks)
+    depth = depth_of(state, desk, at)
+    return _with_extra(_together(desk.asks(at, depth), _of_shelf(state, desk)), depth, state, desk)
+
+
+@kept_last  # an answer leaves the rows what they were: what is worked out from them can be kept
+def _together(asked: tuple[Ask, ...], of_shelf: tuple[Ask, ...]) -> tuple[Ask, ...]:
+    return (*asked, *of_shelf)
+
+
+def _with_extra(asked: tuple[Ask, ...], depth: Depth, state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The questions and, below them, the readings that a keeper asked for on top."""
+    look = state.looks.get(state.at)
+    if look is None or not look.extra:
+        return asked
     known = {a.kind.id for a in asked}
-    asked = (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
-    return asked if state.earlier is not None else _with_rows_to_say(asked, state, desk)
+    return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
 
 
 def saying_step(state: State, desk: Desk) -> int:
@@ -87,26 +108,31 @@ def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
     first, asked = desk.of_shelf(state.at)
     if first == state.at:
         return ()  # it is asked them anyhow
-    kinds = [a.kind.id for a in asked]
+    kinds = frozenset(a.kind.id for a in asked)
     cells = state.looks.get(state.at, VisitDraft()).cells
-    if any(cells.get(kind) is not None for kind in kinds):
+    if _read(cells, kinds):
         return asked
-    return asked if all(_passed_unread(state, desk, i, kinds) for i in range(first, state.at)) else ()
+    return asked if _passed_unread(state, desk, range(first, state.at), kinds) else ()
 
 
-def _passed_unread(state: State, desk: Desk, stop: int, kinds: list[str]) -> bool:
-    """Was this round at a stop, or did it skip it, without reading any of these there?
+def _read(cells: Mapping[str, Cell], kinds: frozenset[str]) -> bool:
+    return not kinds.isdisjoint(cells) and any(cells.get(kind) is not None for kind in kinds)
 
-    A shelf may be long and this is asked at every key: what the walk itself holds is looked at first.
+
+def _passed_unread(state: State, desk: Desk, stops: range, kinds: frozenset[str]) -> bool:
+    """Was this round at each of these stops, or did it skip it, without reading any of these there?
+
+    A shelf may be long: what the walk itself holds is looked at first.
     """
-    look = state.looks.get(stop)
-    if look is None:
-        return desk.passed_over(stop)
-    cells = look.cells
-    for kind in kinds:
-        if cells.get(kind) is not None:
+    for stop in stops:
+        look = state.looks.get(stop)
+        cells = NO_CELLS if look is None else look.cells
+        if _read(cells, kinds):
             return False
-    return cells.get(AS_EXPECTED) is not None or cells.get(SKIPPED) is not None or desk.passed_over(stop)
+        seen = cells.get(AS_EXPECTED) is not None or cells.get(SKIPPED) is not None
+        if not seen and not desk.passed_over(stop):
+            return False
+    return True
 
 
 def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:

@@ -95,10 +95,17 @@ class SmallDesk:
         self.steps_named: tuple[PromisedStep, ...] = ()
         self.older: tuple[OlderAct, ...] = ()
         self.resting: set[bytes] = set()
+        self._asked_for = 0
 
     def call_for_help(self, stop: int, seq: int) -> Action | None:
         called = any(a.rule == "call-for-help" for a in self.actions(stop))
         return None if called else Action(bytes([seq]), 100 + stop, "call-for-help", "now", "", "", self.day)
+
+    @property
+    def version(self) -> int:
+        """Tests change this desk in place: nothing worked out from it is kept."""
+        self._asked_for += 1
+        return self._asked_for
 
     def count(self) -> int:
         return 3
