@@ -54,11 +54,11 @@ def no_such_checklist(checklist: str, near: str, checklists: Iterable[str]) -> R
 
 
 def every_step_ticked(checklist: str) -> Refusal:
-    return Refusal(f"every step of {checklist} is ticked already.")
+    return Refusal(f"every step of {checklist} is ticked already.", "There is nothing to record.")
 
 
 def no_step_named() -> Refusal:
-    return Unsaid("is needed.")
+    return Unsaid("is needed.", "Which steps are done?")
 
 
 def no_such_step(step: str, checklist: str, near: str, steps: Iterable[str]) -> Refusal:

@@ -6,15 +6,15 @@ from rounds.problems import Refusal
 
 
 def stands_there_already(box: str) -> Refusal:
-    return Refusal(f"{box} stands there already.")
+    return Refusal(f"{box} stands there already.", "Give another place.")
 
 
 def same_enclosure() -> Refusal:
-    return Refusal("is the same box.")
+    return Refusal("is the same box.", "Give the other one.")
 
 
 def in_that_stage_already(box: str, stage: str) -> Refusal:
-    return Refusal(f"{box} is in stage {stage} already.")
+    return Refusal(f"{box} is in stage {stage} already.", "There is nothing to record.")
 
 
 def was_in_use(box: str) -> Refusal:
@@ -22,7 +22,7 @@ def was_in_use(box: str) -> Refusal:
 
 
 def no_such_lock(what: str) -> Refusal:
-    return Refusal(f"no lock of this box forbids `{what}`.")
+    return Refusal(f"no lock of this box forbids `{what}`.", "There is nothing to lift.")
 
 
 def day_over() -> Refusal:

@@ -30,7 +30,7 @@ CALLED = {
 
 
 def ends_before_it_begins() -> Refusal:
-    return Refusal("is before `from`.")
+    return Refusal("is before the first day.", "Give that day or a later one.")
 
 
 def told_already(box: str, other: str) -> Refusal:

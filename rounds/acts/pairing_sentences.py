@@ -26,7 +26,7 @@ def has_no_female(pairing: str) -> Refusal:
 
 
 def male_in_already(male: str, pairing: str) -> Refusal:
-    return Refusal(f"{male} is in {pairing} already.")
+    return Refusal(f"{male} is in {pairing} already.", "There is nothing to record.")
 
 
 def not_in_this_pairing(males: Iterable[str]) -> Refusal:

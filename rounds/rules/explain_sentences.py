@@ -31,7 +31,7 @@ def do(text: str) -> str:
 
 
 def withheld(locks: str) -> str:
-    return f"  withheld: {locks}"
+    return f"  has to wait: {locks}"
 
 
 def bring(items: tuple[str, ...]) -> str:

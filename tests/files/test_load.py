@@ -159,7 +159,7 @@ def test_into_a_book_with_records_only_new_rows_go(tmp_path: Path, book: Book) -
         ),
         ("visits", ",leave,", ",time,", "visits.csv:4:6  skipped: the book has `leave` for this visit"),
         ("readings", "eaten,lid,3", "eaten,lid,4", "readings.csv:2:4  value: the book has `3` for `eaten`"),
-        ("readings", "1..3", "1..4", "readings.csv:7:4  value: the book has 1/3 as expected for `eaten`"),
+        ("readings", "1..3", "1..4", "readings.csv:7:4  value: the book has 1/3 as usual for `eaten`"),
     ],
 )
 def test_a_row_unlike_the_book_is_a_conflict(
