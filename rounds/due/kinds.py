@@ -54,7 +54,7 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind(
             "pairing-over",
             "move the female to a laying box",
-            ("pairing period over",),
+            ("pairing period over", "move the female to a laying enclosure"),
             ("open",),
             harm=0,
         ),

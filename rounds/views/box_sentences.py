@@ -158,7 +158,7 @@ def later(number: int, last: str, days: int) -> str:
 
 
 def work(what: str, who: str, withheld: str, why: str) -> str:
-    """``first search (UMBER 3 f); withheld: do not dig …; she went in 28 days before``."""
+    """``first search (UMBER 3 f); withheld: do not dig …; 28 days after she went in``."""
     said = f"{what} ({who})" if who else what
     return "; ".join(x for x in (said, f"has to wait: {withheld}" if withheld else "", why) if x)
 
