@@ -152,7 +152,7 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
     [left] = listed_plans(capsys, book)
     assert left["withheld"] == f"{one['male']} is dead"
     text, _ = said(capsys, book, "--plans")
-    assert f"withheld: {one['male']} is dead" in text
+    assert f"has to wait: {one['male']} is dead" in text
     rows = list(csv.DictReader(io.StringIO(said(capsys, book, "--plans", "--as", "csv")[0])))
     assert [r["plan"] for r in rows] == ["PLAN-01"]
 
@@ -303,11 +303,11 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     )
     capsys.readouterr()
     text, _ = said(capsys, book, "--plans")
-    assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in text
+    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in text
     assert "confirm the plan, or give it up" in text
     due = ["--book", str(book), "--today", "2026-03-10", "due"]
     assert run(due) == 0
-    assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
+    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
     # Confirmed, after a question, it is offered again; its words say the F of now.
     confirm = ["--book", str(book), "record", "plan-confirm", plan.name, "because=nobody else is left"]
     assert run(confirm) == 2
@@ -319,7 +319,7 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     capsys.readouterr()
     assert "withheld" not in said(capsys, book, "--plans")[0]
     assert run(due) == 0
-    assert "withheld: F was" not in capsys.readouterr().out
+    assert "has to wait: F was" not in capsys.readouterr().out
     assert run([*confirm, "--sure"]) == 2
     assert "Nothing more is known of PLAN-01 than when it was chosen." in capsys.readouterr().err
 

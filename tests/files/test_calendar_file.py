@@ -49,12 +49,12 @@ def one(work: DueWork, **more: str) -> list[str]:
 def test_an_event_stands_over_its_window_and_says_why() -> None:
     lines = one(SEARCH, code="TL-003", place="B3-2")
     assert lines[:2] == ["BEGIN:VCALENDAR", "VERSION:2.0"]
-    assert "DTSTART;VALUE=DATE:20260531" in lines
-    assert "DTEND;VALUE=DATE:20260611" in lines  # the day after the last
+    assert "DTSTART;VALUE=DATE:20260517" in lines
+    assert "DTEND;VALUE=DATE:20260528" in lines  # the day after the last
     assert "SUMMARY:TL-003 first search" in lines
     assert "LOCATION:B3-2" in lines
     assert "STATUS:CONFIRMED" in lines
-    assert "DTSTAMP:20260601T080000Z" in lines
+    assert "DTSTAMP:20260518T080000Z" in lines
     (why,) = (x for x in lines if x.startswith("DESCRIPTION:"))
     assert (
         why
@@ -178,7 +178,7 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     assert lines[lines.index(titles[1]) + 1] == "  Wed 20 May 2026"
     assert "    B3-2  TL-003  first search: 17 May to 27 May, likely 20 May" in lines
     assert "  A1-1  TL-004  first search: 9 May to 16 May, likely 13 May, overdue by 2 days" in lines
-    assert "      withheld: do not dig (moulting)" in lines
+    assert "      has to wait: do not dig (moulting)" in lines
     assert "      put off until 23 May: she still digs" in lines
     assert "TL-007" not in out
 
