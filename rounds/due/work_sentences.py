@@ -90,8 +90,8 @@ def up_after_rest(when: str, days: str, source: str) -> str:
 
 
 MISSED = {
-    "wandering": "missed, dead or already in a cell: look, do not dig",
-    "emergence": "missed, or dead in its cell: look, do not open it",
+    "wandering": "look: in a cell already, or dead?",
+    "emergence": "look: up already, or dead in its cell?",
 }
 """What work is when hardly any chance is left, by its kind."""
 

@@ -40,7 +40,8 @@ def _text(walk: Walk, width: int) -> list[Line]:
     if isinstance(walk.state.mode, ReadingHelp) and walk.state.mode.card is not None:
         from rounds.presenters import card_help_lines  # no start needs it
 
-        return [*card_help_lines.lines(walk, walk.state.mode.card, width), *of_cards(walk, width)]
+        of_card = card_help_lines.lines(walk, walk.state.mode.card, width)
+        return [*of_card, *of_cards(walk, width), *of_short_words(width)]
     if walk.state.pages:
         return _of_page(walk, width)
     if walk.state.at < walk.route.count():

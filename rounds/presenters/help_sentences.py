@@ -27,14 +27,14 @@ SHORT_WORDS = (
     ("L1 L2 L3", "a larva before its first moult, before its second, and after it"),
     ("B3-2", "where a box stands: bay B, shelf 3 from the top, slot 2 from the left"),
     ("no. 14", "the short number of a box: type it to go there"),
-    ("l, g, mm, d", "litres, grams, millimetres, days"),
+    ("l, g, mm, cm, d", "litres, grams, millimetres, centimetres, days"),
     ("F", "chance that both copies of a gene are from one ancestor; 0.25 for young of full sibs"),
     ("at most", "the highest F it can be, if parents that are not recorded were close kin"),
     ("kinship", "F that the young of these two would have"),
     ("WF1 CBF1 F2", "the generation as it was told with the animals; it does not give F"),
     ("one × other", "a pair"),
 )
-"""What stands on the screens without being a word, and what it means; on every help page but a card's."""
+"""What stands on the screens without being a word, and what it means; on every help page."""
 READINGS_HERE = (
     "readings here: usual is what is normal at this stage; in brackets: taken as usual with one key;"
     " !: look at it this time; *: others lived here then, or the stage was another, so that day is left out of usual;"

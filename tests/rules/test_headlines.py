@@ -16,6 +16,7 @@ from rounds.cli import run
 from rounds.config import Config, read
 from rounds.due.instructions import line_to_do as due_line
 from rounds.due.kinds import DUE_KINDS
+from rounds.due.work_sentences import MISSED
 from rounds.husbandry.lock_sentences import headline as lock_headline
 from rounds.husbandry.stages import FORBIDS
 from rounds.problems import BadInput
@@ -54,6 +55,7 @@ def shipped_headlines(config: Config) -> Iterator[tuple[str, str]]:
     """Every headline of what ships, with where it stands."""
     yield from ((f"rule {r.id}", r.title) for r in config.rules)
     yield from ((f"due {k.id}", k.what) for k in DUE_KINDS.values())
+    yield from ((f"due {kind}, past its time", what) for kind, what in MISSED.items())
     yield from ((f"act {a.id}", a.title) for a in all_acts().values())
     for one in config.checklists:
         yield f"checklist {one.id}", one.title

@@ -33,8 +33,9 @@ EXPLAINED: dict[str, str] = {
     r"\b[A-Z]\d-\d\b": r"bay B, shelf 3 from the top|Where does it stand|bay",
     r"\bno\. ": r"the short number of a box|Number or code",
     r"\bF\b": r"both copies of a gene",
-    r"\b(WF|CBF|CB|F)\d?\b(?! )": r"generation",
-    r"(?<=\d )(l|g|mm|d)\b": r"litres, grams, millimetres, days|days",
+    r"\b(WF|CBF|CB)\d?\b|\bF\d\b": r"the generation as it was told",
+    r"(?<=[\d+] )(l|g|mm|cm|d)\b": r"litres, grams, millimetres, centimetres, days",
+    r"(?<=, )s(?= skipped)": r"s skipped",
     r"\bkinship\b": r"the young of these two would have|kinship",
     r"\bat most\b": r"the highest F it can be|at most",
     r"(?<!\S)\* ": r"others lived here then|needed",
@@ -110,7 +111,7 @@ def pictures() -> Iterator[tuple[str, str]]:
     for path in sorted(seen.FOLDER.glob("*-80x24.txt")) + sorted(seen.FOLDER.glob("*-120x40.txt")):
         if not re.match(r"help|touch|pad|page-.*help|acts|pick|other|done|put-off|skipping", path.name):
             lines = path.read_text(encoding="utf-8").splitlines()
-            yield path.name, "\n".join(lines[:-4])
+            yield path.name, re.sub(r"\w*…\w*", "…", "\n".join(lines[:-4]))  # what is cut is no word
 
 
 def test_every_sign_is_in_the_table() -> None:
