@@ -25,7 +25,7 @@ EXPLAINED: dict[str, str] = {
     r"¼": r"a quarter of a cup of jelly|fields mean",
     r"°C": r"thermometer|temperature|degrees|°C",
     r"×": r"a pair",
-    r"(?<=\S)–(?=\S)|(?<= )–(?= )": r"from – to|usual range|F",
+    r"–": r"from – to|usual range|to",
     r"[░▒▓]": r"1 or 2 days ago|one or two days ago",
     r"\b[mf]\b": r"m male, f female",
     r"\d+\.\d+\.\d+": r"1 male, 2 females, 3 not sexed",
