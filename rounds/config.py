@@ -8,20 +8,22 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
 from rounds.keys.card_commands import STANDARD
 from rounds.keys.layout_file import Layout, chosen, layouts
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.rules.rule import Rule
 from rounds.rules.rule_parser import parse as parse_rules
 from rounds.settings import fall_back_sentences as sentences
 from rounds.settings import where
 from rounds.settings.choices import Choices, choices
-from rounds.settings.last_good import is_kept, keep, kept_layers, remembering
+from rounds.settings.last_good import PRESETS, WALK, is_kept, keep, kept_layers, remembering
 from rounds.settings.layers import Found, Layer, collected, documents, layers
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
@@ -35,15 +37,19 @@ if TYPE_CHECKING:  # species and checklists are read when they are needed: see P
 class Presets:
     """Species and checklists, parsed when they are first asked for: no start of a walk needs them.
 
-    ``fall_back`` gives the config to use instead should they turn out bad then; what it
-    says is ``banner`` from there on. Threads may ask at the same time.
+    ``recalled`` gives the same files with what was parsed from them before. ``fall_back`` gives
+    the config to use instead should they turn out bad then; what it says is ``banner`` from
+    there on. Threads may ask at the same time.
     """
 
     def __init__(
-        self, found: Sequence[Found] = (), fall_back: Callable[[BadInput], Config] | None = None
+        self,
+        found: Sequence[Found] = (),
+        fall_back: Callable[[BadInput], Config] | None = None,
+        recalled: Callable[[Sequence[Found]], Sequence[Found]] = tuple,
     ) -> None:
         self.banner = ""
-        self._found, self._fall_back = found, fall_back
+        self._found, self._fall_back, self._recalled = found, fall_back, recalled
         self._known: Known | None = None
         self._reading = threading.Lock()
 
@@ -58,6 +64,7 @@ class Presets:
                         raise
                     instead = self._fall_back(bad)
                     self.banner, self._known = instead.banner, instead.presets.read()
+                self._found = ()  # read to the end: nobody asks for the files again
             return self._known
 
     def _parsed(self) -> Known:
@@ -66,7 +73,7 @@ class Presets:
 
         wrong: list[Problem] = []
         parts = {
-            part: [documents(layer.get(part, ()), wrong) for layer in self._found]
+            part: [documents(layer.get(part, ()), wrong) for layer in self._recalled(self._found)]
             for part in ("species", "checklists")
         }
         if wrong:
@@ -163,9 +170,18 @@ def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
         from_layers = layers(config)
         found, fingerprint = collected(from_layers)
         known = is_kept(book, fingerprint)
+        walked: Sequence[Found] = found
+        recalled: Callable[[Sequence[Found]], Sequence[Found]] = tuple
         if known and not places:
-            found = remembering(found, book)
-        good = _config(found, fingerprint, whole=not known, fall_back=lambda bad: _fallback(bad, book))
+            recalled = partial(remembering, book=book, which=PRESETS)
+            walked = remembering(found, book, WALK)
+        good = _config(
+            walked,
+            fingerprint,
+            whole=not known,
+            fall_back=lambda bad: _fallback(bad, book),
+            recalled=recalled,
+        )
     except BadInput as e:
         return _fallback(e, book)
     if not known:
@@ -179,6 +195,7 @@ def _config(
     *,
     whole: bool,
     fall_back: Callable[[BadInput], Config] | None = None,
+    recalled: Callable[[Sequence[Found]], Sequence[Found]] = tuple,
 ) -> Config:
     """Parse what was collected; ``whole``: species and checklists at once, to tell all that is wrong."""
     wrong: list[Problem] = []
@@ -186,7 +203,7 @@ def _config(
     keys = [d for layer in found for d in documents(layer["keys"], wrong)]
     settings = [d for layer in found for d in documents(layer["settings.yaml"], wrong)]
     rules = [documents(layer["rules"], wrong) for layer in found]
-    later = Presets(found, None if whole else fall_back)
+    later = Presets(found, None if whole else fall_back, recalled)
     if whole:
         try:
             later.read()

@@ -5,11 +5,13 @@ its problems are collected; only then is something raised. Nothing below imports
 package's other modules but the sentences of this one.
 """
 
+from __future__ import annotations
+
 import difflib
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from rounds import problem_sentences
+from rounds.named_tuple import NamedTuple
 
 EXIT_FINE = 0
 EXIT_FOUND = 1  # something was found, where the command was asked to look

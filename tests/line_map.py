@@ -70,15 +70,21 @@ def copied(root: Path, to: Path) -> Path:
     return Path(shutil.copytree(root, to, ignore=lambda _, names: [n for n in names if n in LEFT_OUT]))
 
 
-def pytest(copy: Path, *options: str, **environment: str) -> subprocess.CompletedProcess[str]:
+def pytest(
+    copy: Path, *options: str, timeout: float | None = None, **environment: str
+) -> subprocess.CompletedProcess[str]:
     """Run the tests of a copy; examples of properties are the same every time.
+
+    Raises ``subprocess.TimeoutExpired`` after ``timeout`` seconds by the clock.
 
     Nothing compiled is kept: an edit within the second that leaves a module as long as it was would not show.
     """
     unkept = {"PYTHONDONTWRITEBYTECODE": "1", "TREE_IS_EDITED": "1"}
     of = {"PYTHONPATH": str(copy), "CI": "true", **unkept, **environment}
     command = [sys.executable, "-m", "pytest", *options]
-    return subprocess.run(command, cwd=copy, env=os.environ | of, capture_output=True, text=True, check=False)
+    return subprocess.run(
+        command, cwd=copy, env=os.environ | of, capture_output=True, text=True, check=False, timeout=timeout
+    )
 
 
 def measured(root: Path, kept: Path, jobs: int, *, measure: bool = True) -> LineMap:

@@ -2,12 +2,14 @@
 
 A seeded sample of edits (a comparison turned round, ``and`` for ``or``, a number one off, a
 negation dropped, a default returned) is made, one at a time, in a copy of the checkout; the
-tests that execute the edited line are run, and an edit that no test noticed has survived.
-Which tests those are is measured first (:mod:`tests.line_map`, about half an hour, kept): they run
-cheapest first, up to :data:`SECONDS` of what they took unedited. What was found is kept, too: a run
+tests nearest to the edited module are run, and an edit that no test noticed has survived.
+Which these are is told by the words they share (:mod:`tests.near_tests`): they run nearest first, up to
+``--seconds`` of the processor. With ``--exact`` they are the tests that execute the edited line, which
+is measured first (:mod:`tests.line_map`, about half an hour, kept). What was found is kept, too: a run
 that was stopped goes on where it was, and after tests were added only survivors are tried again.
 
-Prints each edit with the test that noticed it, then the survivors with their places, then ``150 edits, 131 noticed (87.3 %), 19 survived``.
+Prints each edit with the test that noticed it, then the survivors with their places, then
+``150 edits, 131 noticed (87.3 %), 2 of them as they did not end, 19 survived``.
 The exit code is 0 when at least ``--least`` per cent (85) were noticed, 1 otherwise.
 """
 
@@ -19,7 +21,7 @@ import hashlib
 import itertools
 import json
 import random
-import re
+import subprocess
 import sys
 import tempfile
 import time
@@ -27,18 +29,22 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from queue import SimpleQueue
+from threading import Lock
 from typing import NamedTuple
 
 from tests import line_map
+from tests.near_tests import Asked, NearTests, Told
 
 ROOT = Path(__file__).parents[1]
 ROOMS = ("analysis", "rules", "records", "acts", "walk", "store")
 
-SECONDS = 60.0
-"""Of tests for one edit. What a longer list would notice counts as survived."""
+HANGS = 900
+"""Seconds by the clock for the tests of one part: more is a test that waits for what never comes."""
 
-ENDLESS = 60
-"""Seconds for one test, all of which pass unedited: an edit that makes one run longer is noticed."""
+ENDLESS = 30.0
+"""Seconds of the processor for one test beyond twice what it is known to take: more is an endless loop."""
+
+NO_END = "does not end: "
 
 TURNED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<=",
@@ -160,32 +166,70 @@ class Trials:
         return f"{edit} at {edit.start} of {self._digests[edit.module.relative_to(ROOT).as_posix()]}"
 
     def _digest(self, test: str) -> str:
-        return self._digests.get(test.partition("::")[0], "")
+        return self._digests.get(test.removeprefix(NO_END).partition("::")[0], "")
 
     def _all(self, tests: Sequence[str]) -> str:
         return hashlib.sha256("\n".join(f"{t} {self._digest(t)}" for t in tests).encode()).hexdigest()[:16]
 
 
-def noticed_by(edit: Edit, copy: Path, tests: Sequence[str]) -> str:
-    """The test that fails with the edit made in ``copy``, which is put back afterwards; "" if none does."""
-    if not tests:
+class Bench:
+    """Runs tests of copies of the checkout, and learns what each takes and which fail unedited."""
+
+    def __init__(self, kept: Path, most: float) -> None:
+        self._kept, self._most, self._lock = kept, most, Lock()
+        self._seconds: dict[str, float] = json.loads(kept.read_text()) if kept.exists() else {}
+        self._sound: set[str] = set()
+        self._unsound: set[str] = set()
+
+    def noticed_by(self, edit: Edit, copy: Path, parts: Sequence[Sequence[str]]) -> str:
+        """The test that fails with the edit made in ``copy``, which is put back afterwards; "" if none does."""
+        target = copy / edit.module.relative_to(ROOT)
+        data = target.read_bytes()
+        left = self._most
+        for tests in parts:
+            while left > 0:
+                target.write_bytes(data[: edit.start] + edit.new.encode() + data[edit.end :])
+                try:
+                    told = self._run(copy, tests, left, ENDLESS)
+                finally:
+                    target.write_bytes(data)
+                known = told.failed in self._seconds
+                if told.failed and not self._passes_unedited(copy, told.failed):
+                    continue  # it says nothing of the edit: the others are run without it
+                if told.endless and not known and told.failed in self._seconds:
+                    continue  # it may just be long: now it is known how long
+                if told.failed:
+                    return NO_END * told.endless + told.failed
+                left -= told.used
+                self._learn(told)
+                break
         return ""
-    target = copy / edit.module.relative_to(ROOT)
-    data = target.read_bytes()
-    target.write_bytes(data[: edit.start] + edit.new.encode() + data[edit.end :])
-    options = ["-x", "-q", "-n", "0", "-rfE", "-p", "no:cacheprovider", f"--timeout={ENDLESS}"]
-    try:
-        done = line_map.pytest(copy, *options, *tests)
-    finally:
-        target.write_bytes(data)
-    if done.returncode == 0:
-        return ""
-    if done.returncode != 1 and line_map.pytest(copy, *options, *tests).returncode != 0:
-        raise SystemExit(
-            f"These tests cannot be run unedited: {tests}\n{done.stdout[-2000:]}{done.stderr[-2000:]}"
-        )
-    failed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", done.stdout, re.MULTILINE)
-    return failed[1] if failed else tests[0]
+
+    def _passes_unedited(self, copy: Path, test: str) -> bool:
+        if test not in self._sound | self._unsound:
+            told = self._run(copy, [test], self._most, 0.0)
+            (self._unsound if told.failed else self._sound).add(test)
+            self._learn(told)
+        return test in self._sound
+
+    def _learn(self, told: Told) -> None:
+        with self._lock:
+            self._seconds = {**self._seconds, **told.seconds}  # the other job may be reading it
+            self._kept.parent.mkdir(exist_ok=True)
+            self._kept.write_text(json.dumps(self._seconds))
+
+    def _run(self, copy: Path, tests: Sequence[str], most: float, endless: float) -> Told:
+        asked, answer = copy / ".asked.json", copy / ".answer.json"
+        answer.unlink(missing_ok=True)
+        asked.write_text(json.dumps(Asked(self._seconds, sorted(self._unsound), most, endless, str(answer))))
+        options = ("-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "tests.near_tests")
+        try:
+            line_map.pytest(copy, *options, *tests, timeout=HANGS if endless else None, ASKED=str(asked))
+        except subprocess.TimeoutExpired:
+            return Told(most, {}, tests[0], endless=True)
+        if not answer.exists():  # the program cannot even be imported by what all tests share
+            return Told(0.0, {}, tests[0], endless=False)
+        return Told(*json.loads(answer.read_text()))
 
 
 def main() -> int:
@@ -196,41 +240,53 @@ def main() -> int:
     parser.add_argument("--room", action="append", choices=ROOMS, help="only of this room (may be repeated)")
     parser.add_argument("--first", type=int, metavar="N", help="try only the first N of them")
     parser.add_argument("--jobs", type=int, default=2)
-    parser.add_argument("--least", type=float, default=85.0, help="per cent that must be noticed")
     parser.add_argument(
-        "--map", type=Path, default=ROOT / ".line_map" / "map.json", help="where the map is kept"
+        "--seconds", type=float, default=60.0, help="of the processor, for the tests of one edit"
     )
+    parser.add_argument("--least", type=float, default=85.0, help="per cent that must be noticed")
+    parser.add_argument("--kept", type=Path, default=ROOT / ".line_map", help="where what was found is kept")
+    parser.add_argument("--exact", action="store_true", help="run the tests that execute the edited line")
     parser.add_argument("--as-kept", action="store_true", help="take the kept map, measure nothing")
     asked = parser.parse_args()
     drawn = sample(asked.seed, asked.count, asked.room or ROOMS)[: asked.first]
-    lines = line_map.measured(ROOT, asked.map, asked.jobs, measure=not asked.as_kept)
-    trials = Trials(asked.map.with_name("trials.jsonl"), ROOT)
+    asked.kept.mkdir(exist_ok=True)
+    near, lines = NearTests(ROOT), None
+    if asked.exact:
+        lines = line_map.measured(ROOT, asked.kept / "map.json", asked.jobs, measure=not asked.as_kept)
+    trials = Trials(asked.kept / "trials.jsonl", ROOT)
+    bench = Bench(asked.kept / "seconds.json", asked.seconds)
     start, done = time.monotonic(), itertools.count(1)
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
         for n in range(asked.jobs):
             copies.put(line_map.copied(ROOT, Path(scratch) / str(n)))
 
-        def tried(edit: Edit) -> bool:
-            tests = lines.tests_of(edit.module, edit.line, SECONDS)
+        def tried(edit: Edit) -> str:
+            parts = near.parts_of(edit.module)
+            if lines is not None:
+                parts = [t] if (t := lines.tests_of(edit.module, edit.line, asked.seconds)) else []
+            tests = [t for part in parts for t in part] + [f"{asked.seconds:g} s"]
             by = trials.before(edit, tests)
             if by is None:
                 copy = copies.get()
                 try:
-                    by = noticed_by(edit, copy, tests)
+                    by = bench.noticed_by(edit, copy, parts)
                 finally:
                     copies.put(copy)
                 trials.keep(edit, tests, by)
-            what = by or f"SURVIVED {len(tests)} tests"
-            print(f"{next(done):4} {time.monotonic() - start:5.0f} s  {edit}  {what}", flush=True)
-            return bool(by)
+            print(f"{next(done):4} {time.monotonic() - start:5.0f} s  {edit}  {by or 'SURVIVED'}", flush=True)
+            return by
 
         with ThreadPoolExecutor(asked.jobs) as pool:
-            noticed = list(pool.map(tried, drawn))
-    for edit in itertools.compress(drawn, (not n for n in noticed)):
+            found = list(pool.map(tried, drawn))
+    for edit in itertools.compress(drawn, (not by for by in found)):
         print(f"survived  {edit}")
-    share = 100 * sum(noticed) / len(drawn)
-    print(f"{len(drawn)} edits, {sum(noticed)} noticed ({share:.1f} %), {len(drawn) - sum(noticed)} survived")
+    noticed, endless = sum(map(bool, found)), sum(by.startswith(NO_END) for by in found)
+    share = 100 * noticed / len(drawn)
+    print(
+        f"{len(drawn)} edits, {noticed} noticed ({share:.1f} %), {endless} of them as they did not end, "
+        f"{len(drawn) - noticed} survived"
+    )
     return 0 if share >= asked.least else 1
 
 

@@ -247,7 +247,7 @@ def test_another_version_of_the_program_checks_everything_again(
 
 
 def test_a_config_found_good_before_is_remembered_as_it_was_parsed(book: Path, own: Path) -> None:
-    """The second start takes the parsed data from beside the book: the same config, without YAML."""
+    """The second start takes the parsed data from beside the book: the same config, without YAML, species too."""
     first = in_force(str(own), book)
     assert (where.kept_config(book) / "parsed.json").is_file()
     second = in_force(str(own), book)
@@ -255,13 +255,16 @@ def test_a_config_found_good_before_is_remembered_as_it_was_parsed(book: Path, o
     assert second.commands == first.commands
     assert [r._replace(line=0) for r in second.rules] == [r._replace(line=0) for r in first.rules]
     assert (second.fingerprint, second.banner) == (first.fingerprint, "")
+    assert (second.species, second.checklists) == (first.species, first.checklists)
 
 
 @pytest.mark.parametrize("harm", ["not json", "[1, 2]", "{}"])
 def test_a_broken_memory_is_no_harm(book: Path, own: Path, harm: str) -> None:
     first = in_force(str(own), book)
-    (where.kept_config(book) / "parsed.json").write_text(harm, encoding="utf-8")
+    for memory in ("parsed.json", "presets.json"):
+        (where.kept_config(book) / memory).write_text(harm, encoding="utf-8")
     assert in_force(str(own), book).rules == first.rules
+    assert in_force(str(own), book).species == first.species
 
 
 def test_the_second_start_imports_no_yaml(book: Path, own: Path) -> None:
@@ -270,7 +273,8 @@ def test_the_second_start_imports_no_yaml(book: Path, own: Path) -> None:
 
     said = (
         "import sys; from pathlib import Path; from rounds.config import in_force; "
-        f"in_force({str(own)!r}, Path({str(book)!r})); print('yaml' in sys.modules)"
+        f"config = in_force({str(own)!r}, Path({str(book)!r})); "
+        "assert config.species and config.checklists; print('yaml' in sys.modules)"
     )
     out = [
         subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True).stdout

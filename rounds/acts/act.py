@@ -8,11 +8,12 @@ registered by the decorator :func:`act`; :mod:`rounds.acts.registry` knows them 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from rounds.acts.fields import Field, FieldError
 from rounds.husbandry import cautions
 from rounds.husbandry.hatching import Times
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
 from rounds.values.rough_width import USUAL, RoughWidth

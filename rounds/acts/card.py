@@ -6,9 +6,10 @@ machine, and shown by the screen, by line mode and on large keys alike.
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from rounds.acts import card_sentences as sentences
+from rounds.named_tuple import NamedTuple
 
 WHOM = "whom"
 """The field of a card that takes whom the act concerns; no act has a field of this name."""

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.acts import checklist_sentences
 from rounds.husbandry.species import PRESETS, Species
 from rounds.husbandry.stages import VACANT
+from rounds.named_tuple import NamedTuple
 from rounds.records.round_summary import Need
 from rounds.records.tables import Enclosure, Tick
 from rounds.values.spans import FIRST, Span

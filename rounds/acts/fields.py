@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.acts import field_sentences as sentences
 from rounds.acts.card_sentences import question_of
 from rounds.husbandry.stages import STAGES
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal, Unsaid, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of, table_word

@@ -122,10 +122,7 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant) -> int:
         raise ActRefused.at("into", growing_sentences.not_free(code(draft.ledger, into)))
     may(draft, box, "move", given)
     if meant.animal is not None:
-        old = next(content for content in inside(draft.ledger, box) if content.animal == meant.animal)
         put(draft, meant.animal, into, when)
-        new = next(r.id for r in inside(draft.ledger, into) if r.animal == meant.animal)
-        draft.set(Content.instar, new, old.instar)
     elif meant.group is not None:
         take_out(draft, meant.group, meant.count, when)
         put_some(draft, meant.group, meant.count, into, when)

@@ -22,7 +22,7 @@ from rounds.acts.groups import (
 )
 from rounds.acts.moving_and_locks import NOTE, ON, living, put
 from rounds.acts.vacating import LOOKED, REST_LATER
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import LIVED_IN
 from rounds.records.invariants import ancestors
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
@@ -283,7 +283,7 @@ def mark_lost(draft: Draft, given: ActInput) -> None:
     ON,
     on="animal",
     about="An animal was put into another box; its history goes with it.",
-    stages=STAGES,
+    stages=LIVED_IN,
 )
 def move(draft: Draft, given: ActInput) -> None:
     one, to = given.subject, given["to"]
@@ -297,11 +297,7 @@ def move(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("to", identity_sentences.there_already(who, code(draft.ledger, to)))
     may(draft, box, "move", given)
     move_in(draft, given, to, given["stage"])
-    old = draft.ledger.row(Content, here)
     put(draft, one, to, given["on"])
-    new = where_is(draft.ledger, one)
-    if new is not None and old.instar:
-        draft.set(Content.instar, new, old.instar)
     part(draft, one, given["on"], box)
 
 
@@ -317,7 +313,7 @@ def move(draft: Draft, given: ActInput) -> None:
     ON,
     on="enclosure",
     about="Some or all of a counted group were put into another box.",
-    stages=STAGES,
+    stages=LIVED_IN,
 )
 def move_some(draft: Draft, given: ActInput) -> None:
     group, to = the_group(draft.ledger, given), given["to"]

@@ -7,10 +7,10 @@ days is about the box T-02 and whoever was in it: animals, a counted group, thei
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from rounds.acts import label_sentences as sentences
 from rounds.acts.act import ActRefused
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Brood, Content, Line, Pairing

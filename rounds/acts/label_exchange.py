@@ -178,8 +178,8 @@ class _Exchange:
             mine, theirs = (self.draft.ledger.row(Content, id_) for id_ in (group, other))
             if fewer.how == "numbered" or mine.until is not None or theirs.until is not None:
                 raise ActRefused.at(FIELD, sentences.group_divided(code(self.draft.ledger, mine.enclosure)))
-            if mine.high is not None or theirs.high is not None:
-                raise ActRefused.at(FIELD, sentences.rough_counts(code(self.draft.ledger, mine.enclosure)))
+            if theirs.high is not None and fewer.unsexed > theirs.unsexed:
+                raise ActRefused.at(FIELD, sentences.rough_counts(code(self.draft.ledger, theirs.enclosure)))
             for column in (Fewer.line, Fewer.brood, Fewer.lot):
                 self.draft.set(column, fewer.id, theirs.value(Content.column(column.name)))
             for name in ("males", "females", "unsexed"):
@@ -190,6 +190,14 @@ class _Exchange:
                     )
                 self.draft.set(column, mine.id, mine.value(column) + lost)
                 self.draft.set(column, theirs.id, theirs.value(column) - lost)
+            self._rough(mine, fewer.unsexed)
+            self._rough(theirs, -fewer.unsexed)
+
+    def _rough(self, group: Content, more: int) -> None:
+        """The upper end of a rough count moves with the lower one, and it is no longer what was typed."""
+        if group.high is not None:
+            self.draft.set(Content.high, group.id, group.high + more)
+            self.draft.set(Content.count_words, group.id, "")
 
     def _work(self, what: str, of: type[Record], at: Column[int], cause: Column[Span | None]) -> None:
         """Open work goes to the other box with what it follows from, where that is the newest of its kind."""

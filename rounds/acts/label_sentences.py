@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.problems import Refusal
 
-BY_HAND = "Answer no, and correct what is wrong act by act."
+BY_HAND = "Answer no. Then take back what was told there on those days, and tell it at the other box."
 READINGS_STAY = "What was read at the two boxes on the walk stays where it was written."
 NOTHING_EXCHANGED = "nothing"
 CALLED = {
@@ -87,7 +87,7 @@ def group_divided(box: str) -> Refusal:
 
 
 def rough_counts(box: str) -> Refusal:
-    return Refusal(f"the group in {box} is roughly counted: so who is missing cannot be worked out.", BY_HAND)
+    return Refusal(f"more were lost on those days than the group in {box} is known to have had.", BY_HAND)
 
 
 def fewer_there(box: str) -> Refusal:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.acts.label_counterparts import Days
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Draft
 from rounds.records.tables import Enclosure, StagePast
 from rounds.values.spans import FIRST, Span

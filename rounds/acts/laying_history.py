@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.acts import laying_sentences
 from rounds.husbandry.hatching import FOUND
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of

@@ -14,7 +14,7 @@ from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, leave, living, put
 from rounds.acts.vacating import LOOKED, REST
 from rounds.husbandry.life_table import ANIMAL, LEFT
-from rounds.husbandry.stages import STAGES, VACANT
+from rounds.husbandry.stages import LIVED_IN
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan
@@ -26,7 +26,6 @@ _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", requi
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 _CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
 _INTO = Field("into", "ref", "the box it is in now", required=True, of="enclosure")
-_LIVED = tuple(s for s in STAGES if s not in VACANT)
 
 
 def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
@@ -59,7 +58,7 @@ def _seen_before(seen: int | None, when: Span) -> None:
     ON,
     on="animal",
     about="It was found dead: the day is when it was found, not when it died.",
-    stages=_LIVED,
+    stages=LIVED_IN,
 )
 def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
@@ -86,7 +85,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     ON,
     on="enclosure",
     about="Some of a counted group were found dead.",
-    stages=_LIVED,
+    stages=LIVED_IN,
 )
 def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
@@ -111,7 +110,7 @@ _TO = Field("to", "text", "who has it now", required=True)
     ON,
     on="animal",
     about="It has left the house for good: given, traded or sold.",
-    stages=_LIVED,
+    stages=LIVED_IN,
 )
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
@@ -151,7 +150,7 @@ def given_away_some(draft: Draft, given: ActInput) -> None:
     ON,
     on="animal",
     about="It is not where it should be, and nobody knows where it is.",
-    stages=_LIVED,
+    stages=LIVED_IN,
 )
 def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)

@@ -32,6 +32,26 @@ def _one_sex_left(ledger: Ledger, box: int, given: ActInput) -> bool:
     return len(there) == 1 or sexes in ({"m"}, {"f"})
 
 
+def _paired_here(ledger: Ledger, box: int, given: ActInput) -> bool:
+    """A female who leaves now had a pairing that ended in this box, her male dead or taken out, say."""
+    leaving = {
+        stay.animal
+        for stay in ledger.rows(Content, Content.enclosure.is_(box))
+        if stay.animal is not None and stay.until == given["on"]
+    }
+    searched = [
+        search.made.earliest
+        for search in ledger.rows(Search, Search.enclosure.is_(box), Search.complete.is_(True))
+        if search.made is not None
+    ]
+    return any(
+        pairing.female in leaving
+        and pairing.until is not None
+        and not any(day > pairing.until.latest for day in searched)
+        for pairing in ledger.rows(Pairing, Pairing.enclosure.is_(box))
+    )
+
+
 def _nobody_left(ledger: Ledger, box: int, _: ActInput) -> bool:
     return not inside(ledger, box) and ledger.row(Enclosure, box).stage not in VACANT
 
@@ -105,6 +125,7 @@ def _no_protein(ledger: Ledger, box: int, _: ActInput) -> bool:
 CONDITIONS: dict[str, Callable[[Ledger, int, ActInput], bool]] = {
     "no pairing is open here": no_pairing_open,
     "one sex is left, in no pairing": _one_sex_left,
+    "she was paired here, and nobody searched it since": _paired_here,
     "nobody is left": _nobody_left,
     "nobody is left, and what becomes of it was not said": _nothing_said,
     "nobody searched later": _not_later,

@@ -7,8 +7,8 @@ seen here without being told of.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Lot, PlannedPairing
 

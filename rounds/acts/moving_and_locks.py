@@ -26,9 +26,11 @@ def leave(draft: Draft, content: int, when: Span) -> None:
 
 
 def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
-    """Move an animal into an enclosure; it leaves where it was."""
-    living(draft.ledger, animal)
+    """Move an animal into an enclosure; it leaves where it was, and a larva stays what it is."""
+    one = living(draft.ledger, animal)
     here = where_is(draft.ledger, animal)
+    stays = draft.ledger.rows(Content, Content.animal.is_(animal))
+    last = max(stays, key=lambda stay: stay.id, default=None)
     if here is not None:
         if draft.ledger.row(Content, here).enclosure == enclosure:
             return
@@ -37,8 +39,9 @@ def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
         Content(
             enclosure=enclosure,
             animal=animal,
-            line=draft.ledger.row(Animal, animal).line,
+            line=one.line,
             since=when,
+            instar=last.instar if last is not None and not one.grown else "",
         )
     )
     draft.set(Animal.state, animal, "alive")

@@ -1,6 +1,8 @@
 """An act as the walk lists it: whom it may concern, or why it does not fit today."""
 
-from typing import NamedTuple
+from __future__ import annotations
+
+from rounds.named_tuple import NamedTuple
 
 DAY_FIELD = "on"
 """The field that takes the day, of every act that has one."""

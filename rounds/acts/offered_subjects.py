@@ -7,12 +7,12 @@ nobody to record the act for: it is listed without a key that records it, and :f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
 
 from rounds.acts import offer_sentences as sentences
 from rounds.acts.act import Act
 from rounds.acts.groups import counted, said
 from rounds.due import planned_pairings
+from rounds.named_tuple import NamedTuple
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of

@@ -14,18 +14,72 @@ from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 
 FIRST = {
-    "quarantine": ("quarantine-over", "dead", "sexed"),
-    "holding": ("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made"),
-    "pairing": ("mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair", "plan-made"),
-    "laying": ("search", "protein", "rebed", "dead", "plan-made", "search-sooner"),
-    "eggs": ("hatched", "search", "counted"),
-    "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
-    "wandering": ("cell", "wandering"),
-    "cell": ("eclosed", "emerged", "dead"),
-    "resting": ("emerged", "first-feed", "move", "dead", "sexed", "mature"),
-    "colony": ("dead-some", "protein", "rebed", "plan-made"),
-    "prepared": ("tick", "stage", "plan-made"),
-    "empty": ("cleaned", "stage", "tick", "plan-made"),
+    "quarantine": (
+        *(
+            "quarantine-over",
+            "dead",
+            "sexed",
+            "weigh",
+            "animal",
+            "arrival",
+            "missing",
+            "marked",
+            "given-away",
+        ),
+    ),
+    "holding": (
+        *("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made", "missing"),
+        *("search", "plan-pair", "sexed", "marked", "given-away", "lent", "promised", "rebed", "protein"),
+    ),
+    "pairing": (
+        *(
+            "mating-seen",
+            "to-laying",
+            "male-out",
+            "male-in",
+            "parted",
+            "dead",
+            "pair",
+            "plan-made",
+            "missing",
+        ),
+        *("move", "search", "plan-pair", "given-away"),
+    ),
+    "laying": (
+        *("search", "protein", "rebed", "dead", "plan-made", "search-sooner", "move", "hatched", "split"),
+        *("missing", "protein-out", "mating-seen", "male-in", "male-out", "parted", "given-away"),
+    ),
+    "eggs": ("hatched", "search", "counted", "split", "dead-some", "move-some", "merge", "split-some"),
+    "larvae": (
+        *("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split", "split-some"),
+        *("animal", "move", "move-some", "counted", "sexed-some", "sexed", "dead", "missing-some", "merge"),
+    ),
+    "wandering": ("cell", "wandering", "dead", "move", "missing", "look-again", "sexed"),
+    "cell": ("eclosed", "emerged", "dead", "look-again", "lock", "move", "missing"),
+    "resting": (
+        *("emerged", "first-feed", "move", "dead", "sexed", "mature", "marked", "plan-pair", "missing"),
+    ),
+    "colony": (
+        *("dead-some", "protein", "rebed", "plan-made", "counted", "search", "move-some", "missing-some"),
+        *("animal", "sexed-some", "given-away-some", "protein-out"),
+    ),
+    "prepared": (
+        *(
+            "tick",
+            "stage",
+            "plan-made",
+            "arrival",
+            "pair",
+            "rebed",
+            "emptied",
+            "found",
+            "came-back",
+            "loan-in",
+        ),
+    ),
+    "empty": (
+        *("cleaned", "stage", "tick", "plan-made", "arrival", "pair", "found", "came-back", "loan-in"),
+    ),
 }
 """What happens most at each stage; the other acts of the stage follow."""
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
@@ -75,6 +129,9 @@ APART = {"arrival": "into", "loan-in": "into"}
 TAKES_NEW = ("quarantine", *VACANT)
 
 
+FROM_ELSEWHERE = ("found", "came-back")
+"""Acts of no stage on an animal that is not here yet: they are offered where nobody lives, too."""
+
 ELSEWHERE = ("labels-settled", "brood-parents")
 """Acts that are opened by the due work that asks for them, or on a page of the books; listed they would push
 another out of reach."""
@@ -87,12 +144,19 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     """
     row = ledger.row(Enclosure, enclosure)
     stage, first = row.stage, FIRST[row.stage]
-    found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
+    found = [a for a in all_acts().values() if _can_be(a, stage)]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
     found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *ELSEWHERE, *STATED)]
     found.sort(key=lambda a: _rank(a, first))
     at = box(ledger, enclosure)
     return tuple(_offer(at, act, str(row.code), stage) for act in found)
+
+
+def _can_be(act: Act, stage: str) -> bool:
+    """Is it an act of the stage, or one of the house that somebody here can be meant by?"""
+    if act.stages:
+        return stage in act.stages
+    return act.on != "animal" or act.id in FROM_ELSEWHERE or stage not in VACANT
 
 
 def _offer(at: Box, act: Act, code: str, stage: str) -> Offer:
@@ -104,10 +168,10 @@ def _offer(at: Box, act: Act, code: str, stage: str) -> Offer:
 
 
 def _rank(act: Act, first: tuple[str, ...]) -> tuple[int, int]:
-    if not act.stages:
-        return 3, ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
     if act.id in first:
         return 0, first.index(act.id)
+    if not act.stages:
+        return 3, ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
     return 1 + (len(act.stages) >= MANY), 0
 
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from typing import NamedTuple
 
 from rounds.acts import fields, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of, origins

@@ -27,7 +27,7 @@ from rounds.husbandry.stages import VACANT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
 from rounds.records.tables import Brood, Content, Enclosure
-from rounds.records.whereabouts import inside, species_of, where_is
+from rounds.records.whereabouts import inside, species_of
 from rounds.values.spans import told
 
 _REST = REST._replace(default="keep")
@@ -237,9 +237,6 @@ def merge(draft: Draft, given: ActInput) -> None:
         for content in inside(draft.ledger, tub):
             if content.animal is not None:
                 put(draft, content.animal, box, when)
-                here = where_is(draft.ledger, content.animal)
-                if here is not None:
-                    draft.set(Content.instar, here, content.instar)
             else:
                 # The row they leave keeps its count: so many came from there.
                 leave(draft, content.id, when)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from rounds.acts import shared_act_sentences
 from rounds.acts.act import ActInput
 from rounds.husbandry.life_table import PRACTICE
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Draft
 from rounds.records.tables import Due
 from rounds.values.spans import FIRST, LAST, Span

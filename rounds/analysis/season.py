@@ -9,10 +9,10 @@ are no longer there and nobody knows why. Shares that were lost have a lower and
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from rounds.analysis import young_fates
 from rounds.analysis.young_fates import EGGS, Count, Loss
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Line, Pairing, Search
 from rounds.values.spans import Span

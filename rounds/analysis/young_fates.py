@@ -8,8 +8,8 @@ seen at; whether it went on from there unseen is not known, and is counted both 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import first_brood
 from rounds.records.tables import Animal, Brood, Content, Fewer

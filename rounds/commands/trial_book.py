@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.commands import trial_command_sentences
 from rounds.commands.book_reader import config_in_force, reading, writing
 from rounds.commands.named_rows import names_of, row_named
 from rounds.commands.output import tell
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Batch, Enclosure, Trial
 from rounds.text.cleaning import clean

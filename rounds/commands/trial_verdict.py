@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.text.cleaning import clean, day_and_year
 

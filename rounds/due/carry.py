@@ -8,12 +8,12 @@ its amount is not.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex
 from rounds.due.kinds import DueWork
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
 from rounds.records.tables import Batch, BatchUse, Content, Enclosure

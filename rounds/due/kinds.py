@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import Due
 from rounds.values.spans import FIRST, Span
 

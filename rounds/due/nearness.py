@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
 
 from rounds.due import work_sentences
 from rounds.due.kinds import DueWork
 from rounds.due.work import by_day
 from rounds.due.work_groups import harm
+from rounds.named_tuple import NamedTuple
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
 

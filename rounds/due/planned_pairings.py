@@ -7,13 +7,13 @@ because of it. What stands in its way is said, so that it can be waited for or g
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.due import plan_sentences
 from rounds.due.due_index import by, enclosure_of
 from rounds.due.kinds import kind_of
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
+from rounds.named_tuple import NamedTuple
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from rounds.analysis.forecast.outlook import StageEvidence
 from rounds.analysis.forecast.stage_length import LengthSeen, from_lengths
 from rounds.husbandry.species import OWN_RECORDS, SpeciesRange
+from rounds.named_tuple import NamedTuple
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Content, Line

@@ -8,12 +8,12 @@ worked out given that it has not been seen yet (:mod:`rounds.analysis.forecast`)
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from rounds.analysis.forecast.outlook import FORTNIGHT, NO_EVIDENCE, StageEvidence, StageOutlook, outlook
 from rounds.analysis.forecast.stage_length import from_range
 from rounds.due import work_sentences
 from rounds.husbandry.species import SpeciesRange
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import FIRST, LAST, Span
 
 SMALL_CHANCE = 0.05

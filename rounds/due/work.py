@@ -8,7 +8,6 @@ such a row is open its dates hold, because a keeper or an act set them on purpos
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
 
 from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, by, enclosure_of
@@ -18,6 +17,7 @@ from rounds.due.planned_pairings import AnotherF, Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Due, Enclosure, Lock, PlannedPairing
 from rounds.values.spans import LAST, Span

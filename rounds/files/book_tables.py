@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import book_checks as checks
 from rounds.files import row_sentences
@@ -16,6 +16,7 @@ from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BOOKS, CsvTable
 from rounds.files.row_comparison import Checker, free_ids, named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import TABLES
 from rounds.store.snapshot import Address, HouseRow, Key, Snapshot
 from rounds.values.rough_width import USUAL, RoughWidth

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime
-from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
 from rounds.due.kinds import REMEMBERED, DueWork
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import clean, day_words
 from rounds.values.spans import FIRST, LAST, span_words
 

@@ -8,9 +8,10 @@ stand below.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry.stages import DEPTHS, FORBIDS, STAGES
+from rounds.named_tuple import NamedTuple
 from rounds.records import column as books
 from rounds.records.record import Record
 from rounds.records.tables import TABLES as BOOK_TABLES

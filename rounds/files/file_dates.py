@@ -7,10 +7,11 @@ a file, and not once a row.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import cell_sentences as sentences
 from rounds.files.cells_in import DATES
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal
 from rounds.values.date_order import DateOrder, OrderEvidence, evidence
 from rounds.values.unreadable import UnreadableValue

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import history_sentences as sentences
 from rounds.files import row_sentences
@@ -21,6 +21,7 @@ from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.files.visit_tables import Visits
 from rounds.husbandry.stages import DEPTHS
+from rounds.named_tuple import NamedTuple
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.bulk import Loading

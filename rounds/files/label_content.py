@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from rounds.files import label_sentences
 from rounds.keys import scan_code
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
@@ -158,7 +158,7 @@ def inmates(ledger: Ledger, contents: Sequence[Content], *, pair: bool) -> Wordi
     of lines and broods, never a number or a count of a pair.
     """
     if not contents:
-        return Wordings(("nobody recorded",))
+        return Wordings(("no animals recorded",))
     animals = [_animal(ledger, ledger.row(Animal, c.animal)) for c in contents if c.animal is not None]
     animals.sort(key=lambda a: ("m", "f", "unknown").index(a.sex))
     groups = [_group(ledger, c) for c in contents if c.animal is None]

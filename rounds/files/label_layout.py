@@ -7,11 +7,12 @@ millimetres, type sizes points. ISO/IEC 18004 asks for a quiet zone of four modu
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple, Protocol
+from typing import Protocol
 
 from rounds.files import label_sentences
 from rounds.files.label_content import Label, Wordings
 from rounds.files.label_sheet import PAD
+from rounds.named_tuple import NamedTuple
 
 POINT = 25.4 / 72  # mm
 QUIET = 4  # modules around a QR code (ISO/IEC 18004, 6.3.8)

@@ -11,11 +11,12 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.files import label_layout, label_sentences
 from rounds.files.label_content import Label, payload
 from rounds.files.label_sheet import Sheet
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ ISO 216 (A4) and ANSI/ASME Y14.1 (Letter, 8.5 by 11 inches).
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
 
 from rounds.files import label_sentences
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, Refusal, nearest
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from rounds.files import book_checks, book_tables, load_sentences
 from rounds.files import history_tables as past
@@ -18,6 +17,7 @@ from rounds.files.reading_tables import Group, Readings
 from rounds.files.typed_tables import raw, sheet
 from rounds.files.visit_tables import Visits
 from rounds.husbandry.readings import Vocabulary
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.records.entries import AS_EXPECTED
 from rounds.store.backup import back_up

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import cell_sentences as sentences
 from rounds.files.cells_in import CellError, unreadable
@@ -11,6 +11,7 @@ from rounds.files.cells_out import unguarded
 from rounds.files.csv_tables import HOW
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTHS
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal, nearest
 from rounds.records.entries import AS_EXPECTED
 from rounds.values.answers import parse_word, parse_yes_no

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from rounds.files import history_sentences as sentences
 from rounds.files.cells_out import unguarded
@@ -18,6 +17,7 @@ from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Header, raw
 from rounds.files.visit_tables import BATCH, Visits
 from rounds.husbandry.readings import ReadingKind
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import AS_EXPECTED
 from rounds.store.book import Book
 from rounds.store.snapshot import CellRow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import cell_sentences, csv_sentences
 from rounds.files.cells_in import DATES, CellError, reader, unreadable
@@ -12,6 +12,7 @@ from rounds.files.cells_out import unguarded
 from rounds.files.csv_rows import Sink, parted_by, rows
 from rounds.files.csv_tables import AT_LEAST, BY_NAME, CsvTable
 from rounds.files.file_dates import FileDates, WaitingDate, unsettled
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal, nearest
 from rounds.values.counts import NONE, Count
 from rounds.values.date_order import DateOrder

@@ -9,7 +9,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.files import cell_sentences, cells_in
 from rounds.files import history_sentences as sentences
@@ -21,6 +21,7 @@ from rounds.files.csv_tables import BY_NAME, NOWHERE
 from rounds.files.local_times import Clock
 from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Header, raw
+from rounds.named_tuple import NamedTuple
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.snapshot import Address, RoundRow, VisitRow, uid

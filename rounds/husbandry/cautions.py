@@ -10,9 +10,9 @@ Sciences 24:86).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry import caution_sentences as said
+from rounds.named_tuple import NamedTuple
 
 
 class Caution(NamedTuple):

@@ -15,9 +15,9 @@ dropped from shortest times and rounded up in longest ones: a span may only be t
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from rounds.husbandry import hatching_sentences
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import FIRST, LAST, Span
 
 FOUND = ("eggs", "L1", "L2", "L3")

@@ -11,10 +11,9 @@ second cell, and eggs fail when they are moved.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.husbandry import lock_sentences
 from rounds.husbandry.stages import STAGES
+from rounds.named_tuple import NamedTuple
 
 
 class LockOfLife(NamedTuple):
@@ -207,6 +206,14 @@ LIFE = (
         LEFT,
         stages=("pairing",),
         only_when="no pairing is open here",
+        begins_work=WorkOfLife("left-over-eggs", days=(14, 28)),
+    ),
+    Follows(
+        "she may have laid where she was left without a male",
+        ("to-laying",),
+        LEFT,
+        stages=("holding",),
+        only_when="she was paired here, and nobody searched it since",
         begins_work=WorkOfLife("left-over-eggs", days=(14, 28)),
     ),
     Follows(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import NamedTuple
 
 from rounds.husbandry import lock_sentences
 from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.stages import Depth
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import Span
 
 

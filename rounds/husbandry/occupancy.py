@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import FIRST, LAST, Span
 
 

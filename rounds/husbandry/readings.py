@@ -4,10 +4,12 @@ The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.husbandry.
 a new reading needs no code.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.stages import Depth
+from rounds.named_tuple import NamedTuple
 
 Value = float | int | str | bool
 """A reading's value: a number, a choice key, a tick or a text (a note)."""

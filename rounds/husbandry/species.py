@@ -8,10 +8,10 @@ species stands in for it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.hatching import Times
 from rounds.husbandry.stages import INSTARS, STAGES
+from rounds.named_tuple import NamedTuple
 
 PLAIN_SOURCES = ("common practice, no source", "from memory", "estimate")
 """What may stand as a source where there is no paper, standard or institution to name."""

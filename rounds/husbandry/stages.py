@@ -22,6 +22,9 @@ STAGES = (
 VACANT = ("empty", "prepared")
 """Stages in which nobody is in the enclosure."""
 
+LIVED_IN = tuple(s for s in STAGES if s not in VACANT)
+"""All others."""
+
 INSTARS = ("L1", "L2", "L3")
 
 FORBIDS = ("dig", "open", "move", "wet")

@@ -9,7 +9,8 @@ because a number pad has neither.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+
+from rounds.named_tuple import NamedTuple
 
 
 class CardCommand(NamedTuple):

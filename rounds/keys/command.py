@@ -1,7 +1,11 @@
 """What a command of the walk is, and where each place lists it. The table itself is `commands`."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterable, Mapping
-from typing import Literal, NamedTuple
+from typing import Literal
+
+from rounds.named_tuple import NamedTuple
 
 NOWHERE, LAST = 0, 1000
 """Ranks of a command that a place does not list, and of one that it lists after all the others."""

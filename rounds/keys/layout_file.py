@@ -11,7 +11,6 @@ after what its menu lists, and in a layout without a menu only line mode gives i
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.keys import layout_sentences
@@ -20,6 +19,7 @@ from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED, SAME
 from rounds.keys.menu_keys import chord
 from rounds.keys.scan_code import IN_CODES, can_be_scanned
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document

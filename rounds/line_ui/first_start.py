@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from string import ascii_uppercase
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from rounds.line_ui import first_start_sentences as sentences
 from rounds.line_ui.new_rack import (
@@ -20,6 +20,7 @@ from rounds.line_ui.new_rack import (
     NewRack,
     is_code,
 )
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import clean
 from rounds.values.numbers import parse_whole
 from rounds.values.unreadable import UnreadableValue

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from string import ascii_uppercase
-from typing import NamedTuple
+
+from rounds.named_tuple import NamedTuple
 
 MOST_BAYS, MOST_SHELVES, MOST_SLOTS = 26, 99, 99
 """A letter for each bay; two digits for a shelf and for a slot, as the acts at the rack take them."""

@@ -7,12 +7,12 @@ and nothing rests on a mark, a colour or a place on the screen.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry import locks
 from rounds.husbandry.readings import ReadingKind
 from rounds.line_ui import spoken_enclosure_sentences
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_lines
 from rounds.presenters.reading_values import confirmed_words, contents_words
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED
@@ -251,6 +251,8 @@ def _words(kind: ReadingKind, value: object) -> str:
 def _last(walk: Walk, kind: ReadingKind) -> list[str]:
     """The newest of the last three visits that has it, with its day when it is not the last visit."""
     past = list(reversed(walk.past.of(walk.state.at)[-3:]))
+    if kind.subject == "shelf":
+        past = [walk.past.of_its_shelf(v) for v in past]
     changed = walk.route.stops[walk.state.at].enclosure.changed
     for i, visit in enumerate(past):
         if kind.id in visit.read or kind.id in visit.confirmed:

@@ -49,7 +49,7 @@ def due(when: str, work: str) -> str:
 
 
 def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:
-    return f"Begun: {checklist}, {done} of {of} steps done; open: {'; '.join(steps)}"
+    return f"Begun: {checklist}, {done} of {of} checklist steps done; open: {'; '.join(steps)}"
 
 
 def due_work_failed(why: str) -> str:

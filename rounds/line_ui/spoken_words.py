@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.keys.commands import COMMANDS
 from rounds.line_ui import typed_sentences
+from rounds.named_tuple import NamedTuple
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS, Topic

@@ -7,7 +7,6 @@ line does, it does by keys, so that a round typed in lines leaves the book as th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
@@ -15,6 +14,7 @@ from rounds.keys.commands import PER_PAGE
 from rounds.keys.key_names import NAMED
 from rounds.line_ui import card_words, read_out_pages, spoken_page_sentences, spoken_words, typed_sentences
 from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
+from rounds.named_tuple import NamedTuple
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-NOBODY = "nobody recorded"
+NOBODY = "no animals recorded"
 AT_LEAST = "at least "
 
 
@@ -11,7 +11,7 @@ def lifted(lock: str) -> str:
 
 
 def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:
-    return f"{checklist}, {done} of {of} done. Open: {'; '.join(steps)}"
+    return f"{checklist}: {done} of {of} checklist steps done. Open: {'; '.join(steps)}"
 
 
 def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:

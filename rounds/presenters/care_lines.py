@@ -5,9 +5,8 @@ A text that had to be cut ends in ``…`` and the key of the page that shows all
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.husbandry import locks
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_line_sentences
 from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words

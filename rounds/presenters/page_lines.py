@@ -6,8 +6,7 @@ twenty does. On a wide screen the page behind the row at the cursor is shown bes
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import footer, screen_sentences
 from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
 from rounds.text.cleaning import clean, long_day

@@ -6,8 +6,7 @@ that a slot stands under the slot above it.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.presenters import screen_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, flow, size, wrap
 from rounds.text.cleaning import clean

@@ -9,11 +9,11 @@ word behind it. A row of a list is the keys that move the cursor there
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from rich.cells import cell_len
 
 from rounds.keys.key_names import NAMED, sign_of
+from rounds.named_tuple import NamedTuple
 from rounds.presenters.lines import Line
 from rounds.presenters.prompt_lines import asked, offered
 from rounds.presenters.touch_rows import row_at

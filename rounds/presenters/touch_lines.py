@@ -8,12 +8,12 @@ moment is written into it, and a key without meaning at the moment leaves its pl
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from rich.cells import cell_len
 
 from rounds.keys.commands import COMMANDS, LISTED, big_label_at
 from rounds.keys.key_names import ARROWS
+from rounds.named_tuple import NamedTuple
 from rounds.presenters.lines import BLANK, Line, cut, fit
 from rounds.presenters.prompt_lines import asked, offered
 from rounds.walk.core import Walk

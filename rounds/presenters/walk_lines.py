@@ -181,7 +181,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
         before = [v for v in before if all(v.uid != o.uid for o in others)]
     past = (None, None, None, *before)[:-4:-1]
     head = _columns_head(walk, [v for v in past if v is not None])
-    columns = _columns(shown, *past)
+    columns = _columns(shown, *past, *_of_their_shelf(walk, shown, past))
     pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: always in sight
     room = space - 1
     tail = (
@@ -228,16 +228,33 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
+def _of_their_shelf(
+    walk: Walk, shown: tuple[Ask, ...], past: tuple[Visit | None, ...]
+) -> tuple[Visit | None, ...]:
+    """The visits of those days at which what is read once a shelf was read: it may have been at another box."""
+    if not any(ask.kind.subject == "shelf" for ask in shown):
+        return past
+    return tuple(None if v is None else walk.past.of_its_shelf(v) for v in past)
+
+
 @kept_last
 def _columns(
-    shown: tuple[Ask, ...], last: Visit | None, second: Visit | None, third: Visit | None
+    shown: tuple[Ask, ...],
+    last: Visit | None,
+    second: Visit | None,
+    third: Visit | None,
+    *of_shelf: Visit | None,
 ) -> tuple[Line, ...]:
     """The right part of each row, which no key changes: what is expected, and what was read at the last visits."""
-    past = [v for v in (last, second, third) if v is not None]
+    here = [v for v in (last, second, third) if v is not None]
+    on_shelf = [v for v in of_shelf if v is not None]
     return tuple(
         (
             (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
-            *((fit(past_words(ask.kind, v, PAST - 1), PAST), "") for v in past),
+            *(
+                (fit(past_words(ask.kind, v, PAST - 1), PAST), "")
+                for v in (on_shelf if ask.kind.subject == "shelf" else here)
+            ),
         )
         for ask in shown
     )

@@ -8,8 +8,9 @@ of a record it is the record's value (``animal.sex``).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import Span
 
 if TYPE_CHECKING:

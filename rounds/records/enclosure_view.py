@@ -57,7 +57,9 @@ def contents(ledger: Ledger, id_: int) -> tuple[Occupant, ...]:
 
 def _occupant(ledger: Ledger, content: Content) -> Occupant:
     if content.animal is not None:
-        return _one_animal(ledger, content.animal)
+        animal = ledger.row(Animal, content.animal)
+        name = ledger.row(Line, animal.line).name
+        return Occupant(name, animal.number, animal.sex, instar=content.instar)
     line = ledger.row(Line, content.line).name if content.line is not None else ""
     return Occupant(
         line,
@@ -67,11 +69,6 @@ def _occupant(ledger: Ledger, content: Content) -> Occupant:
         at_least=content.at_least,
         instar=content.instar,
     )
-
-
-def _one_animal(ledger: Ledger, id_: int) -> Occupant:
-    animal = ledger.row(Animal, id_)
-    return Occupant(ledger.row(Line, animal.line).name, animal.number, animal.sex)
 
 
 def locks(ledger: Ledger, id_: int, day: int) -> tuple[ActiveLock, ...]:

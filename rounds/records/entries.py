@@ -5,10 +5,12 @@ the first answer was lost, changes nothing. ``seq`` numbers a round's steps from
 is by sequence, never by clock.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.readings import Value
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Action, Flag
 
 AS_EXPECTED = "as_expected"  # value: mapping of reading id to value or [low, high]
@@ -104,6 +106,13 @@ class StandAt(NamedTuple):
     enclosure: int | None
 
 
+class LeaveRound(NamedTuple):
+    """A terminal is left in the middle of a round: its steps are those of whoever goes on. ``walk`` is its start."""
+
+    round: bytes
+    walk: bytes
+
+
 class CloseRound(NamedTuple):
     """The round is over; ``unseen`` are the enclosures nobody looked at."""
 
@@ -148,6 +157,7 @@ Entry = (
     | SetActionEntry
     | UndoStep
     | StandAt
+    | LeaveRound
     | CloseRound
     | RecordActEntry
     | UndoActEntry

@@ -7,8 +7,9 @@ A record is never removed: one that an undone act had added is ``void`` and coun
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, NamedTuple, TypeVar, cast
+from typing import Any, TypeVar, cast
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.column import Column, Condition, Row, Value
 from rounds.records.record import Record
 from rounds.records.tables import TABLES

@@ -4,11 +4,13 @@ Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal
 instants are UTC epoch milliseconds. The store returns these and never its own models.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rounds.husbandry.occupancy import ANYONE, Company
 from rounds.husbandry.readings import Value
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import FIRST, Span
 
 
@@ -96,8 +98,8 @@ class EnclosureState(NamedTuple):
 
     @property
     def young_only(self) -> bool:
-        """Are all that are recorded in it counted as eggs or larvae?"""
-        return bool(self.contents) and all(c.instar and not c.animal for c in self.contents)
+        """Are all that are recorded in it eggs or larvae, numbered or counted?"""
+        return bool(self.contents) and all(c.instar for c in self.contents)
 
     @property
     def changed(self) -> int:
@@ -106,14 +108,14 @@ class EnclosureState(NamedTuple):
 
     @property
     def adults(self) -> int:
-        """Animals recorded one by one, plus counted groups that are neither eggs nor larvae."""
+        """Animals recorded one by one and counted groups, those that are neither eggs nor larvae."""
         young = self.stage in ("eggs", "larvae", "wandering", "cell")
         grouped = (
             0
             if young
             else sum(c.males + c.females + c.unsexed for c in self.contents if not c.animal and not c.instar)
         )
-        return grouped + sum(1 for c in self.contents if c.animal)
+        return grouped + sum(1 for c in self.contents if c.animal and not c.instar)
 
 
 class Visit(NamedTuple):

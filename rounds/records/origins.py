@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.records import parentage_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of

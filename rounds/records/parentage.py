@@ -7,8 +7,8 @@ the father open. Parents that nobody recorded are unknown, never "unrelated".
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records import parentage_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name

@@ -1,8 +1,10 @@
 """What a round leaves to do: actions by harm and shelf order, what to carry, what was not seen."""
 
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
+from rounds.named_tuple import NamedTuple
 from rounds.records import carry_sentences
 from rounds.records.observations import CALL, Action, DueNotice, EnclosureState
 

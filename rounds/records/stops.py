@@ -1,8 +1,9 @@
 """One enclosure of a walk, with everything shown there before a hand touches the lid."""
 
-from typing import NamedTuple
+from __future__ import annotations
 
 from rounds.husbandry.locks import ActiveLock
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import DueNotice, EnclosureState
 
 DUE_AHEAD = 7  # days ahead that due work is shown at the enclosure

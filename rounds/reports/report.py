@@ -8,8 +8,9 @@ fields and tables the JSON and CSV have, so their schema can be generated (see
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
+from rounds.named_tuple import NamedTuple
 from rounds.reports.report_columns import (
     CellValue,
     ReportColumn,

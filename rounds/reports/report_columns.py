@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, TypeAlias
+
+from rounds.named_tuple import NamedTuple
 
 ColumnType = Literal["text", "whole", "number", "day", "span", "yesno", "mapping", "object"]
 

@@ -6,12 +6,12 @@ What that is stands in ``config/standin/*.yaml``; the last layer that has such a
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.husbandry import locks as locked
 from rounds.husbandry.cautions import CAUTIONS
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.reports import day_sentences

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry.readings import ReadingKind, Vocabulary
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 from rounds.rules import condition_sentences as sentences
 from rounds.rules.measures import MEASURES, Measure, key_of

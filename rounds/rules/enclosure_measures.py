@@ -25,9 +25,11 @@ def _sexed(view: View, sex: str, column: int) -> int:
     total = 0
     e = view.scene.enclosure
     for c in e.contents:
+        if c.instar:
+            continue
         if c.animal:
             total += c.sex == sex
-        elif not c.instar and e.stage not in YOUNG:
+        elif e.stage not in YOUNG:
             total += (c.males, c.females)[column]
     return total
 

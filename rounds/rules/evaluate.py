@@ -1,9 +1,11 @@
 """Judge all rules for one enclosure: which stand, which do not, which cannot be told."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.husbandry.locks import ActiveLock, words
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import EnclosureState, Flag
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext

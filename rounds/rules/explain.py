@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry import cautions
 from rounds.husbandry.locks import ActiveLock
+from rounds.named_tuple import NamedTuple
 from rounds.rules import explain_sentences as sentences
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext

@@ -14,9 +14,10 @@ such a reading does not exist the parser refuses the measure.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry.stages import INSTARS
+from rounds.named_tuple import NamedTuple
 from rounds.rules import enclosure_measures, food_measures, species_measures, visit_measures
 from rounds.rules.visit_view import View
 

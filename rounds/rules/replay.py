@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import EnclosureState, Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.evaluate import Finding, RuleSet, at_look

@@ -3,9 +3,12 @@
 The parser, the JSON Schema and the printed explanations all read these tables.
 """
 
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
+from rounds.named_tuple import NamedTuple
 from rounds.records.round_summary import BRING as BRING
 from rounds.rules.measures import MEASURES
 
@@ -92,10 +95,14 @@ DO_FIELDS = ("text", "short", "needs", "offers")
 
 
 class OfferedStep(NamedTuple):
-    """A step that an instruction names and the program can take: the act that does it, and what that is told."""
+    """A step that an instruction names and the program can take: the act that does it, and what that is told.
+
+    ``instead`` is the act that does it where the first has nobody to be done to ("" when there is none).
+    """
 
     act: str
     told: tuple[tuple[str, str], ...] = ()
+    instead: str = ""
 
 
 OFFERED_STEPS: Mapping[str, OfferedStep] = {
@@ -104,7 +111,7 @@ OFFERED_STEPS: Mapping[str, OfferedStep] = {
     "look-in-three-days": OfferedStep("look-again", (("in", "+3"),)),
     "longer-quarantine": OfferedStep("due-off", (("work", "end of quarantine"),)),
     "change-substrate": OfferedStep("rebed"),
-    "tub-each": OfferedStep("split"),
+    "tub-each": OfferedStep("split", instead="split-some"),
 }
 """What ``offers`` of an instruction may name; the walk lists it behind the key that records, with the flag's title."""
 OTHERWISE = "otherwise"
@@ -126,7 +133,7 @@ class ConditionGroup(NamedTuple):
     """``all``, ``any`` or ``not`` (of exactly one part)."""
 
     word: str
-    parts: tuple["Condition", ...]
+    parts: tuple[Condition, ...]
 
 
 Condition = Leaf | ConditionGroup
@@ -203,13 +210,15 @@ def of_looking_alone(rule: Rule) -> bool:
 
 def readings(rule: Rule) -> frozenset[str]:
     """The readings whose answers its condition rests on, also through measures."""
+    return frozenset(leaf.key for leaf in leaves(rule.when) if leaf.key[0] != "=") | measured(rule)
 
+
+def measured(rule: Rule) -> frozenset[str]:
+    """The readings of earlier visits that its condition may rest on, for it asks for a measure of them."""
     out: set[str] = set()
     for leaf in leaves(rule.when):
-        if leaf.key[0] != "=":
-            out.add(leaf.key)
-            continue
-        name, _, of = leaf.key[1:].partition(" of ")
-        out.update(MEASURES[name].reads)
-        out.update([of] if of else [])
+        if leaf.key[0] == "=":
+            name, _, of = leaf.key[1:].partition(" of ")
+            out.update(MEASURES[name].reads)
+            out.update([of] if of else [])
     return frozenset(out)

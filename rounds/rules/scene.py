@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import EnclosureState, Visit
 
 if TYPE_CHECKING:

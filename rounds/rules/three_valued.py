@@ -9,8 +9,9 @@ from __future__ import annotations
 import operator
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.rules.context import EvaluationContext
 from rounds.rules.rule import Condition, Leaf
 from rounds.rules.scene import UsualRange

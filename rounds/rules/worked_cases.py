@@ -8,12 +8,13 @@ what is expected: yes, no, unknown, or withheld (yes, and a lock keeps the actio
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry.locks import ActiveLock, in_force
 from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.husbandry.species import Species
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
 from rounds.rules import case_sentences as sentences

@@ -25,6 +25,10 @@ from rounds.walk.core import Walk
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
 
 
+NOT_HERE = ("_disable_tooltips", "_disable_notifications")
+"""Private switches of the library, those of ``App.run_test``. A version without one makes what nobody sees."""
+
+
 class Tap(Message, bubble=False):
     """A mouse button or a finger went down at a cell."""
 
@@ -33,13 +37,15 @@ class Tap(Message, bubble=False):
         self.x, self.y = x, y
 
 
-class WalkScreen(Screen[None], inherit_bindings=False):
+class WalkScreen(Screen[None], inherit_bindings=False, inherit_css=False):
     """Holds the board and hands it every key.
 
     Nothing can have the focus here. The keys typed while the program starts come to the
     screen before any widget could have it, and a widget that took it later would find
     the first of them gone or behind the others.
     """
+
+    DEFAULT_CSS = "WalkScreen { layout: vertical; background: ansi_default; color: ansi_default; }"
 
     def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
         super().__init__()
@@ -58,9 +64,15 @@ class WalkScreen(Screen[None], inherit_bindings=False):
         self.board.tap(event.x, event.y)
 
 
-class WalkApp(App["int | Exception"], inherit_bindings=False):
-    """Runs a walk. The return value is the signal or the error that ended it, or None."""
+class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False):
+    """Runs a walk. The return value is the signal or the error that ended it, or None.
 
+    It has no use for what the library has ready for any program: styles for widgets that are not
+    here, the colours of a theme, a place for notices and for tooltips. Making those took longer
+    than the first lines.
+    """
+
+    DEFAULT_CSS = "WalkApp { background: ansi_default; color: ansi_default; }"
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
@@ -72,7 +84,12 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
         os.environ.pop("NO_COLOR", None)
         super().__init__(ansi_color=True)
+        for wanted_not in NOT_HERE:
+            setattr(self, wanted_not, True)
         self.walk, self.touch = walk, touch
+
+    def get_css_variables(self) -> dict[str, str]:
+        return {}  # no style here names a colour of a theme
 
     def get_driver_class(self) -> type[Driver]:
         return lasting(undisturbed(super().get_driver_class()))

@@ -16,9 +16,10 @@ from textual.widget import Widget
 
 from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import walk_lines
+from rounds.presenters.changed_cells import stretches
 from rounds.presenters.lines import Line
 from rounds.screens import program_end_sentences
-from rounds.screens.paint_now import paint_now
+from rounds.screens.paint_now import Piece, paint_now
 from rounds.walk.core import Walk
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
@@ -86,7 +87,7 @@ class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
 
-class Board(Widget, inherit_bindings=False):
+class Board(Widget, inherit_bindings=False, inherit_css=False):
     """Paints the walk and gives it every key.
 
     There is no other widget, no binding and no second screen on this path: with those,
@@ -99,7 +100,9 @@ class Board(Widget, inherit_bindings=False):
         super().__init__()
         self.walk, self.painted, self.touch = walk, styles, touch
         self.shown: list[Line] = []
-        self.strips: list[Strip] = []  # what is shown as it is painted, made again where it differs
+        self.shown_size = (0, 0)
+        self.strips: list[Strip] = []  # what is shown as the library paints it
+        self.outdated: set[int] = set()  # lines of it that are to be made again before it does
         self.rendered = 0.0  # when it last was
         self.leaving = False
         self.ended_by: int | None = None
@@ -141,6 +144,9 @@ class Board(Widget, inherit_bindings=False):
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines as they are: nothing here has a border, a padding or a style that the library would add."""
         self.rendered = asyncio.get_running_loop().time()
+        for y in self.outdated:
+            self.strips[y] = self.render_line(y)
+        self.outdated.clear()
         strips = self.strips[crop.y : crop.bottom]
         fits = 0 < len(strips) == crop.height and not crop.x and strips[0].cell_length == crop.width
         return strips if fits and not self.get_line_filters() else super().render_lines(crop)
@@ -152,21 +158,26 @@ class Board(Widget, inherit_bindings=False):
     def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""
         old, self.shown = self.shown, self.compose_lines()
-        if whole or len(old) != len(self.shown):
+        resized, self.shown_size = self.shown_size != self.size, self.size
+        if whole or resized:
             self.strips = [self.render_line(y) for y in range(len(self.shown))]
+            self.outdated.clear()
             self.refresh()
             return
         changed = [y for y, line in enumerate(self.shown) if line != old[y]]
-        for y in changed:
-            self.strips[y] = self.render_line(y)
         if changed:
-            self.paint([Region(0, y, self.size.width, 1) for y in changed])
+            self.outdated.update(changed)
+            self.paint(changed, old)
 
-    def paint(self, regions: list[Region]) -> None:
-        """Paint these lines at once, unless something was painted only just now."""
-        just_now = asyncio.get_running_loop().time() - self.rendered < FRAME
-        if just_now or not paint_now(self, regions):
-            self.refresh(*regions)
+    def paint(self, changed: list[int], old: list[Line]) -> None:
+        """Paint what differs in these lines at once, unless something was painted only just now."""
+        now = asyncio.get_running_loop().time()
+        if now - self.rendered >= FRAME:
+            pieces = [Piece(s.x, y, s.runs) for y in changed for s in stretches(old[y], self.shown[y])]
+            if not pieces or paint_now(self, pieces, self.painted):
+                self.rendered = now
+                return
+        self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
 
     def on_key(self, event: events.Key) -> None:
         event.stop()

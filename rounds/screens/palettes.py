@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from rich.style import Style
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, nearest
 from rounds.screens import program_end_sentences
 from rounds.settings.choices import PALETTE_NAMES

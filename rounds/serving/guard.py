@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import ipaddress
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 from urllib.parse import urlsplit
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 from rounds.serving import serving_sentences
 

@@ -8,12 +8,12 @@ from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from importlib.resources import files
 from pathlib import Path
-from typing import NamedTuple
 
 import textual_serve
 from aiohttp import WSCloseCode, WSMsgType, web
 from aiohttp.typedefs import Handler
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, one_line
 from rounds.serving import serving_sentences
 from rounds.serving.browser_session import Session, why

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.settings import config_sentences
 from rounds.settings.config_fields import Fields

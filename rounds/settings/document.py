@@ -5,8 +5,9 @@ Apart from the parser, so that whoever only uses a document does not pay for imp
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 
 MAX_BYTES = 1 << 20  # of one config file

@@ -33,12 +33,13 @@ def is_kept(book: Path, fingerprint: str) -> bool:
         return False  # there is none, or nobody can read it: everything is checked again
 
 
-WALK_PARTS = ("settings.yaml", "readings.yaml", "keys", "rules")
-"""What every start of a walk needs: parsed once, then remembered beside the book."""
+WALK, PRESETS = "parsed.json", "presets.json"
+PARTS_OF = {WALK: ("settings.yaml", "readings.yaml", "keys", "rules"), PRESETS: ("species", "checklists")}
+"""What is remembered beside the book, parsed once: what every start of a walk needs, and what is read later."""
 
 
-def remembering(found: list[Found], book: Path) -> list[Found]:
-    """The files with what was parsed from them before, where the kept copy has it.
+def remembering(found: Sequence[Found], book: Path, which: str) -> Sequence[Found]:
+    """The files of ``WALK`` or of ``PRESETS`` with what was parsed from them before, where the kept copy has it.
 
     They are known to be good, so that only their data is needed, not the place of each
     value; and the YAML parser need not even be imported.
@@ -46,7 +47,7 @@ def remembering(found: list[Found], book: Path) -> list[Found]:
     import json  # what only checks a config need not have it
 
     try:
-        raw = (where.kept_config(book) / "parsed.json").read_text(encoding="utf-8")
+        raw = (where.kept_config(book) / which).read_text(encoding="utf-8")
         plain = json.loads(raw)
     except (OSError, ValueError):
         return found  # none there, or not whole: the files themselves are parsed
@@ -54,7 +55,7 @@ def remembering(found: list[Found], book: Path) -> list[Found]:
         return found
     return [
         {
-            part: [f._replace(known=plain.get(f.shown)) for f in some] if part in WALK_PARTS else some
+            part: [f._replace(known=plain.get(f.shown)) for f in some] if part in PARTS_OF[which] else some
             for part, some in layer.items()
         }
         for layer in found
@@ -76,8 +77,9 @@ def keep(good: Sequence[Layer], found: Sequence[Found], book: Path, fingerprint:
                 to = fresh / folder / name
                 to.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 shutil.copyfile(path, to)
-        plain = {f.shown: f.document().data for layer in found for part in WALK_PARTS for f in layer[part]}
-        (fresh / "parsed.json").write_text(json.dumps(plain, ensure_ascii=False), encoding="utf-8")
+        for which, parts in PARTS_OF.items():
+            plain = {f.shown: f.document().data for layer in found for part in parts for f in layer[part]}
+            (fresh / which).write_text(json.dumps(plain, ensure_ascii=False), encoding="utf-8")
         (fresh / "fingerprint").write_text(_mark(fingerprint), encoding="utf-8")
         os.chmod(fresh, 0o700)
         shutil.rmtree(home, ignore_errors=True)

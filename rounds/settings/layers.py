@@ -1,10 +1,14 @@
 """The config files as they lie: shipped ones, the keeper's own laid over them, each file's content once."""
 
+from __future__ import annotations
+
 import hashlib
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 from rounds.settings import config_sentences, where
 from rounds.settings.document import MAX_BYTES, Document
@@ -36,7 +40,7 @@ def files(layer: Layer) -> list[tuple[Path, str]]:
     for part in PARTS:
         path = layer.root / part
         if path.is_dir():
-            found += [(p, f"{part}/{p.name}") for p in sorted(path.glob("*.yaml"))]
+            found += [(path / name, f"{part}/{name}") for name in _yaml_names(path)]
         elif path.is_file():
             found.append((path, part))
     return found
@@ -91,6 +95,14 @@ def documents(some: Sequence[File], wrong: list[Problem]) -> list[Document]:
         except BadInput as e:
             wrong += e.problems
     return out
+
+
+def _yaml_names(folder: Path) -> list[str]:
+    """Names of the YAML files of a folder; none of one that may not be looked into."""
+    try:
+        return sorted(name for name in os.listdir(folder) if name.endswith(".yaml"))
+    except PermissionError:
+        return []
 
 
 def _bytes(path: Path) -> bytes | None:

@@ -13,6 +13,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     RecordActEntry,
@@ -299,6 +300,10 @@ def _stand_at(to: _Writing, e: StandAt) -> None:
     to.book.run('UPDATE "round" SET at_enclosure = ? WHERE id = ?', (e.enclosure, to.round(e.round)))
 
 
+def _leave_round(to: _Writing, e: LeaveRound) -> None:
+    to.book.run("UPDATE step SET walk = NULL WHERE round = ? AND walk = ?", (to.round(e.round), e.walk))
+
+
 def _close_round(to: _Writing, e: CloseRound) -> None:
     """The round's steps go, because a closed round is not undone key by key; its unseen stay."""
     round_ = to.round(e.round)
@@ -346,6 +351,7 @@ _APPLY: dict[type, Callable[[_Writing, Any], None]] = {
     SetActionEntry: _set_action,
     UndoStep: _step,
     StandAt: _stand_at,
+    LeaveRound: _leave_round,
     CloseRound: _close_round,
     RecordActEntry: _record,
     UndoActEntry: _take_back,

@@ -15,8 +15,8 @@ from collections.abc import Iterable, Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError
 from rounds.store import database_errors, disk, log_stamps
 

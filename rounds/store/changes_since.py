@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Action, Visit
 from rounds.store import database_errors
 from rounds.store.apply_entries import OTHER_START

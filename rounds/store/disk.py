@@ -55,6 +55,14 @@ def private_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
 
 
+def names_in(folder: Path) -> list[str]:
+    """Names of what is in a folder; none where there is no such folder, or it may not be looked into."""
+    try:
+        return os.listdir(folder)
+    except (FileNotFoundError, NotADirectoryError, PermissionError):
+        return []
+
+
 def remove_database(path: Path) -> None:
     """Remove a SQLite file that was not finished, with the files SQLite keeps beside it."""
     for leaf in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal"))):

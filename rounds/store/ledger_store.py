@@ -10,11 +10,12 @@ from __future__ import annotations
 import gc
 from collections.abc import Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.acts.act import BadAct, PlannedAct, Recorded
 from rounds.acts.fields import FieldError
 from rounds.acts.registry import depending, take_back
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.record import Record
 from rounds.records.tables import TABLES

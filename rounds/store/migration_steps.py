@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.store.orm import pw, run
 
 SCHEMAS = Path(__file__).with_name("schemas")

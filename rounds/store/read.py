@@ -17,12 +17,14 @@ from rounds.store.read_rounds import (
     unfinished_rounds,
     unseen_of_round,
     walked,
+    walked_elsewhere,
 )
 from rounds.store.read_visits import (
     changes,
     enclosure_of_visit,
     history,
     last_visits,
+    newest_with,
     shelf_history,
     shelf_visits,
     visits_of_round,
@@ -47,6 +49,7 @@ __all__ = [
     "last_visits",
     "locks",
     "newest_rows",
+    "newest_with",
     "not_seen",
     "open_actions",
     "round_of",
@@ -57,6 +60,7 @@ __all__ = [
     "unseen_of_round",
     "visits_of_round",
     "walked",
+    "walked_elsewhere",
 ]
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import SKIPPED, UndoStep
 from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book
@@ -98,6 +99,14 @@ def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
             (round_uid,),
         )
     ]
+
+
+def walked_elsewhere(book: Book, round_uid: bytes) -> bool:
+    """Has a terminal taken steps in an open round without having left it since?"""
+    query = (
+        'SELECT 1 FROM step WHERE round = (SELECT id FROM "round" WHERE uid = ?) AND walk IS NOT NULL LIMIT 1'
+    )
+    return book.row(query, (round_uid,)) is not None
 
 
 _FLAG = "f.rule, f.level, f.reason, f.todo, f.withheld"

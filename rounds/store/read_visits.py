@@ -8,7 +8,7 @@ that order even before it has statistics; to other databases it is a plain join.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -77,6 +77,36 @@ def last_visits(book: Book, enclosure: int, n: int) -> list[Visit]:
         return visits_by_id(book, [id for (id,) in book.rows(last, (enclosure, n))])
 
 
+def newest_with(
+    book: Book, wanted: Mapping[int, tuple[Collection[str], int]], until: int
+) -> dict[int, list[Visit]]:
+    """Of some enclosures the newest visits at which each of some readings was something, oldest first.
+
+    ``wanted`` gives each enclosure's readings, and the round day from which on its visits count;
+    those after ``until`` do not. A count of 0 and a tick that says no are nothing.
+    """
+    found: set[int] = set()
+    with book.reading():
+        kinds: defaultdict[str, list[int]] = defaultdict(list)
+        for id, reading in book.rows("SELECT id, reading FROM kind"):
+            kinds[reading].append(id)
+        order = "v.round DESC, v.id DESC" if _in_order(book) else "r.day DESC, v.round DESC, v.seq DESC"
+        for enclosure, (readings, since) in wanted.items():
+            for reading in (r for r in readings if r in kinds):
+                last = book.row(
+                    'SELECT v.id FROM visit v CROSS JOIN "round" r WHERE r.id = v.round AND v.enclosure = ?'
+                    " AND r.day BETWEEN ? AND ? AND EXISTS (SELECT 1 FROM reading g WHERE g.visit = v.id"
+                    f" AND g.kind IN ({_marks(kinds[reading])}) AND g.number > 0) ORDER BY {order} LIMIT 1",
+                    [enclosure, since, until, *kinds[reading]],
+                )
+                found |= {int(last[0])} if last is not None else set()
+        visits = visits_by_id(book, sorted(found))
+    out: dict[int, list[Visit]] = {}
+    for seen in visits:
+        out.setdefault(seen.enclosure, []).append(seen)
+    return out
+
+
 _orders: WeakKeyDictionary[Book, tuple[int, bool]] = WeakKeyDictionary()
 
 
@@ -142,20 +172,24 @@ def last_days(book: Book, without: bytes | None = None) -> dict[int, int]:
     return found
 
 
-def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Visit]]:
+def shelf_history(
+    book: Book, readings: Sequence[str], since_day: int, enclosures: Sequence[int] | None = None
+) -> dict[str, list[Visit]]:
     """Visits at which any of ``readings`` was read, by the shelf the enclosure stood on then.
 
-    For what is read once for a shelf; oldest first, from round day ``since_day`` on.
+    For what is read once for a shelf; oldest first, from round day ``since_day`` on. ``enclosures``
+    None means all.
     """
     with book.reading():
         kinds = [id for id, reading in book.rows("SELECT id, reading FROM kind") if reading in readings]
         rounds = _rounds(book, "WHERE r.day >= ?", (since_day,))
         if not rounds or not kinds:
             return {}
+        only = "" if enclosures is None else f" AND e.id IN ({_marks(enclosures)})"
         ids = book.rows(
             f"SELECT DISTINCT v.id {_RANGE} CROSS JOIN reading g WHERE v.enclosure = e.id AND v.round >= ?"
-            f" AND g.visit = v.id AND g.kind IN ({_marks(kinds)}) AND {_THERE}",
-            [min(rounds), *kinds],
+            f" AND g.visit = v.id AND g.kind IN ({_marks(kinds)}) AND {_THERE}{only}",
+            [min(rounds), *kinds, *(enclosures or ())],
         )
         found = [s for s in visits_by_id(book, [id for (id,) in ids]) if s.day >= since_day]
     out: dict[str, list[Visit]] = {}

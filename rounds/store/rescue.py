@@ -41,6 +41,7 @@ _KINDS: dict[str, Any] = {
         kinds.SetActionEntry,
         kinds.UndoStep,
         kinds.StandAt,
+        kinds.LeaveRound,
         kinds.CloseRound,
         kinds.RecordActEntry,
         kinds.UndoActEntry,
@@ -136,7 +137,10 @@ def pending(path: Path) -> list[Path]:
     """
     found: list[Path] = []
     for folder, stem in _places(path):
-        for file in folder.glob(f"{_literal(stem)}.unsaved-*.jsonl"):
+        for name in disk.names_in(folder):
+            if not (name.startswith(f"{stem}.unsaved-") and name.endswith(".jsonl")):
+                continue
+            file = folder / name
             if not file.is_symlink() and _is_own(file):
                 found.append(file)
     return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
@@ -146,10 +150,6 @@ def _is_own(file: Path) -> bool:
     if sys.platform == "win32":  # each user has a temporary folder of their own there
         return True
     return file.stat().st_uid == os.geteuid()
-
-
-def _literal(stem: str) -> str:
-    return "".join(f"[{char}]" if char in "*?[" else char for char in stem)
 
 
 def replay(book: Book, settings: Callable[[], Settings] | None = None) -> list[str]:

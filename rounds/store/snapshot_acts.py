@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import TABLES
 from rounds.store.act_models import ActChangeModel, ActModel
 from rounds.store.cell_codec import pack, unpack

@@ -8,8 +8,9 @@ Choices of columns are the same for reading and adding, so neither can forget on
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.store.models import BY_NAME
 from rounds.store.orm import ask, pw
 

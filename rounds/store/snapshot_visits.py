@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import NOTE, SKIPPED
 from rounds.store.book_models import RECORD_MODELS
 from rounds.store.cell_codec import decode

@@ -12,8 +12,9 @@ import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError
 from rounds.records.entries import CloseRound, Entry
 from rounds.store import database_errors

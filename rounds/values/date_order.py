@@ -11,7 +11,8 @@ import enum
 import re
 from collections.abc import Iterable
 from datetime import date
-from typing import NamedTuple
+
+from rounds.named_tuple import NamedTuple
 
 
 class DateOrder(enum.Enum):

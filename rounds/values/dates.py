@@ -12,8 +12,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.values import periods
 from rounds.values import value_sentences as sentences
 from rounds.values.date_order import DateOrder

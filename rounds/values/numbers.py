@@ -8,8 +8,8 @@ how this program writes numbers itself.
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.values import value_sentences as sentences
 from rounds.values.unreadable import UnreadableValue
 

@@ -11,8 +11,8 @@ are its three months, those of a year thirds of four months (common practice, no
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.values import value_sentences as sentences
 from rounds.values.spans import FIRST, LAST, iso
 from rounds.values.unreadable import UnreadableValue

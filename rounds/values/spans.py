@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import day_and_year, day_words
 
 FIRST, LAST = 1, 3652059  # date.min and date.max as ordinals: "nobody knows how early/late"
@@ -78,10 +78,10 @@ def text(span: Span) -> str:
 
 def told(span: Span) -> str:
     """The span as keepers are told it: ``9 Jan 2026``, ``about 9 Jan 2026``; other words as they were typed."""
-    return _ISO.sub(_told_day, text(span))
+    return re.sub(_ISO, _told_day, text(span))
 
 
-_ISO = re.compile(r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])")
+_ISO = r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])"
 
 
 def _told_day(found: re.Match[str]) -> str:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan
 from rounds.values.spans import Span

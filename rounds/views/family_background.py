@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from functools import cache
-from typing import NamedTuple
 
 from rounds.acts import running_trials
+from rounds.named_tuple import NamedTuple
 from rounds.records import parentage
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from rounds.named_tuple import NamedTuple
 from rounds.records import parentage
 from rounds.records.parentage import OffspringTotal
 from rounds.records.tables import Animal, Content, Line, Lot

@@ -8,7 +8,9 @@ book has them; whoever paints cleans them.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple, overload
+from typing import overload
+
+from rounds.named_tuple import NamedTuple
 
 Id = int | str
 

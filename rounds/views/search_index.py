@@ -7,8 +7,8 @@ ten thousand animals have a few thousand different words, and those are gone thr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.text.normalisation import folded
 from rounds.views.page import Link
 

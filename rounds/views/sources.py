@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple, Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.observations import Action, DueNotice, ReadingChange, Visit

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import Content, Fewer, Weight
 from rounds.views import animal_sentences as sentences
 from rounds.views import family_queries, page_sentences, page_words, weight_plot

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import day_and_year
 from rounds.values.spans import FIRST, LAST, Span
 from rounds.views import animal_sentences as sentences

@@ -29,6 +29,7 @@ from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.records.tables import Animal, Batch, Enclosure, PlannedPairing
+from rounds.store.read_acts import subject
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
@@ -271,7 +272,7 @@ class ActDesk:
             if isinstance(c, Add) and c.table in _CALLED
         ]
         named = ", ".join(filter(None, (whom, *made)))
-        return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
+        return Drafted(said=_titled(planned.act.title, named))
 
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""
@@ -289,6 +290,11 @@ class ActDesk:
             if a.uid == uid
             for e in enclosure_view.touched(self.ledger, a.changes)
         }
+
+    def said(self, uid: bytes) -> str:
+        """A recorded act in words: its title, and whom it concerned."""
+        act = next(a for a in self.books.recorded if a.uid == uid)
+        return _titled(registry.known(act.name).title, subject(self.ledger, act.table, act.subject))
 
     def keeps(self, uid: bytes) -> str:
         """Why an act cannot be taken back yet: acts that rest on it ("" when it can)."""
@@ -316,6 +322,10 @@ class ActDesk:
         before = enclosure_view.touched(self.ledger, [c for c in changes if (c.table, c.id) not in added])
         self.books.change(changes)
         return before | enclosure_view.touched(self.ledger, changes)
+
+
+def _titled(title: str, whom: str) -> str:
+    return f"{title} ({whom})" if whom else title
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> str:

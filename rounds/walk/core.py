@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from rounds.config import Config, for_acts
 from rounds.husbandry.round_day import in_doubt, round_day
 from rounds.problems import DayInDoubt
+from rounds.records.entries import LeaveRound
 from rounds.records.observations import CALL, House
 from rounds.store import read, rescue
 from rounds.store.book import open_book
@@ -101,7 +102,7 @@ class Walk:
             lambda box, rule: action_id(box, rule, day),
             read.known_actions(book, day),
         )
-        self.past = Past(book, self.route, visits, vocabulary.every_shelf)
+        self.past = Past(book, self.route, visits, vocabulary.every_shelf, day)
         self.questions = StageQuestions(vocabulary, day, self.route, self.past, self.watch, stand_in=stand_in)
         self.books = Books(book, self._newest.act)
         self.dues = WalkDues(book.path, config, day, self.route, self.books)
@@ -185,8 +186,9 @@ class Walk:
         round_.take_stock()
 
     def _joining(self, latest_ms: int, visited: int) -> None:
-        """A round that was walked only just now may go on at another terminal: say that this one joined it."""
-        if visited and self.round.clock() - latest_ms < JOINED_MS:
+        """A round that was walked only just now and never left goes on at another terminal: say that this one joined it."""
+        lately = bool(visited) and self.round.clock() - latest_ms < JOINED_MS
+        if lately and read.walked_elsewhere(self.book, self.round.uid):
             self._joined = walk_sentences.joined(visited, self.route.count())
 
     def _look_up(self) -> LookUp:
@@ -367,6 +369,7 @@ class Walk:
         """
         self.dues.stop()
         self.pages.stop()
-        left = self.saving.writer.close(timeout)
+        self._recorder.leave()
+        left = [e for e in self.saving.writer.close(timeout) if not isinstance(e, LeaveRound)]
         self.book.close()
         return rescue.write(self.path, left, self._book_id) if left else None

@@ -16,6 +16,7 @@ from rounds.records.round_summary import Summary, summary
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
+from rounds.walk.last_given import with_last_given
 from rounds.walk.rule_monitor import Watch
 
 LOOK_BACK = 15  # days of visits that carry rules and standing flags look back on
@@ -38,6 +39,7 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         config.rules, day, config.fingerprint, lambda _box, _rule: b"", read.open_actions(book, day)
     )
     shelves = by_shelf(past, config)
+    given = with_last_given(book, watch, enclosures, visits, day)
     due = find(load(book), config, day, day)
     return summary(
         day,
@@ -50,7 +52,7 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
         added(
             {
                 e.id: watch.bring(
-                    scene_at(e, visits[e.id], day, shelves, config),
+                    scene_at(e, given[e.id], day, shelves, config),
                     in_force(e, held, day),
                     config.vocabulary.unasked(vacated=e.vacated, young_only=e.young_only),
                 )

@@ -188,6 +188,10 @@ class WalkDesk:
     def keeps_older(self, uid: bytes) -> str:
         return self.acts.keeps(uid)
 
+    def act_said(self, seq: int) -> str:
+        act = self.undo.act_of(seq)
+        return "" if act is None else self.acts.said(act)
+
     def keeps(self, seq: int) -> str:
         """Why a step cannot be taken back: other acts rest on the one it recorded ("" when it can)."""
         act = self.undo.act_of(seq)

@@ -14,9 +14,10 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.config import Config
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import DueNotice
 from rounds.records.round_summary import NO_NEEDS, Need
 from rounds.walk import walk_sentences

@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from typing import NamedTuple
 
 from rounds.config import Config
 from rounds.husbandry.occupancy import company
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState, Occupant, Visit

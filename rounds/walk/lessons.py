@@ -7,9 +7,9 @@ Which box teaches what is fixed when the walk begins: the first one that fits, i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
 
 from rounds.keys.key_names import sign_of
+from rounds.named_tuple import NamedTuple
 from rounds.records.stops import Stop
 from rounds.walk import lesson_sentences as sentences
 from rounds.walk.desk import WalkDesk

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Visit
 from rounds.store.changes_since import CommittedAct, CommittedAction, CommittedVisit
 from rounds.walk import together_sentences

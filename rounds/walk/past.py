@@ -17,6 +17,9 @@ from rounds.walk.route import Route
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
 
+SHELF_DAYS = 15
+"""Earlier days on which a shelf's own readings may be looked back on: rules ask for the last three."""
+
 KEPT_PASTS = 64
 """Enclosures whose past is kept at hand: a house has a thousand, and a walk looks at one."""
 
@@ -25,9 +28,10 @@ class Past:
     """``visits`` are this round's own by stop, which are no past; ``shelf_kinds`` the readings of a shelf."""
 
     def __init__(
-        self, book: Book, route: Route, visits: Mapping[int, bytes], shelf_kinds: Collection[str]
+        self, book: Book, route: Route, visits: Mapping[int, bytes], shelf_kinds: Collection[str], day: int
     ) -> None:
-        self._book, self._route, self._visits, self._shelf_kinds = book, route, visits, shelf_kinds
+        self._book, self._route, self._visits, self._day = book, route, visits, day
+        self._shelf_kinds = tuple(shelf_kinds)
         self.at_hand: dict[int, list[Visit]] = {}
         self._of_shelf: dict[str, list[Visit]] = {}
 
@@ -48,27 +52,26 @@ class Past:
         )
 
     def of_shelf(self, shelf: str) -> list[Visit]:
-        """Earlier visits at which the shelf's own readings were taken.
+        """Visits of the days before at which the shelf's own readings were taken, oldest first.
 
-        They are asked at the shelf's first enclosure, so its history is enough, and the next
-        one's for each that was skipped at times; going through every visit of the house would
-        cost more than all else at an enclosure.
+        They can be taken at any of its enclosures. The enclosures that stand there now are asked, and
+        few days: going through every visit of the house would cost more than all else at an enclosure.
         """
         known = self._of_shelf.get(shelf)
         if known is None:
-            stops, first = self._route.stops, self._route.first_on(shelf)
-            known, at = [], len(stops) if first is None else first
-            while at < len(stops) and stops[at].shelf == shelf:
-                visits = self.of(at)
-                known += [
-                    v for v in visits if v.shelf == shelf and any(k in v.read for k in self._shelf_kinds)
-                ]
-                if not any(v.skipped for v in visits):
-                    break
-                at += 1
-            known.sort(key=lambda v: v.at_ms)
-            self._of_shelf[shelf] = known
+            here = [s.enclosure.id for s in self._route.stops if s.shelf == shelf] if shelf else []
+            since = self._day - SHELF_DAYS
+            found = read.shelf_history(self._book, self._shelf_kinds, since, here) if here else {}
+            mine = set(self._visits.values())
+            known = self._of_shelf[shelf] = [v for v in found.get(shelf, []) if v.uid not in mine]
         return known
+
+    def of_its_shelf(self, visit: Visit) -> Visit:
+        """The visit of that day at which the readings of a visit's shelf were taken; itself where it has them."""
+        if not visit.shelf or any(k in visit.read for k in self._shelf_kinds):
+            return visit
+        taken = (v for v in reversed(self.of_shelf(visit.shelf)) if v.day == visit.day)
+        return next(taken, visit)
 
     def forget(self, stop: int) -> None:
         """It was added to or corrected by somebody else: it is read again when it is next wanted."""
@@ -79,15 +82,11 @@ class Past:
         """An earlier visit was corrected."""
         past = self.of(stop)
         for i, v in enumerate(past):
-            if v.uid == visit and kind == NOTE:
-                past[i] = v._replace(note=str(after or ""))
-            elif v.uid == visit:
-                kept = dict(v.read)  # in its order: the rows of a visit do not jump while it is corrected
-                if after is None or isinstance(after, Mapping):
-                    kept.pop(kind, None)
-                else:
-                    kept[kind] = after
-                past[i] = v._replace(read=kept)
+            if v.uid == visit:
+                past[i] = v = _corrected(v, kind, after)
+                if kind in self._shelf_kinds and v.shelf:
+                    others = (o for o in self.of_shelf(v.shelf) if o.uid != visit)
+                    self._of_shelf[v.shelf] = sorted((*others, v), key=lambda o: (o.day, o.at_ms))
 
     def let_go(self, around: int) -> list[int]:
         """Forget the past of stops far from one, and say which; it is read again when the walk comes by.
@@ -100,6 +99,17 @@ class Past:
         for stop in far:
             del self.at_hand[stop]
         return far
+
+
+def _corrected(visit: Visit, kind: str, after: Cell) -> Visit:
+    if kind == NOTE:
+        return visit._replace(note=str(after or ""))
+    kept = dict(visit.read)  # in its order: the rows of a visit do not jump while it is corrected
+    if after is None or isinstance(after, Mapping):
+        kept.pop(kind, None)
+    else:
+        kept[kind] = after
+    return visit._replace(read=kept)
 
 
 def cells_of(visit: Visit) -> dict[str, Cell]:

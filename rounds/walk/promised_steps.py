@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from rounds.acts import due_acts, enclosure_sentences
 from rounds.due.kinds import DueWork
@@ -29,15 +29,17 @@ def promised(watch: Watch, acts: ActDesk, enclosure: int, stage: str) -> Iterato
         if rule is None or todo is None:
             continue
         for name in todo.offers:
-            step = _step(name, rule, action, acts.day)
+            step = _step(name, rule, action, acts.day, fitting)
             known = step.act in fitting or (step.act == due_acts.OFF and _quarantined(works))
             if known and name not in seen and not _taken(step, works, acts.day):
                 seen.add(name)
                 yield step
 
 
-def _step(name: str, rule: Rule, action: Action, today: int) -> PromisedStep:
+def _step(name: str, rule: Rule, action: Action, today: int, fitting: Collection[str]) -> PromisedStep:
     found = OFFERED_STEPS[name]
+    if found.instead in fitting and found.act not in fitting:
+        found = found._replace(act=found.instead)
     told = [(field, iso(today + int(text)) if text.startswith("+") else text) for field, text in found.told]
     if found.act in ("look-again", "search-sooner", due_acts.OFF):
         told.append(("because", action.reason[:REASON_ROOM].rstrip(" .")))

@@ -10,6 +10,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     RecordActEntry,
@@ -208,19 +209,25 @@ class Recorder:
         return [self._undo_act(taken, visit), *self._revived(taken, visit)]
 
     def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes) -> list[Entry]:
-        """Open actions that ended with an act: their stage is over, or those they were about have left."""
-        desk, out = self.desk, list[Entry]()
+        """Open actions that ended with an act: their stage is over, those they were about have left or are found."""
+        from rounds.walk.outlived_actions import STATES_MISSING, found_again  # no start needs it
+
+        desk = self.desk
         animals = frozenset(k.id for k in desk.kinds.values() if k.of_animals and not k.act)
+        missed = frozenset(k.id for k in desk.kinds.values() if k.act == STATES_MISSING)
+        ended = found_again(desk.watch, desk.acts.ledger, desk.acts.books.recorded[-1], missed)
         for id_ in enclosures:
             stop = desk.stop_of(id_)
-            if stop is None:
-                continue
-            box = desk.route.stops[stop].enclosure
-            left = animals if box.vacated else frozenset[str]()
-            for action in desk.watch.outlived(id_, box.stage, of_animals=left):
-                self._ended.setdefault(act, []).append(action)
-                out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
-            if out:
+            if stop is not None:
+                box = desk.route.stops[stop].enclosure
+                left = animals if box.vacated else frozenset[str]()
+                ended += desk.watch.outlived(id_, box.stage, of_animals=left)
+        out = list[Entry]()
+        for action in dict.fromkeys(ended):
+            self._ended.setdefault(act, []).append(action)
+            out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
+            stop = desk.stop_of(action.enclosure)
+            if stop is not None:
                 desk.round.ask_again(stop)
         return out
 
@@ -295,6 +302,12 @@ class Recorder:
     def _standing(self) -> StandAt:
         round_, route = self.desk.round, self.desk.route
         return StandAt(round_.uid, None if round_.over else route.enclosure_of(round_.state.at))
+
+    def leave(self) -> None:
+        """This terminal is left: whoever goes on with the round joins nobody."""
+        if self.desk.undo.walked and not self.saving.said:
+            self.desk.undo.walked = False
+            self.saving.put([LeaveRound(self.desk.round.uid, self.desk.undo.walk)], ())
 
     def _step(self, seq: int, subject: bytes, kind: str) -> list[UndoStep]:
         round_ = self.desk.round

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.husbandry.stages import Depth
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import ACT, UndoStep
 from rounds.records.observations import Visit
 from rounds.store import read

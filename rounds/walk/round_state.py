@@ -150,22 +150,26 @@ class RoundState:
         """What to bring on the next round: for the carry rules over every enclosure, set-ups, and due work.
 
         What each enclosure wants is kept until something changes there, its past is not: it is
-        read for many enclosures at once, some weeks of it, and let go.
+        read for many enclosures at once, a fortnight of it and the last food given before, and let go.
         """
+        from rounds.walk.due_background import added  # no start needs them
+        from rounds.walk.last_given import with_last_given
+
         stops = self._route.stops
         lacking = [i for i in range(len(stops)) if i not in self._wanted]
         for at in range(0, len(lacking), AT_ONCE):
             some = lacking[at : at + AT_ONCE]
             without = [stops[i].enclosure.id for i in some if i not in self._past.at_hand]
             recent = read.history(self._book, since_day=self.day - CARRY_DAYS, enclosures=without)
-            for i in some:
-                past = self._past.at_hand.get(i)
-                if past is None:
-                    past = [v for v in recent.get(stops[i].enclosure.id, []) if v.uid != self.visits.get(i)]
-                box = stops[i].enclosure
+            own = {self.visits[i] for i in some if i in self.visits}
+            for id_, visits in recent.items():
+                recent[id_] = [v for v in visits if v.uid not in own]
+            recent |= {stops[i].enclosure.id: self._past.at_hand[i] for i in some if i in self._past.at_hand}
+            boxes = [stops[i].enclosure for i in some]
+            past = with_last_given(self._book, self._watch, boxes, recent, self.day, own)
+            for i, box in zip(some, boxes, strict=True):
                 unasked = self._vocabulary.unasked(vacated=box.vacated, young_only=box.young_only)
-                self._wanted[i] = self._watch.bring(self._scene(i, past), stops[i].locks, unasked)
-        from rounds.walk.due_background import added  # no start needs it
+                self._wanted[i] = self._watch.bring(self._scene(i, past[box.id]), stops[i].locks, unasked)
 
         wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(stops)}
         return carried([s.enclosure for s in stops], self._dues.carry, added(wanted, self._dues.needs))

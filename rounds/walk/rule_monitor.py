@@ -11,10 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from rounds.husbandry.locks import ActiveLock
 from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
-from rounds.records.observations import Action, Flag
+from rounds.records.observations import Action, EnclosureState, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, of_looking_alone, readings
+from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, measured, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
 UNDONE = ("state", "until", "why", "closed")
@@ -46,6 +46,7 @@ class Watch:
     ) -> None:
         self.rules = RuleSet(r for r in rules if r.level != CARRY)
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
+        self._given_before: dict[tuple[str, str], frozenset[str]] = {}  # by stage and species
         self.day, self.fingerprint, self._action_id = day, fingerprint, action_id
         self._rule = {r.id: r for r in rules}
         self._of_looking = {r.id for r in rules if of_looking_alone(r)}
@@ -80,15 +81,18 @@ class Watch:
         ``of_animals`` are the readings that nobody is asked there, where everybody has left: what
         rests on nothing else has gone with them.
         """
-        out = []
-        for action in self.open_at(enclosure):
-            rule = self._rule.get(action.rule)
-            if rule is None:
-                continue
-            rests_on = readings(rule)
-            if (rule.stages and stage not in rule.stages) or (rests_on and rests_on <= of_animals):
-                out.append(action)
-        return out
+        gone = self.resting_on(enclosure, of_animals)
+        return [
+            action
+            for action in self.open_at(enclosure)
+            if (rule := self._rule.get(action.rule)) is not None
+            and ((rule.stages and stage not in rule.stages) or action in gone)
+        ]
+
+    def resting_on(self, enclosure: int, kinds: frozenset[str]) -> list[Action]:
+        """Open actions there that rest on these readings and on nothing else."""
+        rests_on = {a: readings(self._rule[a.rule]) for a in self.open_at(enclosure) if a.rule in self._rule}
+        return [action for action, asked in rests_on.items() if asked and asked <= kinds]
 
     def pressing(self, enclosure: int) -> frozenset[str]:
         """Readings that an open action rests on: they are asked again, not confirmed."""
@@ -124,6 +128,15 @@ class Watch:
             if not (unasked and readings(f.rule) <= unasked)
             for what, amount in f.bring.items()
         )
+
+    def given_before(self, enclosure: EnclosureState) -> frozenset[str]:
+        """The readings of earlier visits that what is to be brought to an enclosure rests on."""
+        kind = (enclosure.stage, enclosure.species)
+        known = self._given_before.get(kind)
+        if known is None:
+            wanted = (measured(ready.rule) for ready in self._carries.at(*kind).rules)
+            known = self._given_before[kind] = frozenset().union(*wanted)
+        return known
 
     def rule(self, id_: str) -> Rule | None:
         """A rule in force; None for one that was there when an action was raised and is no more."""

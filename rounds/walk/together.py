@@ -12,8 +12,8 @@ longer so is refused where it is written.
 from __future__ import annotations
 
 import time
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Visit
 from rounds.store import changes_since
 from rounds.store.book import Book

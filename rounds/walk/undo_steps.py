@@ -19,6 +19,8 @@ class UndoSteps:
 
     def __init__(self, walk: bytes) -> None:
         self.walk = walk
+        self.walked = False
+        """Has this start taken any step?"""
         self._rows: dict[int, list[UndoStep]] = {}
         self.saved = SavedCount()
 
@@ -34,6 +36,7 @@ class UndoSteps:
             return []
         before = undoable.before if undoable.action is None else state_of(undoable.action)
         row = UndoStep(round_, undoable.seq, subject, undoable.kind, int(undoable.depth), before)
+        self.walked = True
         rows.append(row._replace(walk=self.walk))
         self.saved.add(rows[-1])
         return rows[-1:]

@@ -202,10 +202,22 @@ def _pairs(ledger: Ledger) -> Iterator[str]:
 def _questions(ledger: Ledger) -> Iterator[str]:
     for box in ledger.rows(Enclosure):
         state = enclosure_view.enclosure(ledger, box.id)
-        asked = asks(VOCABULARY, box.stage, "", Depth.DUG, (), TODAY, vacated=state.vacated)
+        there = here(ledger, box.id)
+        asked = asks(
+            VOCABULARY,
+            box.stage,
+            "",
+            Depth.DUG,
+            (),
+            TODAY,
+            vacated=state.vacated,
+            young_only=state.young_only,
+        )
         food = [a.kind.id for a in asked if a.kind.id in FOOD]
         if food and everybody_left(ledger, box.id):
             yield f"{box.code} ({box.stage}): food is asked, and nobody is in it"
+        if "jelly_gone" in food and there and all(c.instar for c in there):
+            yield f"{box.code} ({box.stage}): jelly is asked, and only eggs and larvae are in it"
 
 
 def _pages(ledger: Ledger) -> Iterator[str]:

@@ -25,14 +25,9 @@ START = with_trial(SMALL)
 EVERY = sorted(set(registry.all_acts()) - set(NOT_EXERCISED))
 
 
-def cells(ledger: Ledger) -> dict[tuple[str, int, str], object]:
-    """Every cell of the books, of void rows too."""
-    return {
-        (t, i, c): v
-        for t in TABLES
-        for i, record in ledger.table(t).items()
-        for c, v in record.values.items()
-    }
+def rows(ledger: Ledger) -> dict[tuple[str, int], dict[str, object]]:
+    """Every row of the books as it is now, void ones too."""
+    return {(t, i): dict(vars(record)) for t in TABLES for i, record in ledger.table(t).items()}
 
 
 class Keeper:
@@ -51,18 +46,20 @@ class Keeper:
                 assert self.ledger.table(c.table)[c.id].values[c.column] == first.before, (
                     "another act has changed that since"
                 )
-        before, self.ledger = cells(self.ledger), self.ledger.after(changes)
-        after = cells(self.ledger)
+        before, self.ledger = rows(self.ledger), self.ledger.after(changes)
+        after = rows(self.ledger)
         assert before.keys() <= after.keys(), "something was deleted"
         said = {(c.table, c.id, c.column) for c in changes if isinstance(c, Set)}
         new = {(c.table, c.id) for c in changes if isinstance(c, Add)}
-        for cell, value in after.items():
-            if cell[:2] in new:
+        for row, now in after.items():
+            if row in new or before[row] == now:
                 continue
-            assert before[cell] == value or cell in said, f"{cell} changed without saying so"
-            kind = next((c.type for c in TABLES[cell[0]].columns if c.name == cell[2]), "")
-            if kind == "span" and narrower(before[cell], value):  # type: ignore[arg-type]
-                assert cell in said, f"{cell} got narrower without an act"
+            for column, value in now.items():
+                cell, was = (*row, column), before[row][column]
+                assert was == value or cell in said, f"{cell} changed without saying so"
+                kind = next((c.type for c in TABLES[row[0]].columns if c.name == column), "")
+                if kind == "span" and narrower(was, value):  # type: ignore[arg-type]
+                    assert cell in said, f"{cell} got narrower without an act"
 
     def undo(self, at: int) -> bool:
         done, later = self.done[at], self.done[at + 1 :]

@@ -9,7 +9,18 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from rounds.acts.checklists import LOOK, UNMEASURED, Checklist, carry, find, lacking, lines, to_bring, words
+from rounds.acts.checklists import (
+    LOOK,
+    UNMEASURED,
+    Checklist,
+    carry,
+    find,
+    lacking,
+    lines,
+    to_bring,
+    value,
+    words,
+)
 from rounds.acts.checklists_file import checklists, schema
 from rounds.due import work
 from rounds.husbandry.stages import STAGES
@@ -220,6 +231,15 @@ def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:
     text = "\n".join(found)
     assert [w for w in wanted if w not in text] == []
     assert len(found) == len(wanted)
+
+
+def test_litres_for_a_larva_are_those_of_its_last_instar_whatever_the_tub_is_for() -> None:
+    cacicus = shipped_species()["Goliathus cacicus"]
+    litres = str(cacicus.range("larva_litres", "L3"))
+    assert {stage: value(cacicus, "larva_litres", stage) for stage in ("larvae", "cell")} == {
+        "larvae": litres,
+        "cell": litres,
+    }
 
 
 def test_a_keepers_list_takes_the_place_of_a_shipped_one_or_leaves_it_out() -> None:

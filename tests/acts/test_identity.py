@@ -10,10 +10,13 @@ from rounds.acts import effects_sentences, groups_sentences, identity_sentences,
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Counts
 from rounds.acts.groups import rest_of
-from rounds.records import fault_sentences
+from rounds.husbandry.stages import Depth
+from rounds.records import enclosure_view, fault_sentences
 from rounds.records.invariants import faults
 from rounds.records.tables import Content, Fewer
-from tests.acts.books import asked, house, inside, record, ref, refused, row, span
+from rounds.walk.machine.questions import asks
+from tests.acts.books import TODAY, asked, house, inside, record, ref, refused, row, span
+from tests.acts.life_invariants import VOCABULARY
 
 BOOKS = house()
 
@@ -421,3 +424,27 @@ def test_bad_moves_of_some(typed: dict[str, str], field: str, words: str) -> Non
     slips = refused(BOOKS, "move-some", "T-06", **{"count": "1", "to": "T-15", "stage": "larvae", **typed})
     assert list(slips) == [field]
     assert words in str(slips[field])
+
+
+def test_a_numbered_larva_is_asked_about_as_a_larva_wherever_it_goes() -> None:
+    """It is not asked what jelly is gone in quarantine, until it is known to be a beetle."""
+    ledger = BOOKS
+
+    def jelly_asked(box: str) -> bool:
+        state = enclosure_view.enclosure(ledger, ref(ledger, "enclosure", box))
+        rows = asks(VOCABULARY, state.stage, "", Depth.LID, (), TODAY, young_only=state.young_only)
+        return "jelly_gone" in [a.kind.id for a in rows]
+
+    ledger = record(
+        ledger, "arrival", species="Dicronorhina derbyana", count="2", age="L3", into="T-12", line="LOCH"
+    )
+    assert not jelly_asked("T-12")
+    ledger = record(ledger, "animal", "LOCH", number="77", in_="T-12", sex="f")
+    assert not jelly_asked("T-12"), "one has a number, the other has none"
+    ledger = record(ledger, "move", "LOCH/77", to="T-15", stage="quarantine", sure=True)
+    assert not jelly_asked("T-15")
+    ledger = record(ledger, "missing", "LOCH/77", rest="keep")
+    ledger = record(ledger, "found", "LOCH/77", into="T-15", sure=True)
+    assert not jelly_asked("T-15"), "it is the larva that it was"
+    ledger = record(ledger, "eclosed", "LOCH/77", stage="quarantine")
+    assert jelly_asked("T-15")

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from rounds.acts import label_sentences, registry
+from rounds.acts import groups, label_sentences, registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.due import work
 from rounds.records.invariants import faults
@@ -168,6 +168,32 @@ def test_those_lost_from_one_group_were_lost_from_the_other() -> None:
     assert [f.content for f in after.rows(Fewer)] == [
         c.id for c in after.rows(Content) if c.enclosure == ref(after, "enclosure", "T-05")
     ]
+
+
+def test_those_lost_from_a_rough_count_leave_it_as_rough_as_it_was() -> None:
+    """Both ends of a range fall by as many; where fewer may have been there it is refused."""
+
+    def there(ledger: Ledger, box: str) -> str:
+        return groups.name(ledger, groups.groups(ledger, ref(ledger, "enclosure", box))[0])
+
+    rough = Draft(BOOKS)
+    [group] = [c.id for c in BOOKS.rows(Content, Content.enclosure.is_(ref(BOOKS, "enclosure", "T-05")))]
+    for column, value in ((Content.unsexed, 18), (Content.high, 22), (Content.count_words, "ca. 20")):
+        rough.set(column, group, value)
+    assert there(rough.ledger, "T-05") == "LOCH-01 L2 (ca. 20 (0.0.18-22))"
+    after = settled(record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15"), "T-06", "T-05")
+    assert inside(after, "T-06") == ["LOCH-01 2.3.4 L3"]
+    assert there(after, "T-05") == "LOCH-01 L2 (0.0.15-19)"
+    lost = record(rough.ledger, "dead-some", "T-05", count="0.0.3", on="2026-05-15")
+    assert there(lost, "T-05") == "LOCH-01 L2 (0.0.15-19)"
+    after = settled(lost, "T-05", "T-06")
+    assert there(after, "T-05") == "LOCH-01 L2 (0.0.18-22)"
+    assert inside(after, "T-06") == ["LOCH-01 2.3.1 L3"]
+    rough.set(Content.unsexed, group, 2)
+    lost = record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15")
+    said = cannot(lost, "T-06", "T-05")
+    assert label_sentences.rough_counts("T-05").message in said
+    assert label_sentences.BY_HAND in said
 
 
 def test_the_sex_is_exchanged_only_when_it_was_told_by_a_look_on_those_days() -> None:

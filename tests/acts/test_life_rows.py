@@ -70,6 +70,10 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
         (("to-laying", "T-03", "to=T-11"),),
         (("due", "T-03", "left-over-eggs"),),
     ),
+    "she may have laid where she was left without a male": (
+        (("dead", "KESTREL/1", "rest=keep"), ("to-laying", "T-03", "to=T-11")),
+        (("stage", "T-11", "laying"), ("due", "T-03", "left-over-eggs")),
+    ),
     "searched": (
         (LAYS, ("search", "T-11", "how=complete")),
         (("done", "T-11", "first-search"), ("no lock", "T-11", "eggs are left alone until the first search")),
@@ -261,6 +265,16 @@ def test_a_life_with_the_whole_table_and_without_one_row(name: str, monkeypatch:
     assert wrong(lived(acts), expected) == []
     monkeypatch.setattr(life_table, "LIFE", tuple(r for r in LIFE if r.name != name))
     assert wrong(lived(acts), expected) != [], f"nothing is wrong without {name}"
+
+
+def test_where_she_was_paired_nothing_is_looked_for_once_it_was_searched() -> None:
+    """Nor where another's pairing was, or none of hers."""
+    widowed: Told = ("dead", "KESTREL/1", "rest=keep", "on=2026-05-24")
+    searched: Told = ("search", "T-03", "how=complete", "on=2026-05-28")
+    ledger = lived((widowed, searched, ("to-laying", "T-03", "to=T-11")))
+    assert wrong(ledger, (("stage", "T-11", "laying"), ("no due", "T-03", "left-over-eggs"))) == []
+    ledger = lived((("to-laying", "T-02", "to=T-11"),))
+    assert wrong(ledger, (("stage", "T-11", "laying"), ("no due", "T-02", "left-over-eggs"))) == []
 
 
 @pytest.mark.parametrize("stage", STAGE_LIVES)

@@ -9,7 +9,7 @@ from rounds.acts.fields import FieldError
 from rounds.acts.offers import ELSEWHERE, FIRST, offers
 from rounds.acts.registry import all_acts
 from rounds.acts.stated_acts import STATED
-from rounds.husbandry.stages import STAGES
+from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, PlannedPairing, Trial
 from rounds.values.spans import Span
@@ -33,7 +33,21 @@ def test_what_is_put_first_is_in_the_registry():
     for stage, first in FIRST.items():
         for id_ in first:
             assert id_ in all_acts(), id_
-            assert stage in all_acts()[id_].stages, (stage, id_)
+            assert stage in (all_acts()[id_].stages or STAGES), (stage, id_)
+
+
+def test_an_arrival_is_on_the_first_page_of_the_boxes_it_may_go_to() -> None:
+    """Newcomers go into a prepared box, or to others in quarantine: nobody turns pages for it."""
+    for stage in ("prepared", "empty", "quarantine"):
+        assert "arrival" in [o.act for o in offers(*book(stage))][:9], stage
+
+
+def test_what_a_stage_cannot_have_is_not_listed_there() -> None:
+    """Nobody lives in a box that is empty or prepared: only who comes from elsewhere can be meant."""
+    for stage in VACANT:
+        on_animals = {o.act for o in offers(*book(stage)) if all_acts()[o.act].on == "animal"}
+        assert on_animals == {"found", "came-back"}
+        assert not [o.act for o in offers(*book(stage)) if o.act.endswith("-some")]
 
 
 def test_an_act_on_animals_names_those_who_are_there():
@@ -123,7 +137,7 @@ def test_what_has_no_stage_comes_last_and_the_stage_first():
     ledger = everywhere()
     for box in ledger.rows(Enclosure):
         acts = [o.act for o in offers(ledger, box.id)]
-        at = [bool(all_acts()[a].stages) for a in acts]
+        at = [bool(all_acts()[a].stages) or a in FIRST[box.stage] for a in acts]
         assert at == sorted(at, reverse=True), box.code
         usual = [a for a in FIRST[box.stage] if a in acts]
         assert acts[: len(usual)] == usual

@@ -9,6 +9,7 @@ import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from tests.endtoend.painted import Painted
 from tests.endtoend.terminal import ROOT, Terminal
 
 BARE = (sys.executable, "-m", "tests.bench.bare")
@@ -25,7 +26,7 @@ def said(name: str, values: Sequence[float], unit: str = "ms") -> str:
 
 
 class Raw(Terminal):
-    """A terminal whose screen is not drawn: only bytes and when they came."""
+    """A terminal without an emulator: the bytes, when they came, and the text they leave on the screen."""
 
     def __init__(
         self, argv: Sequence[str], env: Mapping[str, str] | None = None, columns: int = 80, lines: int = 24
@@ -37,15 +38,16 @@ class Raw(Terminal):
             columns=columns,
             lines=lines,
         )
-        self._stream = _Deaf()  # type: ignore[assignment]
+        self.painted = Painted(columns, lines)
+        self._stream = self.painted  # type: ignore[assignment]
 
-    def until(self, pattern: bytes, since: int = 0, patience: float = 30.0) -> float:
-        """Milliseconds from now until the output from byte ``since`` on matches."""
+    def until(self, pattern: str, patience: float = 30.0) -> float:
+        """Milliseconds from now until the screen matches."""
         start = time.perf_counter()
         wanted = re.compile(pattern)
-        while not wanted.search(self.output, since):
+        while not wanted.search(self.painted.text):
             if time.perf_counter() - start > patience:
-                raise TimeoutError(f"{pattern!r} did not come: {self.output[since:][-300:]!r}")
+                raise TimeoutError(f"{pattern!r} did not come: {self.painted.text}")
             self.read(0.5)
         return (time.perf_counter() - start) * 1000
 
@@ -61,11 +63,6 @@ class Raw(Terminal):
             if line.startswith("VmRSS:"):
                 return int(line.split()[1]) / 1024
         raise LookupError("no VmRSS here")
-
-
-class _Deaf:
-    def feed(self, data: bytes) -> None:
-        """Nothing is drawn."""
 
 
 def walk(book: Path) -> list[str]:

@@ -41,8 +41,8 @@ def main() -> None:
         else:
             load_demo(book, None, None)
         running = {"bare": Raw([*BARE, "one"]), "walk": Raw(walk(book))}
-        running["bare"].until(b"READY")
-        running["walk"].until(rb"1 of \d+ ")
+        running["bare"].until("READY")
+        running["walk"].until(r"1 of \d+ ")
         for terminal in running.values():
             while terminal.read(SETTLE / 2):
                 pass

@@ -58,12 +58,12 @@ def measure(running: dict[str, Raw], count: int) -> None:
     painted: dict[str, list[float]] = {name: [] for name in running}
     saved: dict[str, list[float]] = {name: [] for name in running}
     for name, terminal in running.items():
-        terminal.until(b"READY" if name in ("bare", "lines") else rb"1 of \d+ ")
+        terminal.until("READY" if name in ("bare", "lines") else r"1 of \d+ ")
         while terminal.read(0.3):
             pass
     for terminal in (running["empty"], running["big"], running["slow"]):
         terminal.press("space")
-        terminal.until(rb"2 of \d+ ")
+        terminal.until(r"2 of \d+ ")
         while terminal.read(0.3):
             pass
     for i in range(count):
@@ -71,13 +71,12 @@ def measure(running: dict[str, Raw], count: int) -> None:
         for name, terminal in running.items():
             number = i + 1 if name in ("bare", "lines") else i + 2
             time.sleep(draw.uniform(0.015, 0.03))
-            since = len(terminal.output)
             start = time.perf_counter()
             terminal.press(key)
             painted[name].append(terminal.next_bytes())
             # Where a shelf was not read, going on says so in the place of the count: answers are measured.
-            gone_on = rb"|next box of the shelf" if key == "space" else b""
-            terminal.until(rb" %d saved" % number + gone_on, since)
+            gone_on = "|next box of the shelf" if key == "space" else ""
+            terminal.until(f" {number} saved{gone_on}")
             if i >= 10 and key != "space":
                 saved[name].append((time.perf_counter() - start) * 1000)
             while terminal.read(0.005):
@@ -100,10 +99,9 @@ def measure(running: dict[str, Raw], count: int) -> None:
 def burst(running: dict[str, Raw], before: int) -> None:
     for name, terminal in running.items():
         number = before + (200 if name in ("bare", "lines") else 201)
-        since = len(terminal.output)
         start = time.perf_counter()
         terminal.press(*["space", "2"] * 100)  # the last is an answer: its count is in sight
-        terminal.until(rb" %d saved" % number, since)
+        terminal.until(f" {number} saved")
         print(
             f"{name:<8} burst of 200 keys saved and shown after {(time.perf_counter() - start) * 1000:.0f} ms"
         )

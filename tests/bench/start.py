@@ -29,14 +29,14 @@ def main() -> None:
     try:
         demo = folder / "demo.sqlite"
         load_demo(demo, None, None)
-        cases: dict[str, tuple[list[str], bytes, list[str]]] = {
-            "bare": ([*BARE, "one"], b"READY", []),
-            "demo": (walk(demo), rb"1 of 60", []),
-            "empty": (walk(given.empty), rb"1 of \d+ ", []),
-            "big": (walk(given.big), rb"1 of \d+ ", []),
+        cases: dict[str, tuple[list[str], str, list[str]]] = {
+            "bare": ([*BARE, "one"], "READY", []),
+            "demo": (walk(demo), r"1 of 60", []),
+            "empty": (walk(given.empty), r"1 of \d+ ", []),
+            "big": (walk(given.big), r"1 of \d+ ", []),
         }
         if given.drivers:
-            cases["big, drivers installed"] = (walk(given.big), rb"1 of \d+ ", [given.drivers])
+            cases["big, drivers installed"] = (walk(given.big), r"1 of \d+ ", [given.drivers])
         taken: dict[str, list[float]] = {name: [] for name in cases}
         for turn in range(given.pairs + 2):
             for name, (argv, mark, more) in cases.items():

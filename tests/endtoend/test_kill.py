@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import shutil
+import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
@@ -16,6 +18,7 @@ from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.endtoend.beside import beside
 from tests.endtoend.keys import LEAVE, some_keys
+from tests.endtoend.painted import Painted
 from tests.endtoend.terminal import Terminal, typed
 from tests.sampled import sampled
 
@@ -70,6 +73,25 @@ class Death(NamedTuple):
     lost: int
 
 
+def most_shown_saved(output: bytes) -> int:
+    """The largest number of saved answers that any update of the screen has shown."""
+    shown = [0]
+
+    def look(screen: Painted) -> None:
+        shown.extend(int(n) for n in re.findall(r" (\d+) saved", screen.text))
+
+    Painted(80, 24, look).feed(output)
+    return max(shown)
+
+
+def test_a_number_is_seen_of_which_only_the_last_digit_was_sent() -> None:
+    first = b"\x1b[22;1H\x1b[1;38;5;253m 19 saved   \x1b[0m\x1b[1;1H"
+    assert most_shown_saved(first) == 19
+    assert most_shown_saved(first + b"\x1b[22;2H\x1b[1m20\x1b[0m\x1b[1;1H") == 20
+    assert most_shown_saved(first + b"\x1b[22;2H\x1b[1m20\x1b[0m\x1b[1;1H\x1b[22;1H nothing  ") == 20
+    assert most_shown_saved(first + b"\x1b[22;3H8") == 19, "an update that did not end was not seen"
+
+
 def die(
     book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], random: Random, config: Any
 ) -> Death:
@@ -85,7 +107,7 @@ def die(
         while (left := pause - time.monotonic()) > 0:
             terminal.read(left)
     assert terminal.kill() == -9
-    acknowledged = max((int(n) for n in re.findall(rb" (\d+) saved", terminal.output)), default=0)
+    acknowledged = most_shown_saved(terminal.output)
     walk = rack.opened(book, config)
     now = standing(walk)
     walk.close(5.0)
@@ -171,6 +193,13 @@ def test_a_writer_that_says_saved_before_it_is_gets_found_out(
     )
 
 
+def stands_at(book: Path) -> int | None:
+    """The enclosure at which the newest round stands, as another program sees it."""
+    with closing(sqlite3.connect(f"{book.as_uri()}?mode=ro", uri=True)) as db:
+        row = db.execute("SELECT at_enclosure FROM round ORDER BY id DESC LIMIT 1").fetchone()
+    return None if row is None else row[0]
+
+
 def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Callable[..., Terminal]) -> None:
     """One round in one book over many deaths: each start stands where the last one was, with its values."""
     place, last = 1, 0
@@ -179,6 +208,11 @@ def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Calla
             assert both.settled().startswith(f" {place} of 60 · {last} seen")
             for key in ("1", "space", "space", "space"):
                 shown = both.press(key, typed([key]))
+            # What is in sight need not be saved before its mark says so, nor is a place in the walk marked.
+            until = time.monotonic() + 60
+            while stands_at(book) != both.walk.desk.enclosure_of(both.walk.state.at):
+                assert time.monotonic() < until
+                time.sleep(0.01)
             both.terminal.kill()
         found = re.search(r"^ (\d+) of 60 · (\d+) seen", shown)
         assert found, shown

@@ -168,7 +168,7 @@ def test_doubt_is_said_in_every_wording() -> None:
 
 
 def test_nobody_recorded_is_said() -> None:
-    assert inmates(Ledger(), [], pair=False) == Wordings(("nobody recorded",))
+    assert inmates(Ledger(), [], pair=False) == Wordings(("no animals recorded",))
 
 
 @given(

@@ -291,7 +291,7 @@ def test_recording_an_act_by_its_words(typing: Typing) -> None:
     assert any(said.startswith("saved: recorded: ") for said in typing.last)
     assert typing.walk.acts.books.recorded[-1].given["cause"] == "too dry"
     typing.type("undo")
-    assert typing.last[0].startswith("saved: taken back at TL-007: the act")
+    assert typing.last[0].startswith("saved: taken back at TL-007: found dead (")
     typing.type("record", "0", "")
     assert typing.last[-1] == "nothing recorded."
     typing.type("record lock", "leave")

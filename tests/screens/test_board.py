@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.style import Style
+from textual.app import App
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widget import Widget
 
 from rounds.screens import board as board_module
 from rounds.screens import paint_now
-from rounds.screens.app import WalkApp
+from rounds.screens.app import NOT_HERE, WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
 from rounds.walk.machine.mode import Walking
@@ -67,8 +69,8 @@ def test_a_line_is_painted_within_the_call_and_alone(book: Path, monkeypatch: py
         board.rendered = -1.0  # nothing was painted for a while
         board.repaint()
         (y,) = (y for y, line in enumerate(house.text(board.shown)) if "something to show" in line)
-        assert [[y for y, _, _ in update.spans] for update in painted] == [[y]]
-        assert "something to show" in painted[0].chops[y][0].text
+        assert [{piece.y for piece in update.pieces} for update in painted] == [{y}]
+        assert "something to show" in "".join(text for p in painted[0].pieces for text, _ in p.runs)
 
         walk.say("and another thing")
         board.rendered = asyncio.get_running_loop().time() + 60  # painted only just now
@@ -93,7 +95,7 @@ def test_nothing_is_painted_of_what_has_not_changed(book: Path, monkeypatch: pyt
     at_a_board(book, (80, 24), look)
 
 
-@pytest.mark.parametrize("part", ["", "BATCHES", "MARK", "COMPOSITOR", "UPDATE", "PAINT"])
+@pytest.mark.parametrize("part", ["", "BATCHES", "DISPLAY", "UPDATE"])
 def test_every_key_is_seen_also_without_the_librarys_private_parts(
     book: Path, monkeypatch: pytest.MonkeyPatch, part: str
 ) -> None:
@@ -102,18 +104,22 @@ def test_every_key_is_seen_also_without_the_librarys_private_parts(
     at_once: list[bool] = []
 
     def display(_: Any, update: Any) -> None:
-        if hasattr(update, "spans"):
+        if hasattr(update, "pieces"):
+            for piece in update.pieces:
+                line, said = sent[piece.y], "".join(text for text, _ in piece.runs)
+                sent[piece.y] = line[: piece.x] + said + line[piece.x + len(said) :]
+        elif hasattr(update, "spans"):
             sent.update({y: update.chops[y][0].text for y, _, _ in update.spans})
         elif hasattr(update, "strips"):
             sent.update({y: "".join(s.text for s in strip) for y, strip in enumerate(update.strips)})
 
-    def painting(board: Widget, regions: list[Region]) -> bool:
-        at_once.append(paint_now.paint_now(board, regions))
+    def painting(board: Widget, pieces: list[paint_now.Piece], styles: Mapping[str, Style]) -> bool:
+        at_once.append(paint_now.paint_now(board, pieces, styles))
         return at_once[-1]
 
     async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
         if part:
-            monkeypatch.setattr(paint_now, part, "no_such_part")
+            monkeypatch.setattr(paint_now, part, None if part == "UPDATE" else "no_such_part")
         monkeypatch.setattr(board_module, "paint_now", painting)
         monkeypatch.setattr(board.app, "_display", display)
         board.repaint(whole=True)
@@ -129,3 +135,21 @@ def test_every_key_is_seen_also_without_the_librarys_private_parts(
     at_a_board(book, (80, 24), look)
     assert at_once
     assert any(at_once) is not bool(part), "the control: with all of them, lines are painted at once"
+
+
+def test_a_start_makes_nothing_of_the_library_that_nobody_sees(book: Path) -> None:
+    """No styles of other widgets, no colours of a theme, no notices and tooltips: each was a part of every start."""
+
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        app = board.app
+        assert list(board.screen.children) == [board]
+        own = [source for _, source in app.stylesheet.source]
+        assert own == ["WalkApp.DEFAULT_CSS", "WalkScreen.DEFAULT_CSS", "Board.DEFAULT_CSS"]
+        assert board.size == app.size
+        assert app.get_css_variables() == {}
+
+    at_a_board(book, (80, 24), look)
+    theirs: App[None] = App()
+    with house.walking(book) as walk:
+        ours = WalkApp(walk)
+        assert [(getattr(theirs, name), getattr(ours, name)) for name in NOT_HERE] == [(False, True)] * 2

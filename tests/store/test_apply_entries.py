@@ -20,6 +20,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     SetActionEntry,
@@ -83,6 +84,7 @@ def walks(draw: st.DrawFn) -> list[Entry]:
                         SetActionEntry(action, draw(st.sampled_from([b"", visit])), next(at), draw(KEEPERS)),
                         UndoStep(round_, seq, visit, kind, depth, before, draw(st.booleans())),
                         StandAt(round_, draw(st.integers(1, 3))),
+                        LeaveRound(round_, b"a start"),
                         CloseRound(round_, next(at), tuple(draw(st.sets(st.integers(1, 3))))),
                         OpenRound(round_, "Ferrow", DAY, next(at), "UTC", bays=("A",)),
                     ]

@@ -20,6 +20,7 @@ from rounds.records.entries import (
     Assign,
     CloseRound,
     Entry,
+    LeaveRound,
     OpenRound,
     OpenVisit,
     RecordActEntry,
@@ -173,6 +174,7 @@ def walk() -> list[Entry]:
         out.append(UndoStep(uid, 1, visit(n, 1), "moisture", 1, None))
         out.append(UndoStep(uid, 1, visit(n, 2), "moisture", 1, None, walk=b"another start"))
         out.append(StandAt(uid, 2))
+        out.append(LeaveRound(uid, b"another start"))
         if n < 2:
             out.append(CloseRound(uid, at + 99, (3,)))
     return out
@@ -241,6 +243,7 @@ def told(book: Book) -> dict[str, Any]:
             book, since_day=DAY - 1, until_ms=NOON + 2 * 86_400_000, enclosures=[1, 2]
         ),
         "last visits": lambda: read.last_visits(book, 1, 2),
+        "last given": lambda: read.newest_with(book, {1: (["jelly_in", "dead"], DAY - 30)}, DAY + 30),
         "visits of a round": lambda: read.visits_of_round(book, ROUNDS[0]),
         "unseen": lambda: read.unseen_of_round(book, ROUNDS[1]),
         "last days": lambda: read_visits_last_days(book),
@@ -249,7 +252,7 @@ def told(book: Book) -> dict[str, Any]:
         "changes": lambda: read.changes(book, visit(0, 1)),
         "round": lambda: read.round_of(book, "Ferrow", DAY),
         "unfinished": lambda: (read.unfinished_rounds(book, DAY + 1), read.walked(book)),
-        "steps": lambda: read.steps_of(book, ROUNDS[2]),
+        "steps": lambda: (read.steps_of(book, ROUNDS[2]), read.walked_elsewhere(book, ROUNDS[2])),
         "flags": lambda: read.flags_of_visit(book, visit(2, 1)),
         "actions": lambda: (read.known_actions(book, DAY), read.open_actions(book, DAY)),
         "not seen": lambda: read.not_seen(book, DAY - 1),

@@ -326,6 +326,8 @@ def test_what_was_read_once_for_a_shelf(path: Path) -> None:
         assert [v.uid for v in read.shelf_visits(book, "A1", ["shelf_temp"], DAY)] == [uid(2)]
         assert read.shelf_visits(book, "D4", ["shelf_temp"], DAY) == []
         assert read.shelf_history(book, ["unheard_of"], DAY) == {}
+        some = read.shelf_history(book, ["shelf_temp"], DAY - 1, [1, 5, 6])
+        assert {s: [v.uid for v in visits] for s, visits in some.items()} == {"A1": [uid(1)], "A2": [uid(4)]}
 
 
 # Rounds, flags, actions

@@ -76,6 +76,22 @@ def test_a_note_of_this_round_is_among_the_looks_that_name_it(walk: Walk) -> Non
     assert [r.cells[1].replace("|", " ") for r in looks.rows][:1] == [f"{one.line} {one.animal} is calm"]
 
 
+def test_a_look_of_this_round_counts_on_pages_and_boxes_not_reached_have_none(
+    demo_book: Path, tmp_path: Path
+) -> None:
+    with house.walking(house.copied(demo_book, tmp_path), day=house.DAY + 1) as walk:
+        here, later = (walk.route.stops[walk.state.at + n].enclosure.id for n in (0, 1))
+        lookup = walk.pages.lookup
+        before, looks = [lookup.seen(box, 3) for box in (here, later)], dict(lookup.last_looks())
+        house.press(walk, "n", *"calm", "enter")
+        *earlier, newest = lookup.seen(here, 4)
+        assert earlier == before[0]
+        assert (newest.day, newest.note) == (walk.day, "calm")
+        assert lookup.seen(later, 3) == before[1]
+        assert lookup.last_looks() == looks | {here: walk.day}
+        assert looks[here] < walk.day
+
+
 def test_no_page_of_kin_loads_numbers_libraries_where_keys_wait(demo_book: Path, tmp_path: Path) -> None:
     code = f"""
 import sys

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.acts.card import WHOM
 from rounds.acts.fields import ref
 from rounds.acts.registry import all_acts
 from rounds.husbandry import cautions
@@ -19,6 +20,7 @@ from rounds.records.naming import animal_name
 from rounds.records.observations import Action
 from rounds.records.tables import Animal, Content, Enclosure, Mating, Pairing, Search, Weight
 from rounds.store import ledger_store as stored
+from rounds.store import read
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
 from rounds.values.spans import Span, iso
@@ -234,7 +236,7 @@ def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Wal
     open_ = [line.step.id for line in begun.open]
     assert len(open_) == len(begun.lines) - 1
     shown = " ".join(item.text for item in at_hand(walk))
-    assert f"1 of {len(begun.lines)} done. Open: " in shown
+    assert f"1 of {len(begun.lines)} checklist steps done. Open: " in shown
     press(walk, [*keys_for(walk, "tick"), "2", "enter"])  # not the next one, the one after it
     [begun] = walk.desk.begun(stop)
     assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
@@ -610,6 +612,67 @@ def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_af
     assert about_the_box.rule in [a.rule for a in walk.desk.watch.open_at(box)]
     press(walk, ["u"])
     assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]
+
+
+# Who was not found, and turns up
+
+
+def missing_at(walk: Walk, box: int) -> list[str]:
+    """Every open action there about some that were not found."""
+    return [a.rule for a in walk.desk.watch.open_at(box) if a.rule == "missing"]
+
+
+def three_at(walk: Walk) -> tuple[int, list[str]]:
+    """Stand at a box with three numbered animals: its id, and what they are called."""
+    stop = box_of(walk, 3)
+    stand_at(walk, stop)
+    box = walk.route.enclosure_of(stop)
+    return box, [typed for typed, _ in next(o for o in walk.acts.offers(box) if o.act == "missing").whom]
+
+
+def tell_of(walk: Walk, act: str, name: str) -> None:
+    """Record an act of one animal where the walk stands."""
+    offer = next(o for o in walk.desk.offers(walk.state.at) if o.act == act)
+    press(walk, keys_for(walk, act))
+    if len(offer.whom) > 1:
+        tell(walk, **{WHOM: name})
+    press(walk, ["enter"])
+    if walk.state.message.startswith("recorded:"):
+        return
+    press(walk, ["1"])  # what is still to be done there is asked about
+    assert walk.state.message.startswith("recorded:"), walk.state.message
+
+
+def test_who_was_not_found_is_to_be_looked_for_until_the_last_of_them_turns_up(walk: Walk) -> None:
+    box, names = three_at(walk)
+    stop = walk.state.at
+    press(walk, ["z", "2"])
+    assert missing_at(walk, box) == ["missing"]
+    press(walk, ["1", "space"])  # who one of them is; the other stays unsaid
+    tell_of(walk, "found", names[0])
+    assert state_of(walk, ref("animal", names[0], walk.acts.ledger)) == "alive"
+    assert missing_at(walk, box) == ["missing"], "another is missing, and nobody said who"
+    stand_at(walk, stop)
+    tell_of(walk, "missing", names[1])
+    tell_of(walk, "found", names[1])
+    assert missing_at(walk, box) == []
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert not [a for a in read.open_actions(book, walk.day).get(box, ()) if a.rule == "missing"]
+    press(walk, ["u"])
+    assert missing_at(walk, box) == ["missing"], "that it was found was taken back"
+
+
+def test_one_that_was_missing_for_long_turns_up_and_the_other_is_still_looked_for(walk: Walk) -> None:
+    box, names = three_at(walk)
+    press(walk, keys_for(walk, "missing"))
+    tell(walk, **{WHOM: names[0]}, on=iso(walk.day - 9))
+    press(walk, ["enter", "z", "1", "1", "1"])
+    assert missing_at(walk, box) == ["missing"]
+    tell_of(walk, "found", names[0])
+    assert missing_at(walk, box) == ["missing"]
+    tell_of(walk, "found", names[1])
+    assert missing_at(walk, box) == []
 
 
 # What a reading left to be said is the next row

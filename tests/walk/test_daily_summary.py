@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -37,9 +38,12 @@ def tables(visits: str, readings: str) -> dict[str, str | bytes]:
     }
 
 
-def loaded(tmp_path: Path, visits: str, readings: str) -> Book:
+def loaded(tmp_path: Path, visits: str, readings: str, *, since: str = "2026-02-01") -> Book:
+    """The two of TL-001 are there ``since`` then."""
     book = create(tmp_path / "book.sqlite", House("", "UTC"))
-    load_folder(write(tmp_path / "tables", tables(visits, readings)), book, CONFIG.vocabulary)
+    written = tables(visits, readings)
+    written["contents"] = str(written["contents"]).replace("2026-02-01", since)
+    load_folder(write(tmp_path / "tables", written), book, CONFIG.vocabulary)
     return book
 
 
@@ -184,3 +188,29 @@ def test_before_anybody_walks_the_summary_carries_what_the_walk_would(
     assert carried
     for c in carried:
         assert by_rule[c.what] == (c.amount, c.codes)
+
+
+def test_a_cup_that_nobody_changed_for_weeks_is_brought_and_its_age_is_said(tmp_path: Path) -> None:
+    """However many looks came after it: after a fortnight, and after more than a walk looks back on."""
+    from rounds.walk.core import Walk
+
+    for ago in (14, 16, 60):
+        first = DAY - ago
+        days = [first + n for n in range(ago)]
+        said = [date.fromordinal(d).isoformat() for d in days]
+        visits = "".join(f"v{n},{d}T07:30,Ferrow,TL-001,1,,\n" for n, d in enumerate(said))
+        readings = "v0,jelly_in,lid,4,read\n" + "".join(
+            f"v{n},jelly_gone,lid,0,read\n" for n in range(1, ago)
+        )
+        folder = tmp_path / str(ago)
+        folder.mkdir()
+        with loaded(folder, visits, readings, since="2025-12-01") as book:
+            [box] = [e for e in book_read.enclosures(book) if e.code == "TL-001"]
+            assert box.stage in ("holding", "pairing", "laying", "quarantine")
+            [cups] = [c for c in of_day(book, CONFIG, DAY).carry if c.what == "cups"]
+            path = book.path
+        assert "TL-001" in cups.codes
+        assert f"TL-001: The last cup was given {ago} days ago; jelly keeps about three" in cups.why
+        walk = Walk(path, CONFIG, day=DAY)
+        assert [c for c in walk.round.carry() if c.what == "cups"] == [cups]
+        assert walk.close(10) is None

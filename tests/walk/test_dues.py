@@ -16,8 +16,10 @@ from rounds.husbandry.stages import STAGES
 from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import care_lines, help_lines, summary_lines
 from rounds.records import enclosure_view
+from rounds.records.ledger import Set
+from rounds.records.observations import Action
 from rounds.records.round_summary import Need
-from rounds.records.tables import Due
+from rounds.records.tables import Content, Due
 from rounds.records.whereabouts import inside
 from rounds.rules.rule import OFFERED_STEPS, OTHERWISE
 from rounds.store import ledger_store as stored
@@ -436,8 +438,32 @@ def test_every_step_that_a_shipped_rule_offers_fits_its_stage() -> None:
     for rule in CONFIG.rules:
         for stage, todo in rule.do.items():
             for name in todo.offers:
-                act = all_acts()[OFFERED_STEPS[name].act]
+                step = OFFERED_STEPS[name]
                 stages = rule.stages or frozenset(STAGES)
                 served = {stage} if stage != OTHERWISE else stages - rule.do.keys()
-                assert not act.stages or served <= set(act.stages), (rule.id, stage, name)
+                for act in (all_acts()[a] for a in (step.act, step.instead) if a):
+                    assert not act.stages or served <= set(act.stages), (rule.id, stage, name)
                 assert name in walk_sentences.STEPS_OF_RULES
+
+
+@pytest.mark.parametrize("of_a_brood", [True, False])
+def test_a_tub_for_each_divides_a_brood_and_larvae_that_are_none(book: Path, *, of_a_brood: bool) -> None:
+    """Larvae that came from elsewhere are a counted group of no brood: another act divides it."""
+    walk = rack.opened(book, CONFIG)
+
+    def fits(act: str, stop: int) -> bool:
+        return any(o.act == act and not o.unfit for o in walk.desk.offers(stop))
+
+    stop = next(
+        i
+        for i, s in enumerate(walk.route.stops)
+        if s.enclosure.stage == "larvae" and fits("split", i) and not fits("split-some", i)
+    )
+    box = walk.route.enclosure_of(stop)
+    if not of_a_brood:
+        groups = [c for c in inside(walk.acts.ledger, box) if c.brood is not None]
+        walk.acts.books.change([Set(Content.table, c.id, Content.brood.name, c.brood, None) for c in groups])
+    rule = next(r for r in CONFIG.rules if any("tub-each" in todo.offers for todo in r.do.values()))
+    walk.desk.watch.set(Action(b"tubs".ljust(16, b"0"), box, rule.id, "today", "together", "", walk.day - 1))
+    assert [s.act for s in walk.desk.promised(stop)] == ["split" if of_a_brood else "split-some"]
+    assert walk.close(10) is None

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 from rounds.line_ui import read_out_summary
-from rounds.presenters import help_lines, summary_lines
+from rounds.presenters import help_lines, summary_lines, walk_lines
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from tests.endtoend import rack
@@ -51,6 +51,48 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
 
     tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
     assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 23.5
+    assert tomorrow.close(10) is None
+
+
+def past_of_the_row(walk: Walk) -> list[str]:
+    """What the shelf's row says of earlier days."""
+    row = next(
+        "".join(text for text, _ in line)
+        for line in walk_lines.lines(walk, 80, 40)
+        if "shelf °C" in line[0][0]
+    )
+    return row.split("shelf")[-1].split()
+
+
+def test_what_was_typed_at_a_later_box_is_the_shelf_s_wherever_one_stands(
+    demo_book: Path, tmp_path: Path
+) -> None:
+    """No box of the shelf was skipped: nobody is sent to the later ones by that."""
+    book = Path(shutil.copy(demo_book, tmp_path / "later.sqlite"))
+    walk = rack.opened(book, CONFIG)
+    first = two_on_one_shelf(walk)
+    shelf, day = walk.route.stops[first].shelf, walk.day
+    walk.state = walk.state._replace(at=first)
+    while walk.state.at == first:
+        walk.press("space")
+    later = walk.state.at
+    assert walk.route.stops[later].shelf == shelf
+    walk.state = walk.state._replace(cursor=rows(walk).index("shelf_temp"))
+    for key in ("2", "7", ".", "5", "enter"):
+        walk.press(key)
+    assert walk.state.looks[later].cells["shelf_temp"] == 27.5
+    assert walk.close(10) is None
+
+    tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
+    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 27.5
+    assert tomorrow.round.scene(first).shelf[-1].read["shelf_temp"] == 27.5
+    tomorrow.state = tomorrow.state._replace(at=first, cursor=0)
+    assert past_of_the_row(tomorrow)[-3] == "27.5"
+    [visit] = [v.uid for v in tomorrow.past.of(later) if v.day == day]
+    tomorrow.past.correct(later, visit, "shelf_temp", 24.5)
+    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 24.5
+    tomorrow.past.correct(later, visit, "shelf_temp", None)
+    assert [v.read.get("shelf_temp") for v in tomorrow.past.of_shelf(shelf) if v.uid == visit] == [None]
     assert tomorrow.close(10) is None
 
 

@@ -196,6 +196,21 @@ def test_the_second_terminal_says_that_it_joined_and_both_see_the_cells_of_the_o
     assert one.round.flags(5) == two.round.flags(5)
 
 
+def test_who_goes_on_after_leaving_joins_nobody(keepers: Keepers) -> None:
+    """The same terminal after quit: nobody else is in the round, and its steps are there to be taken back."""
+    one = keepers.walk("Ferrow")
+    house.press(one, "m", "2", "space")
+    assert one.close(10) is None
+    again = keepers.walk("Ferrow")
+    assert again.news == ""
+    assert again.round.visited == 1
+    house.press(again, "u")
+    assert again.state.message.startswith("taken back"), again.state.message
+    house.press(again, "m", "3")
+    third = keepers.walk("Ferrow")
+    assert third.news.startswith("joined your round of today"), "the second goes on"
+
+
 def test_undo_takes_back_what_this_terminal_did_last(keepers: Keepers) -> None:
     one, two = keepers.walk("Ferrow"), keepers.walk("Ferrow")
     house.press(one, "m", "2")

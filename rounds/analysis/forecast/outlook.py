@@ -20,9 +20,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import NamedTuple
 
 from rounds.analysis.forecast.stage_length import SHORTEST, LengthSeen, StageLength, log_likelihood
+from rounds.named_tuple import NamedTuple
 
 
 class Division(NamedTuple):

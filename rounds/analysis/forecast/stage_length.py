@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+
+from rounds.named_tuple import NamedTuple
 
 LEAST_SD = 0.09
 """Log days; a few stages that came out alike do not say that the next will, to the day (estimate)."""

@@ -13,7 +13,7 @@ works, never before.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import NamedTuple, overload
+from typing import overload
 
 from rounds.analysis.pairing import pair_sentences, wish_sentences
 from rounds.analysis.pairing.awake_together import awake_warning, last_day_together, out_of_step
@@ -28,6 +28,7 @@ from rounds.analysis.pedigree.book_pedigree import living, of_book
 from rounds.analysis.pedigree.kinship import Between, between
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name

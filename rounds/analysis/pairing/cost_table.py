@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.awake_together import share_missed
@@ -12,6 +11,7 @@ from rounds.analysis.pairing.wish_checks import check
 from rounds.analysis.pedigree.colony import Means, mean_kinships
 from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange, Kinships, matrix
 from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
 
 WISHES = "wishes"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.analysis.pairing.wish_sentences import solver_gave_up
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, lacking
 
 

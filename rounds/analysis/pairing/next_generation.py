@@ -17,7 +17,9 @@ they are at most unless another is asked for, so that unknown parents are never 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
+
+from rounds.named_tuple import NamedTuple
 
 Cell = tuple[int, int]
 """A male's place among the males and a female's among the females."""

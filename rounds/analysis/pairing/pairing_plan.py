@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import count
-from typing import NamedTuple
 
 from rounds.analysis.pairing import hindrance_sentences, pair_sentences, wish_sentences
 from rounds.analysis.pairing.awake_together import out_of_step
@@ -43,6 +42,7 @@ from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
 from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, Refusal
 
 __all__ = [

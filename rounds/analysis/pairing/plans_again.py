@@ -7,15 +7,16 @@ then change that F: such a plan is held back until the keeper confirms it or giv
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
-from rounds.analysis.pedigree.book_pedigree import of_book
-from rounds.analysis.pedigree.kinship import matrix
-from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.due.planned_pairings import AnotherF, Reading
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
 from rounds.text.reading_text import read_reading, reading_text
+
+if TYPE_CHECKING:
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 PLACES = 3
 """Of an F in the words of a plan."""
@@ -30,6 +31,8 @@ def changed(ledger: Ledger, p: Pedigree, plans: Iterable[PlannedPairing]) -> dic
     names = list(dict.fromkeys(animal_name(ledger, a) for plan, _ in asked for a in (plan.male, plan.female)))
     if not names:
         return {}
+    from rounds.analysis.pedigree.kinship import matrix  # as below
+
     found = matrix(p, names)
     at = {name: k for k, name in enumerate(names)}
     out = {}
@@ -65,6 +68,10 @@ class PlansRemembered:
         asked = [plan for plan, _ in _with_f(plans)]
         lacking = [plan for plan in asked if plan.id not in mine]
         if lacking:
+            from rounds.analysis.pedigree.book_pedigree import (
+                of_book,
+            )  # every walk asks; few have such a plan
+
             p, _ = of_book(ledger, "")
             found = {} if p is None else changed(ledger, p, lacking)
             mine.update({plan.id: found.get(plan.id) for plan in lacking})

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.awake_together import awake_warning, awake_words
 from rounds.analysis.pairing.cost_table import CostTable
 from rounds.analysis.pairing.restrictions import Wishes, notes_on
 from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange
+from rounds.named_tuple import NamedTuple
 
 Cell = tuple[int, int]
 """A male's and a female's place among those of a table."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
 
 from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.named_tuple import NamedTuple
 from rounds.values.spans import Span
 
 BARRIERS = ("species", "subspecies", "locality")

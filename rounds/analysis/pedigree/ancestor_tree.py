@@ -7,11 +7,11 @@ and said so with ``…``.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree import pedigree_sentences as sentences
 from rounds.analysis.pedigree.pedigree_table import GROUP, UNKNOWN, Pedigree
 from rounds.analysis.plots.svg_drawing import SIGN, Drawing, fitting
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import clean
 
 DEPTH = 3

@@ -7,13 +7,12 @@ only likely, or open, stays so: each male that may have been it, or somebody not
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.acts.laying_history import site
 from rounds.analysis.pedigree.book_lives import BookLives
 from rounds.analysis.pedigree.pedigree_checks import Related, build, taken_as_unrelated
 from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Life, Pedigree, PedigreeRow
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 from rounds.records.label_doubts import doubt_of_brood, doubted, labels_mixed_up
 from rounds.records.ledger import Ledger

@@ -15,11 +15,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from heapq import heapify, heappop, heappush
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.kinship_rows import PlainRows, Rows, rows_for
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
 from rounds.analysis.pedigree.unrecorded_parents import Choices, Slots, is_open
+from rounds.named_tuple import NamedTuple
 
 MOST_NODES = 3000
 """Animals that a ceiling is worked out among: 72 MB with numpy. Among more, nothing can be said."""

@@ -17,7 +17,6 @@ Definitions (each figure names its own on the screen):
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.ceiling import Ceiling, unrecorded_behind
 from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange
@@ -27,6 +26,7 @@ from rounds.analysis.pedigree.path_tracing import product
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.analysis.pedigree.unrecorded_parents import alike
 from rounds.analysis.pedigree.worlds import View, low, usual_reading
+from rounds.named_tuple import NamedTuple
 
 
 class Means(NamedTuple):

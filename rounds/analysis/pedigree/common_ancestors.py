@@ -9,12 +9,12 @@ twice on a path.
 from __future__ import annotations
 
 import heapq
-from typing import NamedTuple
 
 from rounds.analysis.pedigree import pedigree_sentences
 from rounds.analysis.pedigree.kinship_engine import kinships
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View
+from rounds.named_tuple import NamedTuple
 
 MOST_STEPS = 200_000
 """Pairs of ancestors followed; what lies further back is given as one sum."""

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.named_tuple import NamedTuple
 
 DEPTH = 5
 """Completeness looks back so many generations; keepers' books seldom reach further."""

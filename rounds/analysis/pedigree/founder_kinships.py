@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import sqrt
-from typing import NamedTuple
 
 from rounds.analysis.pedigree import pedigree_sentences as sentences
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal
 
 FOUNDER = 0.5

@@ -8,9 +8,9 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.worlds import View
+from rounds.named_tuple import NamedTuple
 
 Pair = tuple[int, int]
 

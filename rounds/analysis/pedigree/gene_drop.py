@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.pedigree_sentences import retention_of_group, retention_of_open_sire
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
+from rounds.named_tuple import NamedTuple
 
 MOST_CHANCES = 12
 """Up to so many parent-to-offspring steps below a founder all 2^steps outcomes are gone through."""

@@ -11,7 +11,6 @@ unrelated, the usual reading as full sibs of their line's founders (see
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.ceiling import Ceiling, unrecorded_behind
 from rounds.analysis.pedigree.common_ancestors import Shared, shared
@@ -27,6 +26,7 @@ from rounds.analysis.pedigree.open_paternity import (
 )
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View, low, usual_reading
+from rounds.named_tuple import NamedTuple
 
 LOW, USUAL, MOST = "low", "usual", "most"
 READINGS = (MOST, USUAL, LOW)

@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import product
 from math import prod
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.front_schedule import Pair, ancestry
 from rounds.analysis.pedigree.kinship_engine import bounds, kinships
 from rounds.analysis.pedigree.pedigree_sentences import too_many_open_sires
 from rounds.analysis.pedigree.worlds import View
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 
 MOST_WAYS = 512

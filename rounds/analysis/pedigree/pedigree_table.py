@@ -8,9 +8,9 @@ sires; a blank parent is unknown, which is never the same as unrelated.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.pedigree_sentences import and_more, not_in_pedigree
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError
 
 UNKNOWN = -1

@@ -18,9 +18,9 @@ label says may be any of its line: both parents are open, whenever it was laid.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.pedigree_table import UNKNOWN, Life, Pedigree
+from rounds.named_tuple import NamedTuple
 
 SPERM_STORED = 300
 """Days before an egg in which its sire may have died, where the dam's adult life is not known (estimate)."""

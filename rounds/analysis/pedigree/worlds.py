@@ -14,9 +14,9 @@ A = 2 × kinship, so that A(i, i) = 1 + F(i).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.analysis.pedigree.pedigree_table import GROUP, UNKNOWN, Pedigree
+from rounds.named_tuple import NamedTuple
 
 SIBS = 0.5
 """A of two full sibs of unrelated parents; also A of what such sibs share with itself."""

@@ -6,8 +6,8 @@ Black on white, so that nothing is said by colour alone; texts are cleaned and, 
 from __future__ import annotations
 
 from html import escape
-from typing import NamedTuple
 
+from rounds.named_tuple import NamedTuple
 from rounds.text.cleaning import clean
 
 FONT = 'font-family="sans-serif"'

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import lgamma
-from typing import Any, NamedTuple
+from typing import Any
 
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, lacking
 
 Counts = Sequence[tuple[int, int]]

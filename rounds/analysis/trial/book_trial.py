@@ -7,12 +7,12 @@ reason: dropped out, never paired or searched, another male than drawn, labels m
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from rounds.acts.running_trials import ARM_NAMES
 from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.tally import Asked, males_in, of_pairing
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation

@@ -8,10 +8,10 @@ What cannot stand for one arm alone drops out, and is listed with the reason.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
 
 from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 
 COLUMNS = (

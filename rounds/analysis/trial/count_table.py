@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.analysis.pedigree import pedigree_text_sentences
 from rounds.analysis.trial import count_sentences as sentences
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem, Refusal
 from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.unreadable import UnreadableValue

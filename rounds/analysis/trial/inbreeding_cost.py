@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from math import exp, expm1, inf, log, log1p, sqrt
-from typing import NamedTuple
 
 from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.analysis.trial.survival_shares import t_quantile
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem
 
 COLUMNS = (

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 from rounds.analysis.trial.tally_sentences import lacking as lacking_of_arm
+from rounds.named_tuple import NamedTuple
 from rounds.records.tables import ARMS
 
 T = TypeVar("T")

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.analysis.trial import verdict_sentences as sentences
+from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, lacking
 
 LEVEL = 0.95

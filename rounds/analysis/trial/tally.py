@@ -7,12 +7,11 @@ with the reason in its row, and never silently.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from rounds.acts.running_trials import ARM_NAMES as ARMS
 from rounds.acts.running_trials import ENDPOINTS as WORDS
 from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import offspring

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import NamedTuple
 
 from rounds.acts import running_trials
 from rounds.analysis.pairing.breeding_candidates import candidates
@@ -14,6 +13,7 @@ from rounds.analysis.trial.random_draw import Kin
 from rounds.analysis.trial.trial_plan import Pair
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.species import Species
+from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 from zlib import crc32
 
 from rounds.analysis.trial import count_sentences
@@ -18,6 +17,7 @@ from rounds.analysis.trial.count_table import CountColumn, CountLine, read
 from rounds.analysis.trial.inbreeding_cost import b_of, cost_of
 from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of, testable
 from rounds.analysis.trial.survival_shares import FEWEST, MOST_UNEVEN, design_effect
+from rounds.named_tuple import NamedTuple
 from rounds.problems import Problem, Refusal
 
 COLUMNS = (

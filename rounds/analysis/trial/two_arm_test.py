@@ -21,10 +21,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import inf, nextafter, sqrt
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from rounds.analysis.trial.brood_likelihood import IMPOSSIBLE, even_rhos, highest, loglik, summed
 from rounds.analysis.trial.survival_shares import LEVEL, special
+from rounds.named_tuple import NamedTuple
 
 if TYPE_CHECKING:
     import numpy as np

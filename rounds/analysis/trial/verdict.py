@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import inf, log
-from typing import NamedTuple
 
 from rounds.analysis.trial import beta_binomial as betabinomial
 from rounds.analysis.trial import survival_shares as shares
@@ -22,6 +21,7 @@ from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, MOST_ALIKE, MOS
 from rounds.analysis.trial.trial_plan import Pair, unequal
 from rounds.analysis.trial.trial_plan_sentences import FEMALES, MALES
 from rounds.analysis.trial.two_arm_test import Range, TwoArms, two_arm_test
+from rounds.named_tuple import NamedTuple
 
 RHO = 0.1
 """The intraclass correlation taken where a trial cannot tell its own (estimate)."""

@@ -5,9 +5,10 @@ mode and the tests all show or use this value; none of them words a question of 
 are as the book has them: whoever shows them cleans and cuts them.
 """
 
-from typing import NamedTuple
+from __future__ import annotations
 
 from rounds.keys.commands import PER_PAGE
+from rounds.named_tuple import NamedTuple
 from rounds.walk.machine.state import Desk, State
 from rounds.walk.machine.steps import digit_of
 

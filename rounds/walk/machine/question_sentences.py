@@ -67,7 +67,7 @@ def correct_act(act: str) -> str:
 
 
 def of_page(question: str, page: int, pages: int) -> str:
-    return f"{question} {page} of {pages}:" if pages > 1 else question
+    return f"{question} page {page} of {pages}:" if pages > 1 else question
 
 
 def off_for_days(most: int) -> str:

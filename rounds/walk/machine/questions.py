@@ -1,10 +1,12 @@
 """What one enclosure is asked at one look, and what a single key may confirm there."""
 
+from __future__ import annotations
+
 from collections.abc import Collection, Sequence
-from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind, StagePlan, Value, Vocabulary
 from rounds.husbandry.stages import Depth
+from rounds.named_tuple import NamedTuple
 from rounds.records.observations import Visit
 from rounds.values.spans import FIRST
 

@@ -1,11 +1,14 @@
 """The walk's machine: its state, what a key can bring about, and what it asks of the house."""
 
+from __future__ import annotations
+
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from rounds.acts.offer import Offer
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
+from rounds.named_tuple import NamedTuple
 from rounds.records.entries import Cell
 from rounds.records.observations import Action
 from rounds.walk.machine.mode import Mode, Walking
@@ -43,7 +46,7 @@ class Undoable(NamedTuple):
 class BackTo(NamedTuple):
     """The pages that lay over the walk, and where the walk stood under them."""
 
-    pages: tuple["OpenPage", ...]
+    pages: tuple[OpenPage, ...]
     at: int
     cursor: int
 
@@ -65,7 +68,7 @@ class State(NamedTuple):
     earlier: bytes | None = None  # the earlier visit being corrected
     corrected: Mapping[tuple[bytes, str], Cell] = {}
     came_from: int = 0  # the stop the summary was opened from
-    pages: tuple["OpenPage", ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
     said: int = 0
     """The step of the newest act that a row told: who was found dead."""
@@ -288,7 +291,7 @@ class Desk(Starts, Protocol):
 
     def card(
         self, stop: int, act: str, whom: str, told: tuple[tuple[str, str], ...], instead: bytes = b""
-    ) -> "Card":
+    ) -> Card:
         """The card of an act as it stands with what was told."""
 
     def read_answer(self, stop: int, act: str, field: str, text: str) -> tuple[str, str]:
@@ -311,7 +314,7 @@ class Desk(Starts, Protocol):
     def promised(self, stop: int) -> tuple[PromisedStep, ...]:
         """Steps that open actions at a stop name and that can be taken with a key, the worst action first."""
 
-    def to_say(self, stop: int, seq: int) -> "tuple[tuple[str, Ask], ...]":
+    def to_say(self, stop: int, seq: int) -> tuple[tuple[str, Ask], ...]:
         """What a look left to be said at a stop, each row with the act of the reading it stands below.
 
         ``seq`` is the step that was taken last there by a reading that states an act, or by such a row; else 0.
@@ -326,6 +329,9 @@ class Desk(Starts, Protocol):
     def keeps_older(self, uid: bytes) -> str:
         """Why an older act cannot be taken back ("" when it can)."""
 
+    def act_said(self, seq: int) -> str:
+        """The act that a step recorded, in words: its title, and whom it concerned."""
+
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
 
@@ -335,8 +341,8 @@ class Desk(Starts, Protocol):
     def stop_of(self, enclosure: int) -> int | None:
         """The stop of an enclosure, None when it is not on this walk."""
 
-    def page(self, opened: "OpenPage") -> "Page":
+    def page(self, opened: OpenPage) -> Page:
         """An open page of the books as they are now."""
 
-    def first_row(self, link: "Link", stop: int) -> int:
+    def first_row(self, link: Link, stop: int) -> int:
         """The row a page opens at, for who stands at a stop."""

@@ -332,7 +332,7 @@ def undo(state: State, desk: Desk) -> Result:
     seq = state.steps[-1].seq
     if state.unrecorded:
         newest = state.steps[-1]
-        before = walking_sentences.THE_ACTION if newest.action is not None else title_of(desk, newest.kind)
+        before = _named(desk, newest)
         again = walking_sentences.nothing_to_undo(key_for(desk, "undo"), desk.label(newest.stop), before)
         return state._replace(message=again), ()
     refused = desk.keeps(seq)
@@ -356,7 +356,7 @@ def undo(state: State, desk: Desk) -> Result:
     last = undone[0]
     stated = last.kind in desk.kinds and desk.kinds[last.kind].act
     anew = bool(stated) and last.before is not None and last.before == was
-    what = walking_sentences.THE_ACTION if last.action is not None else title_of(desk, last.kind)
+    what = _named(desk, last)
     what = walking_sentences.said_beside(what) if anew else what
     state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)
@@ -366,6 +366,14 @@ def undo(state: State, desk: Desk) -> Result:
         message=walking_sentences.taken_back(desk.label(last.stop), what),
     )
     return state, (*effects, Undone(seq), Move(last.stop))
+
+
+def _named(desk: Desk, step: Undoable) -> str:
+    """What a step set, in words: the act with whom it concerned, the action by its reason, the reading."""
+    if step.action is not None:
+        return walking_sentences.the_action(step.action.reason)
+    said = desk.act_said(step.seq) if step.kind == ACT else ""
+    return said or title_of(desk, step.kind)
 
 
 def title_of(desk: Desk, kind: str) -> str:

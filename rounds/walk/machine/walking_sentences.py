@@ -120,6 +120,10 @@ def read_once(reading: str, subject: str) -> str:
     return f"{reading} is read once per {subject}"
 
 
+def the_action(reason: str) -> str:
+    return f"{THE_ACTION}: {reason.rstrip('.')}"
+
+
 def taken_back(box: str, what: str) -> str:
     return f"taken back at {box}: {what}"
 

@@ -508,6 +508,20 @@ def test_full_sibs_are_warned_of():
     assert t.full_sibs
 
 
+def test_a_pair_costs_its_kinship_and_the_mean_kinships_of_both():
+    p, candidates = house()
+    living = [c.animal for c in reversed(candidates)][:-2]
+    t = pairing_plan.table(p, candidates, living)
+    first = len(t.males)
+    every = [c.animal for c in (*t.males, *t.females)]
+    kinship = matrix(p, [*living, *every]).by(ANYTHING.by)
+    mean = {x: np.mean(kinship[len(living) + k][: len(living)]) for k, x in enumerate(every)}
+    for i, male in enumerate(t.males):
+        for j, female in enumerate(t.females):
+            alone = kinship[len(living) + i][len(living) + first + j]
+            assert t.cost[i][j] == pytest.approx(alone + mean[male.animal] + mean[female.animal])
+
+
 def test_young_that_stay_count_beside_the_offspring():
     rows = [PedigreeRow(n, (), "", x, "U", True) for n, x in (("a", "m"), ("b", "f"), ("c", "m"), ("d", "f"))]
     rows += [PedigreeRow(f"young{k}", ("a",), "b", "", "U") for k in range(6)]

@@ -55,6 +55,11 @@ def test_three_pairs_of_four_families_use_all_four() -> None:
     assert judged.score(exchange_search(judged, limits, two)).kinship == pytest.approx(1 / 9)
 
 
+def test_where_every_male_may_be_used_twice_he_is() -> None:
+    judged = next_generation(np.eye(3) * 0.5, 1, 2, 0.1)
+    assert exact_plan(judged, Limits(np.ones((1, 2), dtype=bool), (2,))) == [(0, 0), (0, 1)]
+
+
 def test_those_who_stay_count_with_their_share() -> None:
     # Two unrelated pairs to choose from; one of them is of the family that stays (.25 with it).
     k = np.eye(4) * 0.5

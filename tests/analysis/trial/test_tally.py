@@ -87,6 +87,20 @@ CASES: dict[str, tuple[Callable[[Books], object], Asked, tuple[int, int], str, s
         "",
         "",
     ),
+    "numbered, last seen when its brood was found": (
+        lambda b: (b.set(Brood.instar, b.ids["S-01-b"], "L2"), animal(b, **YOUNG)),
+        Asked("L2"),
+        (20, 20),
+        "first counted as L2",
+        "",
+    ),
+    "numbered, of a brood whose instar nobody noted": (
+        lambda b: (b.set(Brood.instar, b.ids["S-01-b"], ""), animal(b, **YOUNG)),
+        ADULT,
+        (20, 5),
+        "not there yet",
+        "",
+    ),
     "given away before": (lambda b: animal(b, state="gone", **YOUNG), ADULT, (19, 5), "", "1 given away"),
     "missing": (
         lambda b: animal(b, state="missing", **YOUNG),

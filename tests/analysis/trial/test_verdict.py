@@ -17,6 +17,7 @@ from rounds.analysis.trial import (
     trial_words,
     verdict_sentences,
 )
+from rounds.analysis.trial import verdict as verdict_module
 from rounds.analysis.trial.brood_counts import BroodCount, counts, reference_of, units
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
 from rounds.reports.as_json import as_json
@@ -317,7 +318,11 @@ def agrees(v: Verdict) -> None:
 )
 def test_headline_p_range_and_delta_never_contradict_each_other(one: list[int], other: list[int]) -> None:
     """Broods of 12 eggs: near the edge of what is found, and over it."""
-    agrees(judged(arm("outcross", *one, eggs=12), arm("sib", *other, eggs=12)))
+    with pytest.MonkeyPatch.context() as patch:
+        # What such a trial could have found takes most of the time and is none of these.
+        patch.setattr(verdict_module, "planned_detectable", lambda *_: None)
+        patch.setattr(verdict_module, "females_for", lambda *_: None)
+        agrees(judged(arm("outcross", *one, eggs=12), arm("sib", *other, eggs=12)))
 
 
 @pytest.mark.parametrize("width", [40, 78, 120])

@@ -243,6 +243,9 @@ class SmallDesk:
             return Drafted(question=self.doubt)
         return Drafted(said=act)
 
+    def act_said(self, seq: int) -> str:
+        return ""
+
     def keeps(self, seq: int) -> str:
         return "other acts rest on it" if seq in self.kept else ""
 

@@ -8,6 +8,7 @@ from rounds.husbandry.stages import Depth
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
 from rounds.text.cleaning import day_words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine import fresh_cup, recording_sentences, steps
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
@@ -410,6 +411,29 @@ def test_a_page_that_is_typed_on_is_left_by_a_key_that_cannot_be_typed():
     for keys, leaves in ((("b", "-"), "-"), (("b", "left"), "left"), (("4", "b"), "left")):
         desk.commands = dict.fromkeys(keys, "back")
         assert steps.leaving_key(desk) == leaves, keys
+
+
+class DeskOfActions(SmallDesk):
+    """Its pages list one open action, and the enclosure it is of in a row without it."""
+
+    def page(self, opened: OpenPage) -> Page:
+        rows = [
+            ListRow(("swap the pellet",), enclosure=100, action=b"a" * 16),
+            ListRow(("TL-001",), enclosure=100),
+        ]
+        return Page("", parts=(PageSection("all", (ListColumn("", 8),), rows),))
+
+
+@pytest.mark.parametrize(("row", "key", "done"), [(0, "d", True), (1, "d", False), (0, "n", False)])
+def test_only_done_and_put_off_of_a_row_that_has_an_action_are_about_it(row: int, key: str, done: bool):
+    action = Action(b"a" * 16, 100, "unused-food", "today", "why", "swap the pellet", 700_000)
+    other = action._replace(uid=b"b" * 16, todo="look again")
+    desk = DeskOfActions(open_=(other, action))
+    on_page = State(pages=(OpenPage(Link("actions"), row),))
+    state, effects = press(start(on_page, desk), key, desk)
+    closed = [e.after.uid for e in effects if isinstance(e, SetAction)]
+    assert closed == ([action.uid] if done else [])
+    assert state.mode.name == ("walk" if done else {"d": "pick", "n": "note"}[key])
 
 
 def test_an_empty_box_is_no_stop_though_one_can_go_there():

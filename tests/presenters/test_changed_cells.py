@@ -1,0 +1,64 @@
+"""What is painted over a line: just what makes it the next one, wide signs and marks included."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from rounds.presenters.changed_cells import CLOSE, stretches
+from rounds.presenters.lines import Line, cut
+
+WIDTH = 30
+SIGNS = "ab c✓·é甲乙\u0301"  # plain, wide, and a mark that has no cell of its own
+LINES = st.lists(
+    st.tuples(st.text(SIGNS, max_size=12), st.sampled_from(("", "strong", "cursor"))), max_size=6
+).map(lambda runs: cut([(t.lstrip("\u0301") if i == 0 else t, s) for i, (t, s) in enumerate(runs)], WIDTH))
+
+
+def cells(line: Line) -> list[tuple[str, str]]:
+    """Written anew, sign by sign, and not by the module that is tested."""
+    out: list[tuple[str, str]] = []
+    for text, style in line:
+        for sign in text:
+            if cell_len(sign) == 0:
+                at = max(i for i, (s, _) in enumerate(out) if s)
+                out[at] = (out[at][0] + sign, out[at][1])
+            else:
+                out += [(sign, style)] + [("", style)] * (cell_len(sign) - 1)
+    return out
+
+
+@given(LINES, LINES)
+def test_painted_over_the_old_line_it_is_the_new_one(old: Line, new: Line) -> None:
+    if any(not line or line[0][0][:1] == "\u0301" for line in (old, new)):
+        return
+    screen = cells(old)
+    for x, runs in stretches(old, new):
+        painted = cells(runs)
+        assert painted
+        assert painted[0][0], "it begins in the middle of a wide sign"
+        if screen[x][0] == "":  # a terminal blanks the half of a wide sign that is left standing
+            screen[x - 1] = (" ", screen[x - 1][1])
+        screen[x : x + len(painted)] = painted
+        if x + len(painted) < len(screen) and screen[x + len(painted)][0] == "":
+            screen[x + len(painted)] = (" ", screen[x + len(painted)][1])
+    assert screen == cells(new)
+
+
+@given(LINES)
+def test_nothing_is_painted_over_the_same_cells(line: Line) -> None:
+    apart = tuple((sign, style) for text, style in line for sign in text if cell_len(sign))
+    if cells(apart) == cells(line):
+        assert stretches(line, apart) == []
+    assert stretches(line, line) == []
+
+
+@pytest.mark.parametrize(("between", "painted"), [(CLOSE, 1), (CLOSE + 1, 2)])
+def test_what_is_far_apart_is_painted_apart(between: int, painted: int) -> None:
+    old = cut([("x" + "-" * between + "y", "")], WIDTH)
+    new = cut([("a" + "-" * between + "b", "")], WIDTH)
+    found = stretches(old, new)
+    assert len(found) == painted
+    assert sum(len(text) for s in found for text, _ in s.runs) == (2 if painted == 2 else between + 2)
