@@ -27,7 +27,7 @@ SHORT_WORDS = (
     ("L1 L2 L3", "a larva before its first moult, before its second, and after it"),
     ("B3-2", "where a box stands: bay B, shelf 3 from the top, slot 2 from the left"),
     ("no. 14", "the short number of a box: type it to go there"),
-    ("l, g, mm, cm, d", "litres, grams, millimetres, centimetres, days"),
+    ("l g mm cm d", "litres, grams, millimetres, centimetres, days"),
     ("F", "chance that both copies of a gene are from one ancestor; 0.25 for young of full sibs"),
     ("at most", "the highest F it can be, if parents that are not recorded were close kin"),
     ("kinship", "F that the young of these two would have"),

@@ -58,10 +58,10 @@ def test_a_question_has_its_answers_what_is_expected_and_what_was_last(typing: T
         typing.asked
         == "moisture: 1 dry, 2 right, 3 wet, 4 standing water; usual right; last right, as usual."
     )
-    assert any("changed again" in line for line in typing.last)
+    assert any("again after 28" in line for line in typing.last)
     typing.type("brief", "go TL-026", "go TL-022")
     assert any(line.startswith("Due: change two thirds") for line in typing.last)
-    assert not any("changed again" in line for line in typing.last)
+    assert not any("again after 28" in line for line in typing.last)
     assert typing.asked == "moisture: usual right; last right, as usual."
     typing.type("full")
     assert "1 dry" in typing.asked

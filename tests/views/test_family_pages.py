@@ -286,7 +286,7 @@ def test_only_looks_at_its_enclosure_while_it_was_there_and_naming_it_are_listed
         new + 1: [(TODAY - 1, "UMBER/1 is not here")],
     }
     books = OnBooks(d.ledger, notes)
-    assert [r[1] for r in part(books.page("animal", mover), "looks that name it")] == [
+    assert [r[1] for r in part(books.page("animal", mover), "notes that name it")] == [
         "No. 1 is calm",
         "umber 1 eats again",
         "UMBER/1 drags a leg",
