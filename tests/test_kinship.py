@@ -419,7 +419,7 @@ def test_what_is_left_of_founders_is_drawn_in_large_families_and_not_told_of_ope
     path.write_text("animal,sire,dam\nC,A|X,B\n")
     [open_] = rows_of(out(capsys, *argv))
     assert open_["founder_genomes_retained"] is None
-    assert "several possible sires" in open_["retained_unknown_because"]
+    assert "several possible fathers" in open_["retained_unknown_because"]
     assert "cannot tell, `C` has several" in out(capsys, *argv[:-2])
     book = tmp_path / "b.sqlite"
     with_books(book, with_a_colony().ledger).close()

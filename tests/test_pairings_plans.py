@@ -82,7 +82,7 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
 
 @pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])
 def test_the_last_day_leaves_both_awake_as_long_as_they_should_be(together: int, less: int | None) -> None:
-    last = day("2026-02-01") + 120  # first feed and the species' longest active life
+    last = day("2026-01-18") + 120  # first feed and the species' longest active life
     options = book_pairings.Options(Wishes(together=together))
     found = book_pairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
     assert {x.until for x in found} == {None if less is None else last - less}
@@ -363,4 +363,4 @@ def test_a_plan_is_held_back_while_a_label_is_doubted(book: Path, capsys: pytest
     capsys.readouterr()
     pairs, _ = said(capsys, book, "--all")
     assert "may be another animal (" in pairs
-    assert "ranked by the worst it could be" in pairs
+    assert "ranked by the closest kin it could be" in pairs

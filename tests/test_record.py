@@ -18,6 +18,7 @@ import pytest
 from rounds.acts import registry
 from rounds.cli import run
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_INPUT
+from rounds.records.naming import table_word
 from rounds.store import ledger_store as books
 from rounds.store import read
 from rounds.store.book import Book, open_book
@@ -77,7 +78,9 @@ def test_every_act_tells_its_fields(typed: Type, name: str) -> None:
     act = registry.known(name)
     code, out, _ = typed(name, "--fields")
     assert code == EXIT_FINE
-    assert out.splitlines()[0].startswith(f"rounds record {name}{f' {act.on.upper()}' if act.on else ''}")
+    assert out.splitlines()[0].startswith(
+        f"rounds record {name}{f' {table_word(act.on).upper()}' if act.on else ''}"
+    )
     for field in act.fields:
         (line,) = [row for row in out.splitlines() if row.startswith(f"  {field.name} ")]
         assert field.about in line
@@ -144,7 +147,7 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
         "record move-box  to: there is no place `A9-9`. Places are written B3-2.",
     ]
     assert err.splitlines()[3].startswith(
-        "record move-box  on: `soon` is not a date. Expected a day (2026-03-01, "
+        "record move-box  on: `soon` is not a date. Give a day (2026-03-01, "
     )
     assert len(err.splitlines()) == 4
     assert read.acts(book) == []
@@ -155,7 +158,7 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     ("words", "said"),
     [
         (("move-bix", "T-01"), "there is no act `move-bix`. Did you mean `move-box`?"),
-        (("move-box", "T-01"), "to: is needed. Expected the place"),
+        (("move-box", "T-01"), "to: is needed. Where does it stand now?"),
         (("move-box", "to=A4-4"), "enclosure: is needed."),
         (("move-box", "T-01", "to=A4-4", "to=A4-3"), "to: is given twice."),
         (("move-box", "T-01", "to=A4-4", "on=today", "--on", "today"), "on: is given twice."),

@@ -111,7 +111,7 @@ def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
     plan = tmp_path / "plan.json"
     plan.write_text(out(capsys, "--today", "2026-05-15", *settled, "--as", "json"))
     early = out(capsys, "--today", "2027-02-13", "trial", "verdict", "--counts", file, "--plan", plan, code=2)
-    assert "2027-02-14" in early
+    assert "14 Feb 2027" in early
     assert "p =" not in early
     late = out(capsys, "--today", "2027-02-14", "trial", "verdict", "--counts", file, "--plan", plan)
     assert "endpoint as planned: adult or cell" in late

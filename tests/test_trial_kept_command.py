@@ -301,11 +301,11 @@ def test_who_dropped_out_is_listed_with_her_reason_and_does_not_count(
     ledger = record(kept(), "trial-out", "TALLOW/11", because="tub relabelled")
     with_books(path, ledger).close()
     said = call(capsys, path, "trial", "verdict", "spring", today="2026-08-18")
-    assert "dropped out: sib TALLOW/11, dropped out on 2026-06-17: tub relabelled" in said
+    assert "dropped out: sib TALLOW/11, dropped out on 17 Jun 2026: tub relabelled" in said
     assert "no p-value: 4 and 3 females" in said
     assert "TALLOW/11 × TALLOW/21: dropped out" not in said
     shown = call(capsys, path, "trial", "show", "spring", today="2026-07-18")
-    assert "TALLOW/11 × TALLOW/21: S-01, dropped out on 2026-06-17: tub relabelled" in shown
+    assert "TALLOW/11 × TALLOW/21: S-01, dropped out on 17 Jun 2026: tub relabelled" in shown
 
 
 def single() -> Ledger:

@@ -1,4 +1,4 @@
-"""Acts on enclosures: where they stand, their stage, locks, work asked for."""
+"""Acts on boxes: where they stand, their stage, locks, work asked for."""
 
 from __future__ import annotations
 

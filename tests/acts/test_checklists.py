@@ -222,7 +222,7 @@ def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:
         "checklist `a` stands in mine.yaml already.",
         "checklist `a`: clearing begins with the step `look`, a look for eggs and larvae, not `waste`.",
         "unknown field `cup`. Did you mean `cups`?",
-        "`tubs` must be a number up to 1000, or `litres`.",
+        "`tubs` is no amount. Give a number up to 1000, or `litres`.",
         "checklist `b`: `stages` names none.",
         "checklist `b`: there are no steps.",
         "there is no checklist `c` to leave out.",

@@ -181,16 +181,16 @@ def test_those_lost_from_a_rough_count_leave_it_as_rough_as_it_was() -> None:
     for column, value in ((Content.unsexed, 18), (Content.high, 22), (Content.count_words, "ca. 20")):
         rough.set(column, group, value)
     assert there(rough.ledger, "T-05") == "LOCH-01 L2 (ca. 20 (0.0.18-22))"
-    after = settled(record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15"), "T-06", "T-05")
+    after = settled(record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-01"), "T-06", "T-05")
     assert inside(after, "T-06") == ["LOCH-01 2.3.4 L3"]
     assert there(after, "T-05") == "LOCH-01 L2 (0.0.15-19)"
-    lost = record(rough.ledger, "dead-some", "T-05", count="0.0.3", on="2026-05-15")
+    lost = record(rough.ledger, "dead-some", "T-05", count="0.0.3", on="2026-05-01")
     assert there(lost, "T-05") == "LOCH-01 L2 (0.0.15-19)"
     after = settled(lost, "T-05", "T-06")
     assert there(after, "T-05") == "LOCH-01 L2 (0.0.18-22)"
     assert inside(after, "T-06") == ["LOCH-01 2.3.1 L3"]
     rough.set(Content.unsexed, group, 2)
-    lost = record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15")
+    lost = record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-01")
     said = cannot(lost, "T-06", "T-05")
     assert label_sentences.rough_counts("T-05").message in said
     assert label_sentences.BY_HAND in said

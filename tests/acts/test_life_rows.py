@@ -269,8 +269,8 @@ def test_a_life_with_the_whole_table_and_without_one_row(name: str, monkeypatch:
 
 def test_where_she_was_paired_nothing_is_looked_for_once_it_was_searched() -> None:
     """Nor where another's pairing was, or none of hers."""
-    widowed: Told = ("dead", "KESTREL/1", "rest=keep", "on=2026-05-24")
-    searched: Told = ("search", "T-03", "how=complete", "on=2026-05-28")
+    widowed: Told = ("dead", "KESTREL/1", "rest=keep", "on=2026-05-10")
+    searched: Told = ("search", "T-03", "how=complete", "on=2026-05-14")
     ledger = lived((widowed, searched, ("to-laying", "T-03", "to=T-11")))
     assert wrong(ledger, (("stage", "T-11", "laying"), ("no due", "T-03", "left-over-eggs"))) == []
     ledger = lived((("to-laying", "T-02", "to=T-11"),))

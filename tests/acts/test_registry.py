@@ -196,10 +196,10 @@ def test_rows_are_meant_by_the_names_people_use(table: str, typed: str, same: st
 @pytest.mark.parametrize(
     ("table", "typed", "message", "hint"),
     [
-        ("enclosure", "T-66", "no enclosure `T-66`", "Did you mean `T-06`?"),
-        ("enclosure", "99", "no enclosure `99`", "There are: T-01"),
-        ("enclosure", "9" * 5000, "no enclosure", "There are"),
-        ("enclosure", "²", "no enclosure", "There are"),
+        ("enclosure", "T-66", "no box `T-66`", "Did you mean `T-06`?"),
+        ("enclosure", "99", "no box `99`", "There are: T-01"),
+        ("enclosure", "9" * 5000, "no box", "There are"),
+        ("enclosure", "²", "no box", "There are"),
         ("line", "UMBRE", "no line `UMBRE`", "Did you mean `UMBER`?"),
         ("animal", "UMBER/11", "no animal `UMBER/11`", "Did you mean `UMBER/1`?"),
         ("animal", "1", "several animals have the number `1`", "KESTREL/1, RUSH/1, UMBER/1"),

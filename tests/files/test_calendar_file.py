@@ -54,7 +54,7 @@ def test_an_event_stands_over_its_window_and_says_why() -> None:
     assert "SUMMARY:TL-003 first search" in lines
     assert "LOCATION:B3-2" in lines
     assert "STATUS:CONFIRMED" in lines
-    assert "DTSTAMP:20260518T080000Z" in lines
+    assert "DTSTAMP:20260601T080000Z" in lines
     (why,) = (x for x in lines if x.startswith("DESCRIPTION:"))
     assert (
         why

@@ -325,7 +325,7 @@ WRONG = [
         "visits",
         "TL-002,2,,",
         "TL-02,2,,",
-        "visits.csv:3:4  enclosure: there is no box TL-02",
+        "visits.csv:3:4  enclosure: there is no enclosure TL-02",
         "Did you mean `TL-002`?",
     ),
     ("visits", "v2,", "v1,", "visits.csv:3:1  visit: `v1` stands further up already", ""),
@@ -810,7 +810,7 @@ def test_a_laying_enclosure_without_a_lock_is_remarked(tmp_path: Path, book: Boo
     laying = HOUSE["enclosures"].replace("TL-001,1,pairing,", "TL-001,1,laying,")
     tables: dict[str, str | bytes] = {**HOUSE, "enclosures": laying}
     (remark,) = load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks
-    assert remark.startswith("TL-001 is laying since 2026-02-01 and has no lock: ")
+    assert remark.startswith("TL-001 is laying since 1 Feb 2026 and has no lock: ")
     assert "locks.csv" in remark
     assert load_folder(tmp_path / "t", book, VOCABULARY).remarks == (), "told once"
 

@@ -180,7 +180,7 @@ def test_a_book_with_records_is_backed_up_before_a_load(small: Book, tmp_path: P
             ",enclosuer,",
             "there is no table enclosuer. Did you mean `enclosure`?",
         ),
-        ("act_changes", "TL-001", "TL-009", "row: there is no box TL-009"),
+        ("act_changes", "TL-001", "TL-009", "row: there is no enclosure TL-009"),
         (
             "act_changes",
             ",stage,",
@@ -188,7 +188,7 @@ def test_a_book_with_records_is_backed_up_before_a_load(small: Book, tmp_path: P
             "column: enclosure has no column stagee. Did you mean `stage`?",
         ),
         ("act_changes", '""holding""', '""holding', "after: expected JSON"),
-        ("acts", "TL-001", "TL-007", "subject: there is no box TL-007"),
+        ("acts", "TL-001", "TL-007", "subject: there is no enclosure TL-007"),
         ("acts", "Ferrow", "Nobody", "keeper: there is no keeper Nobody"),
         ("acts", "{", "[{", "given: expected JSON"),
     ],
