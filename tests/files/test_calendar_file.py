@@ -58,7 +58,7 @@ def test_an_event_stands_over_its_window_and_says_why() -> None:
     (why,) = (x for x in lines if x.startswith("DESCRIPTION:"))
     assert (
         why
-        == r"DESCRIPTION:laying since 2026-04-17\; first search 26 to 35 days on\n31 May to 27 May\, most likely 20 May"
+        == r"DESCRIPTION:laying since 2026-04-17\; first search 26 to 35 days on\n17 May to 27 May\, most likely 20 May"
     )
 
 
