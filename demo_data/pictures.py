@@ -3,7 +3,7 @@
     python -m demo_data.pictures
 
 writes them anew beside this file. A test makes them again and compares, so that the README
-never shows what the program no longer does.
+never shows what the program no longer does. One is there in every look.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import asyncio
 import re
 import sys
 import tempfile
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -31,19 +32,52 @@ KEYS = {
     "summary": ("g", "7", "enter", "m", "4", "v"),
 }
 """What is typed for each picture, from the start of the round."""
+SHOWS = {
+    "walk": "A laying box in trouble",
+    "quiet": "A box with nothing wrong",
+    "rack": "The rack",
+    "summary": "The summary of a round",
+}
+"""What each picture shows, for readers that cannot see it."""
+IN_EVERY_LOOK = "walk"
+"""The picture of which there is one in each look."""
 FOLDER = Path(__file__).parent / "pictures"
 
 
 def made(book: Path) -> dict[str, str]:
     """Each picture as SVG, by name, from a demo book loaded for ``DAY``; the book stays as it was."""
-    return {name: _picture(book, keys) for name, keys in KEYS.items()}
+    from rounds.settings.choices import PALETTE_NAMES
+
+    usual, *others = PALETTE_NAMES
+    out = {}
+    for name, keys in KEYS.items():
+        looks = others if name == IN_EVERY_LOOK else []
+        out[name], *more = pictures(book, keys, SIZE, (usual, *looks))
+        out |= {f"{name}-{look}": picture for look, picture in zip(looks, more, strict=True)}
+    return {name: _titled(picture, SHOWS[name.partition("-")[0]]) for name, picture in out.items()}
 
 
-def _picture(book: Path, keys: tuple[str, ...]) -> str:
+def _titled(picture: str, shows: str) -> str:
+    """The picture with a title of its own, which stands first in an SVG."""
+    start = picture.index(">", picture.index("<svg")) + 1
+    return f"{picture[:start]}<title>{shows}</title>{picture[start:]}"
+
+
+def pictures(
+    book: Path,
+    keys: tuple[str, ...],
+    size: tuple[int, int],
+    looks: Sequence[str],
+    *,
+    ascii_only: bool = False,
+) -> list[str]:
+    """The screen that some keys lead to, as SVG in each of the looks; ``ascii_only`` in plain letters."""
     import shutil
 
     from rounds.config import read
+    from rounds.screens import palettes
     from rounds.screens.app import WalkApp
+    from rounds.screens.board import Board
     from rounds.settings.layers import layers
     from rounds.walk.core import Walk
 
@@ -51,19 +85,25 @@ def _picture(book: Path, keys: tuple[str, ...]) -> str:
         copy = Path(shutil.copyfile(book, Path(folder) / "demo.sqlite"))
         walk = Walk(copy, read(layers(None)[:1]), day=DAY, clock=_Clock())
 
-        async def typing() -> str:
-            app = WalkApp(walk)
-            async with app.run_test(size=SIZE) as pilot:
+        async def typing() -> list[str]:
+            app = WalkApp(walk, palette=looks[0], ascii_only=ascii_only)
+            found = []
+            async with app.run_test(size=size) as pilot:
                 await settled(walk, pilot)
                 for key in keys:
                     await pilot.press(key)
                 await settled(walk, pilot)
-                found = app.export_screenshot(title="rounds")
+                board = app.screen.query(Board).first()
+                for look in looks:
+                    board.painted = palettes.styles(look)
+                    board.repaint(whole=True)
+                    await pilot.pause()
+                    found.append(svg(app.export_screenshot(title="rounds"), palettes.PALETTES[look].ground))
                 app.exit(None)
             return found
 
         try:
-            return svg(asyncio.run(typing()))
+            return asyncio.run(typing())
         finally:
             walk.close(10)
 
@@ -105,9 +145,12 @@ class _Clock:
         return self.at_ms
 
 
-def svg(exported: str) -> str:
-    """The screen alone: no window drawn around it, no addresses of fonts, no name made from a checksum."""
-    exported = without_window(exported)
+def svg(exported: str, ground: str = "") -> str:
+    """The screen alone: no window drawn around it, no addresses of fonts, no name made from a checksum.
+
+    ``ground``: the colour behind the cells, where it is not the library's own.
+    """
+    exported = without_window(exported, ground)
     exported = re.sub(r"<!--.*?-->", "", exported, flags=re.DOTALL)
     exported = re.sub(r"@font-face\s*\{.*?\}", "", exported, flags=re.DOTALL)
     return (
@@ -115,7 +158,7 @@ def svg(exported: str) -> str:
     )
 
 
-def without_window(exported: str) -> str:
+def without_window(exported: str, ground: str = "") -> str:
     """The export without the title bar, its three dots and the margin: what a keeper's screen shows, to its edge.
 
     Raises ValueError where the export is built otherwise than this expects.
@@ -130,7 +173,7 @@ def without_window(exported: str) -> str:
     width, height = screen.groups()
     exported = exported.replace(placed[0], "<g", 1)
     exported = exported.replace(
-        window[0], f'<rect fill="{window[1]}" x="0" y="0" width="{width}" height="{height}"/>', 1
+        window[0], f'<rect fill="{ground or window[1]}" x="0" y="0" width="{width}" height="{height}"/>', 1
     )
     return re.sub(r'viewBox="[^"]*"', f'viewBox="0 0 {width} {height}"', exported, count=1)
 

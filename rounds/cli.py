@@ -14,6 +14,7 @@ from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
 from rounds.problems import EXTRAS, RoundsError, lacking, nearest
 from rounds.program_exit import ended
+from rounds.text.terminal_signs import only_ascii, write_only_ascii
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
@@ -28,9 +29,13 @@ GROUPS: dict[str, dict[str, str]] = {
         "new": "book_commands:new",
         "load": "book_commands:load",
         "write": "writing:write",
+        "backup": "backup:backup",
+        "restore": "backup:restore",
+        "checkup": "checkup:checkup",
         "batch": "batch_and_lot:batch",
         "lot": "batch_and_lot:lot",
         "labels": "labels:labels",
+        "draw": "draw:draw",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
     "Rules, keys and help": {
@@ -140,6 +145,9 @@ def run(argv: Sequence[str]) -> int:
         from rounds.commands import bash_completion
 
         bash_completion.register()
+
+    if only_ascii():
+        write_only_ascii()
 
     def call() -> int:
         try:

@@ -276,7 +276,7 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     assert len(smithi) == 4
     assert all(r["f_high"] == 0 and r["male"].split("/")[0] != r["female"].split("/")[0] for r in smithi)
     assert [r["male"] for r in found if r["species"] == "Pachnoda marginata"] == ["BRAMBLE/1"]
-    said = out(capsys, book)
+    said = out(capsys, book, "--reasons")
     first = said.index("1. ")
     assert (
         said.index("a tie: of 4 males")
@@ -284,6 +284,15 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
         < said.index("instead for her:", first)
     )
     assert "mean kinship of the living" in said
+    briefly = out(capsys, book).splitlines()
+    for (
+        row
+    ) in found:  # a pair is two lines: who, and its reasons; what concerns all of them is said once above
+        (at,) = [i for i, line in enumerate(briefly) if f" {row['male']} × {row['female']}: F " in line]
+        assert briefly[at + 1].startswith("      ")
+        assert not briefly[at + 2].startswith("      ")
+        assert all(w in briefly[at + 1] for w in row["warnings"] if not w.startswith("crosses the lines"))
+    assert said.count("not recorded where these lines are from") == len({r["species"] for r in smithi})
     rows = list(csv.DictReader(io.StringIO(out(capsys, book, "--as", "csv"))))
     assert [(r["male"], float(r["f_high"])) for r in rows] == [(r["male"], r["f_high"]) for r in found]
 

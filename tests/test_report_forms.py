@@ -51,6 +51,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "problems": ("rules", "test"),
     "rules-explained": ("rules", "explain", "TL-014"),
     "rules-replayed": ("rules", "replay", "--from", "2026-02-20"),
+    "backups": ("restore",),
+    "checkup": ("checkup",),
     "exit-codes": ("help", "exit-codes"),
     "report-fields": ("help", "reports"),
 }

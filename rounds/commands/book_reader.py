@@ -77,7 +77,12 @@ def _opened(given: CliContext, day: int | None, *, readonly: bool) -> Iterator[B
         for note in book.notes:
             for line in note.split("\n"):
                 tell(line)
-        yield BookReader(book, day or given.today)
+        try:
+            yield BookReader(book, day or given.today)
+        except Exception as error:
+            from rounds.store import damage
+
+            raise damage.explained(error, given.book) from error
 
 
 def config_in_force(given: CliContext, *, places: bool = False) -> Config:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 SAFE_OR_SEASON = "--safe and --season are two things to print; ask for one of them."
+NO_PART_OF_IT = "--part is about the summary as text, CSV, Markdown or HTML; JSON holds all its parts, a sheet or a season has none."
 
 
 def before_today(until: str) -> str:

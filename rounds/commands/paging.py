@@ -17,6 +17,7 @@ import click
 from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
 from rounds.text.cleaning import clean
+from rounds.text.terminal_signs import only_ascii
 
 PAGERS = ("less", "more")
 """Tried in this order where ``PAGER`` names none."""
@@ -25,7 +26,14 @@ OF_LESS = {"LESS": "FRX", "LESSCHARSET": "utf-8"}
 
 
 def show(text: str) -> None:
-    """Print ``text`` as UTF-8, through a pager if both ends are a terminal and it does not fit there."""
+    """Print ``text`` as UTF-8, through a pager if both ends are a terminal and it does not fit there.
+
+    A terminal that shows plain letters only gets those.
+    """
+    if sys.stdout.isatty() and only_ascii():
+        from rounds.text.stand_ins import plain
+
+        text = plain(text)
     pager = _pager() if _does_not_fit(text) else []
     if pager and _paged(text, pager):
         return

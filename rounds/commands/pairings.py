@@ -102,6 +102,7 @@ MOST_WISHED = 99_999
     help="With --choose: the boxes they are meant for, in that order.",
 )
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
+@click.option("--reasons", is_flag=True, help="Every reason of each pair, not just the first in one line.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")
 @prints("pairings", "pairing-plans")
 @click.pass_obj
@@ -117,6 +118,7 @@ def pairings(
     into: str | None,
     sure: bool,
     plans: bool,
+    reasons: bool,
     **wished: Any,
 ) -> int:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
@@ -152,7 +154,7 @@ def pairings(
         plan_of = [] if every else [group.plan(enough=enough) for group in found.groups]
     listed = list(found) if every else _numbered(found, plan_of)
     if choose is None:
-        print_document(pairings_report(found, listed, plan_of), form)
+        print_document(pairings_report(found, listed, plan_of, reasons=reasons), form)
     elif not enough():
         pairings_plans.choose(given, listed, choose, into, form, sure=sure)
     if not enough():

@@ -17,6 +17,9 @@ from rounds.problems import RoundsError
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
+PARTS = ("action", "carry", "due", "unseen")
+"""The tables of the summary's kind (rounds.reports.day_kinds.SUMMARY), which no start loads."""
+
 
 @click.command()
 @click.option("--on", metavar="DATE", help="The round day (today when left out).")
@@ -29,28 +32,39 @@ if TYPE_CHECKING:
     metavar="[YEAR|FROM..TO]",
     help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
 )
+@click.option(
+    "--part",
+    type=click.Choice(PARTS),
+    help="Only this part of the summary. A CSV holds one part: action, unless you name another.",
+)
 @click.pass_obj
-def summary(given: CliContext, *, on: str | None, form: str, safe: bool, season: str | None) -> None:
+def summary(
+    given: CliContext, *, on: str | None, form: str, safe: bool, season: str | None, part: str | None
+) -> None:
     """What needs action, what to carry, what was not seen.
 
     \b
     rounds summary --on yesterday --as markdown
+    rounds summary --part carry --as csv > carry.csv
     rounds summary --safe --as html > sheet.html
     rounds summary --season 2025-03-01..2026-02-28
     """
     if safe and season is not None:
         raise RoundsError(due_command_sentences.SAFE_OR_SEASON)
+    if part and (safe or season is not None or form == "json"):
+        raise RoundsError(due_command_sentences.NO_PART_OF_IT)
     asked = day(on, "--on", given.today) if on else given.today
     if safe:
         _print_safe(given, asked, form)
     elif season is not None:
         _print_season(given, season, asked, form)
     else:
-        print_summary(given, asked, form)
+        print_summary(given, asked, form, part)
 
 
-def print_summary(given: CliContext, asked: int | None, form: str) -> None:
-    """Print the summary of a round day (None: today's in the house's zone)."""
+def print_summary(given: CliContext, asked: int | None, form: str, part: str | None = None) -> None:
+    """Print the summary of a round day (None: today's in the house's zone), or one of :data:`PARTS` of it."""
+    from rounds.reports.report import only
     from rounds.reports.summary_report import summary_report
     from rounds.walk.daily_summary import of_day
 
@@ -58,7 +72,8 @@ def print_summary(given: CliContext, asked: int | None, form: str) -> None:
         settings = config_in_force(given)
         found = of_day(at.book, settings, at.today)
     titles = {c.id: c.title for c in settings.vocabulary.skips}
-    print_document(summary_report(found, titles), form)
+    document = summary_report(found, titles)
+    print_document(only(document, part) if part else document, form)
 
 
 def _print_safe(given: CliContext, asked: int | None, form: str) -> None:

@@ -10,6 +10,7 @@ import click
 from rounds.commands import book_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.output import print_document, prints, tell
+from rounds.problems import EXIT_FINE, EXIT_FOUND
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -24,10 +25,10 @@ if TYPE_CHECKING:
 )
 @prints("row-counts")
 @click.pass_obj
-def write(given: CliContext, folder: Path, *, unguarded: bool, form: str) -> None:
+def write(given: CliContext, folder: Path, *, unguarded: bool, form: str) -> int:
     """Write the whole book as CSV tables, to read, to keep, or to load again.
 
-    The folder must be new or empty; nothing is ever overwritten. It describes itself in a
+    The folder must be new or empty; nothing is ever overwritten. It ends with 1 if the book is damaged. It describes itself in a
     datapackage.json. A ' before = + - @ keeps spreadsheets from running a text; loading
     takes it away again.
 
@@ -37,9 +38,14 @@ def write(given: CliContext, folder: Path, *, unguarded: bool, form: str) -> Non
     """
     from rounds.files.write import write_folder
     from rounds.reports.table_reports import counts_report
+    from rounds.store import damage, damage_sentences
 
     with reading(given) as at:
         config = config_in_force(given)
         counts = write_folder(folder, at.book, config.vocabulary, guard=not unguarded)
     print_document(counts_report(counts), form)
     tell(book_sentences.written(str(folder)))
+    found = damage.what_is_damaged(given.book)
+    if found:
+        tell(damage_sentences.written_all_the_same(found))
+    return EXIT_FOUND if found else EXIT_FINE

@@ -104,7 +104,7 @@ def load_folder(
     backup = None
     if any(added.values()):
         if not have.empty:
-            backup = back_up(book.path, label="before-load")
+            backup = back_up(book.path, reason="before-load")
         _store(book, mark, books, [*rounds.values(), *made.values()], passing, history, told)
     return Loaded(added, other, _remarks(books, twice, backup))
 

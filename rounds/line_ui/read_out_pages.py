@@ -102,7 +102,11 @@ def row(walk: Walk) -> str:
 
 def _lists(page: Page) -> Iterator[tuple[str, str, list[ListRow | Tile]]]:
     for shelf in page.shelves:
-        yield spoken_page_sentences.shelf(clean(shelf.name, WHOLE)), "", list(shelf.tiles)
+        if not shelf.listed:
+            yield spoken_page_sentences.shelf(clean(shelf.name, WHOLE)), "", list(shelf.tiles)
+    nowhere = [s for s in page.shelves if s.listed]
+    if nowhere:
+        yield nowhere[0].name, "", [tile for s in nowhere for tile in s.tiles]
     for part in page.parts if not page.shelves else ():
         yield clean(part.title, WHOLE), clean(part.empty, WHOLE), list(part.rows)
 
@@ -207,7 +211,7 @@ def closing(walk: Walk) -> tuple[str, ...]:
 
 def _moves(walk: Walk, page: Page, by: int) -> tuple[str, ...]:
     """Keys that move the cursor by so many rows, in leaps and steps."""
-    leaps, steps = divmod(abs(by), LEAP)
+    leaps, steps = (0, abs(by)) if page.shelves else divmod(abs(by), LEAP)
     leap = "pagedown" if by > 0 else "pageup"
     if page.shelves:
         step = "right" if by > 0 else "left"

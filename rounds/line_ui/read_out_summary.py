@@ -9,6 +9,7 @@ from rounds.line_ui.read_out import WHOLE, arrival, sentence, skip_words
 from rounds.presenters import care_lines
 from rounds.records.observations import Action
 from rounds.records.round_summary import carry_words
+from rounds.records.summary_opening import opening
 from rounds.text.cleaning import clean, long_day
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
@@ -26,24 +27,19 @@ def summary(walk: Walk, *, whole: bool = False) -> list[str]:
     listed = walk.round.listed()
     actions = [(i, row, a) for i, (row, a) in enumerate(listed, 1) if a is not None]
     unseen = [(i, row) for i, (row, a) in enumerate(listed, 1) if a is None]
+    carry, undone = walk.round.carry(), walk.dues.undone()
+    boxes = len({stop for _, stop, _ in actions})
+    begun = opening(boxes, len(undone), len(unseen), carry, len(walk.round.empty_boxes()))
     out = [
-        summary_sentences.of_day(
-            long_day(walk.day), len(actions), walk.round.seen_count, walk.route.count(), len(unseen)
-        )
+        summary_sentences.of_day(long_day(walk.day), walk.round.seen_count, walk.route.count()),
+        *([clean(begun, WHOLE)] if walk.route.count() else []),
     ]
     out += [f"{i}: {_action(walk, stop, a)}" for i, stop, a in actions]
-    if not actions:
-        out.append(summary_sentences.NO_ACTION)
-    carried = [sentence(clean(carry_words(c), WHOLE)) for c in walk.round.carry()]
+    carried = [sentence(clean(carry_words(c), WHOLE)) for c in carry]
     out += [summary_sentences.to_carry(c) for c in carried] or [summary_sentences.NOTHING_TO_CARRY]
     if whole:
-        out += [
-            sentence(clean(summary_sentences.rests_on(x), WHOLE)) for c in walk.round.carry() for x in c.why
-        ]
-    due = [
-        summary_sentences.due_at(_place(walk, stop), care_lines.due_words(d, WHOLE))
-        for stop, d in walk.dues.undone()
-    ]
+        out += [sentence(clean(summary_sentences.rests_on(x), WHOLE)) for c in carry for x in c.why]
+    due = [summary_sentences.due_at(_place(walk, stop), care_lines.due_words(d, WHOLE)) for stop, d in undone]
     if due:
         out.append(summary_sentences.not_done(len(due)))
     out += [sentence(text) for text in _first(due, whole=whole)]

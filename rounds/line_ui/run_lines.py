@@ -18,7 +18,9 @@ from rounds.line_ui import round_sentences, spoken_words
 from rounds.line_ui.line_session import Session
 from rounds.presenters.lines import wrap
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
+from rounds.store import damage
 from rounds.text.cleaning import clean
+from rounds.text.terminal_signs import only_ascii, write_only_ascii
 from rounds.walk import walk_sentences
 from rounds.walk.core import Walk
 
@@ -111,10 +113,15 @@ def columns(width: str | None) -> int | None:
 
 
 def use_utf8() -> None:
-    """Read and say UTF-8, whatever the terminal's own encoding is. Python can do that only before the first line."""
+    """Read and say UTF-8, or plain letters to a terminal that has no others.
+
+    Python can do that only before the first line.
+    """
     for stream in (sys.stdin, sys.stdout):
         if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    if only_ascii():
+        write_only_ascii(columns=False)
 
 
 def run_plain(
@@ -141,15 +148,10 @@ def run_plain(
         raise BookError(no_book(book))
 
     use_utf8()
-    walk = Walk(
-        book,
-        in_force(config, book),
-        keeper=keeper,
-        day=today,
-        name=name,
-        bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-        stand_in=stand_in,
-    )
+    try:
+        walk = _opened(book, config, today, keeper, bays, name, stand_in=stand_in)
+    except Exception as error:
+        raise damage.explained(error, book) from error
     if lessons:
         walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
@@ -160,6 +162,8 @@ def run_plain(
             _walked(walk, door)
         except OSError as error:  # nobody hears us any more
             broken = error
+        except Exception as error:
+            raise damage.explained(error, book) from error
         finally:
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
     if rescued is not None:
@@ -176,6 +180,23 @@ def run_plain(
     if walk.over and walk.saving.count:
         back_up(book)
     return 128 + door.ended_by if door.ended_by else EXIT_FINE
+
+
+def _opened(
+    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str, *, stand_in: bool
+) -> Walk:
+    settings = in_force(config, book)
+    if only_ascii(settings.choices.signs):
+        write_only_ascii(columns=False)
+    return Walk(
+        book,
+        settings,
+        keeper=keeper,
+        day=today,
+        name=name,
+        bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
+        stand_in=stand_in,
+    )
 
 
 def _walked(walk: Walk, door: Door) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-NO_ACTION = "Nothing needs action."
 NOTHING_TO_CARRY = "To carry next time: nothing."
 QUIT_LEAVES = "quit leaves."
 NOTHING_LISTED = "Nothing is listed. back goes to the last box, quit leaves."
@@ -17,8 +16,8 @@ READ_HERE = "What is read here, and what it means:"
 KNOWN_HERE = "What is known here:"
 
 
-def of_day(day: str, actions: int, seen: int, of: int, unseen: int) -> str:
-    return f"Summary of {day}: {actions} needing action, {seen} of {of} seen, {unseen} not seen."
+def of_day(day: str, seen: int, of: int) -> str:
+    return f"Summary of {day}, {seen} of {of} seen."
 
 
 def to_carry(what: str) -> str:
@@ -42,7 +41,7 @@ def not_seen(each: tuple[str, ...]) -> str:
 
 
 def empty_boxes(boxes: tuple[str, ...]) -> str:
-    return f"{len(boxes)} empty, none asked: {', '.join(boxes)}"
+    return f"{len(boxes)} empty, not asked: {', '.join(boxes)}"
 
 
 def more(number: int) -> str:

@@ -1,7 +1,8 @@
 """A card as lines of the screen: the act's title, its cautions, and one field a line.
 
-Pure: the card of the prompt and a size in, lines out. The caution is never cut where the screen
-has 80 cells and 24 lines; of the fields those around the cursor are in sight.
+Pure: the card of the prompt and a size in, lines out. A caution of more than two lines stands as
+its headlines, all of them where the screen has 80 cells and 24 lines, with the key that shows it
+in full; of the fields those around the cursor are in sight.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from rounds.text.cleaning import clean
 from rounds.walk.machine.prompts import CardRow, CardShown
 
 LABEL = 14
+CAUTION = 2
+"""Lines of a caution that is shown in full: the fields are what one came for."""
 LEAST_ROWS = 5
 """Fields that stay in sight however long the caution is."""
 
@@ -29,11 +32,11 @@ def lines(card: CardShown, width: int, space: int, all_key: str) -> list[Line]:
 
 
 def _caution(card: CardShown, width: int, room: int, least: int, all_key: str) -> list[Line]:
-    """All of it where every field stays in sight beside it, else its headlines; what is cut says where all of it stands."""
+    """All of it where it is short and every field stays in sight beside it, else its headlines and the key to the rest."""
     if not card.caution:
         return []
     whole = wrap(clean(card.caution, 4000), width - 3, 100)
-    if len(whole) > room:
+    if len(whole) > min(room, CAUTION):
         short = sentences.headlines(tuple(clean(x, 200) for x in card.headlines))
         ending = f" {sentences.shows_all(all_key)}"
         whole = wrap(f"{short};{ending}", width - 3, 100)

@@ -6,8 +6,37 @@ NOBODY = "no animals recorded"
 AT_LEAST = "at least "
 
 
+LIFTED = "lifted, urgent"
+CAUSE_GONE = " (not seen today: fixed?)"
+ENDED = "you are looking at it now"
+DEALT_WITH = "done or put off"
+
+
 def lifted(lock: str) -> str:
-    return f"lifted: urgent ({lock})"
+    return f"{LIFTED} ({lock})"
+
+
+def whom_and_why(animal: str, reason: str) -> str:
+    return ": ".join(part for part in (animal, reason) if part)
+
+
+def due_when(animal: str, when: str, late: int, withheld: str) -> str:
+    said = f"{f'{animal}, ' if animal else ''}{when}"
+    if late > 0:
+        said += f", {late} day{'s' if late != 1 else ''} late"
+    return f"{said}; has to wait: {withheld}" if withheld else said
+
+
+def several_times(work: str, times: int) -> str:
+    return f"{work} ({times} times)"
+
+
+def steps_done(checklist: str, done: int, of: int) -> str:
+    return f"{checklist}, {done} of {of} done"
+
+
+def next_step(step: str, more: int) -> str:
+    return f"next, {step}{f' (and {more} more)' if more else ''}"
 
 
 def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:
@@ -22,7 +51,7 @@ def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:
 
 
 def reason(reason: str, since: str, *, cause_gone: bool) -> str:
-    began, gone = f" (since {since})" if since else "", " (not seen today: fixed?)" if cause_gone else ""
+    began, gone = f" (since {since})" if since else "", CAUSE_GONE if cause_gone else ""
     return f"{reason}{began}{gone}"
 
 
@@ -35,7 +64,7 @@ def headline(what: str, todo: str) -> str:
 
 
 def dealt_with(reason: str) -> str:
-    return f"done or put off: {reason}"
+    return f"{DEALT_WITH}: {reason}"
 
 
 def more(number: int, help_key: str) -> str:
@@ -44,6 +73,14 @@ def more(number: int, help_key: str) -> str:
 
 def shows_all(help_key: str) -> str:
     return f"{help_key} shows all"
+
+
+def and_more(number: int) -> str:
+    return f" and {number} more"
+
+
+def so_many(number: int) -> str:
+    return f"{number} animals or groups"
 
 
 def litres(number: float) -> str:

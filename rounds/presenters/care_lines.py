@@ -1,75 +1,124 @@
-"""What must not be done, what is open or due, and the flags: whole where there is room for it.
+"""What must not be done, what is open or due, and the flags: a headline and one line of what to do for each.
 
-A text that had to be cut ends in ``…`` and the key of the page that shows all of it.
+A headline has at most 40 characters (:data:`rounds.text.headlines.HEADLINE`). The whole text stands on
+the help page; an item with more to say ends in the key of that page.
 """
 
 from __future__ import annotations
 
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
 from rounds.husbandry import locks
+from rounds.husbandry.locks import ActiveLock
 from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_line_sentences
-from rounds.presenters.lines import Line, Run, cut, fit, wrap
+from rounds.presenters.lines import Line, Run, cut, wrap
 from rounds.presenters.reading_values import contents_words
 from rounds.records.observations import Action, DueNotice, Flag
 from rounds.records.round_summary import MARKS
 from rounds.rules import headlines
 from rounds.text.cleaning import clean, day_words, long_day
+from rounds.text.headlines import HEADLINE, ONE_LINE, first_clause
 from rounds.values.spans import span_words
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps as entry_steps
 
+if TYPE_CHECKING:  # no start needs the checklists
+    from rounds.acts.checklists import Begun
+
 WHOLE = 20  # lines that one text may take where all of it is shown
 AT_ONCE = 6
 """Lines that headlines may take from the questions; those of a larger number are counted."""
+BRIEF = 2
+"""Lines that a headline with what to do may take where there is room."""
 
 
 class Item(NamedTuple):
     """One thing to know: its mark (a sign or word of its own, never only a colour) and its text.
 
-    ``headline`` says it in one line, where there is no room for the text.
+    ``headline`` says it in at most 40 characters and ``line`` what to do about it now; an item
+    without a headline is said by its text. ``aside`` stands behind the headline and may come and go
+    while a box is being looked at: what room an item takes (at most ``most`` lines) does not depend on it.
     """
 
     mark: tuple[Run, ...]
     text: str
     style: str = ""
     headline: str = ""
+    line: str = ""
+    aside: str = ""
+    most: int = 1
 
-    def short(self) -> str:
-        return self.headline or self.text
+    def brief(self, aside: str = "") -> str:
+        """The headline and what to do, in one sentence."""
+        if not self.headline:
+            return self.text
+        return care_line_sentences.headline(self.headline + aside, self.line)
 
 
 def at_hand(walk: Walk) -> list[Item]:
     """Before any question, worst first: locks, actions open from before, due work."""
     stop = walk.route.stops[walk.state.at]
     flagged = {f.rule for f in walk.round.flags(walk.state.at)}
-    found = []
-    for lock in stop.locks:
-        aside = walk.watch.overrides(stop.enclosure.id)
-        said, headline = clean(locks.words(lock), 800), clean(locks.words(lock._replace(reason="")), 800)
-        # Foul, hot or flooded: what must be done then outweighs what must not.
-        found.append(
-            Item(
-                (("LOCK ", "lock"),),
-                care_line_sentences.lifted(said) if aside else said,
-                "" if aside else "strong",
-                care_line_sentences.lifted(headline) if aside else headline,
-            )
-        )
+    # Foul, hot or flooded: what must be done then outweighs what must not.
+    aside = bool(stop.locks) and walk.watch.overrides(stop.enclosure.id)
+    found = [_lock(lock, lifted=aside) for lock in stop.locks]
     for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
-            headline = _headline(walk, a.rule, a.todo, a.withheld)
-            found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a), headline=headline))
-    for d in stop.dues:
-        found.append(Item((("DUE  ", "key"),), due_words(d), headline=due_words(d._replace(why=""))))
-    for b in walk.desk.begun(walk.state.at):
-        steps = tuple(line.words or line.step.id for line in b.open)
-        done = sum(1 for line in b.lines if line.done is not None)
-        said = care_line_sentences.begun(b.checklist.title, done, len(b.lines), steps)
-        found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
+            headline, line = _headline(walk, a.rule, a.reason, a.todo, a.withheld)
+            gone = care_line_sentences.CAUSE_GONE if a.cause_gone else ""
+            mark = (("OPEN ", "key"), _mark(a.level))
+            found.append(
+                Item(mark, action_words(walk, a), headline=headline, line=line, aside=gone, most=BRIEF)
+            )
+    for a in walk.watch.ended_by_looking(stop.enclosure.id):
+        headline, _ = _headline(walk, a.rule, a.reason, a.todo, "")
+        said = care_line_sentences.headline(headline, care_line_sentences.ENDED)
+        found.append(Item((("OPEN ", "faint"), ("    ", "")), said, "faint"))
+    found += _dues(stop.dues, walk.day)
+    found += [_steps(b) for b in walk.desk.begun(walk.state.at)]
     found += others(walk)
     if walk.dues.said:
         found.append(Item((("DUE  ", "key"),), clean(walk.dues.said, 400)))
     return found
+
+
+def _lock(lock: ActiveLock, *, lifted: bool) -> Item:
+    """What is forbidden until when; whom it protects and why stand behind it."""
+    forbidden = clean(locks.words(lock._replace(reason="", animal="")), HEADLINE)
+    whole = clean(locks.words(lock), 800)
+    if lifted:
+        text = care_line_sentences.lifted(whole)
+        return Item((("LOCK ", "lock"),), text, "", care_line_sentences.LIFTED, forbidden)
+    why = clean(care_line_sentences.whom_and_why(lock.animal, lock.reason), 400)
+    return Item((("LOCK ", "lock"),), whole, "strong", forbidden if why else "", why)
+
+
+def _dues(dues: tuple[DueNotice, ...], day: int) -> list[Item]:
+    """What is due, when and for whom; what it follows from is behind the key. The same several times is said once."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for d in dues:
+        when = span_words(d.window.earliest, d.window.latest)
+        line = clean(care_line_sentences.due_when(d.animal, when, day - d.window.latest, d.withheld), 400)
+        told.setdefault((first_clause(clean(d.what, 200), HEADLINE), line), []).append(due_words(d))
+    out = []
+    for (headline, line), texts in told.items():
+        line = care_line_sentences.several_times(line, len(texts)) if len(texts) > 1 else line
+        out.append(Item((("DUE  ", "key"),), " ".join(texts), headline=headline, line=line))
+    return out
+
+
+def _steps(begun: Begun) -> Item:
+    """A checklist that was begun: how far it is, and its next step."""
+    open_ = begun.open
+    done = sum(1 for line in begun.lines if line.done is not None)
+    every = tuple(line.words or line.step.id for line in open_)
+    text = care_line_sentences.begun(begun.checklist.title, done, len(begun.lines), every)
+    headline = care_line_sentences.steps_done(clean(begun.checklist.title, 25), done, len(begun.lines))
+    step = open_[0].step.headline or first_clause(every[0], HEADLINE) if open_ else ""
+    line = care_line_sentences.next_step(clean(step, HEADLINE), len(open_) - 1) if step else ""
+    return Item((("STEPS", "key"), (" ", "")), clean(text, 800), headline=headline if line else "", line=line)
 
 
 def others(walk: Walk) -> list[Item]:
@@ -105,18 +154,22 @@ def raised(walk: Walk) -> list[Item]:
         dealt = walk.state.at in walk.round.visits and action is None
         if dealt and walk.watch.ends_with_a_look(flag.rule):
             continue
-        headline = "" if dealt else _headline(walk, flag.rule, flag.todo, flag.withheld)
-        found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level, headline))
+        headline, line = _headline(walk, flag.rule, flag.reason, flag.todo, flag.withheld)
+        if dealt:
+            headline, line = care_line_sentences.DEALT_WITH, headline
+        text = flag_words(flag, dealt=dealt)
+        found.append(Item((_mark(flag.level),), text, flag.level, headline, line, most=BRIEF))
     return found
 
 
-def _headline(walk: Walk, rule: str, todo: str, withheld: str) -> str:
-    """What is wrong in a word or two, and what to do; empty where no rule raised it."""
-    found = next((r for r in walk.config.rules if r.id == rule), None)
+def _headline(walk: Walk, rule: str, reason: str, todo: str, withheld: str) -> tuple[str, str]:
+    """What is wrong in a few words, and what to do; taken from the texts where no rule of today raised it."""
+    found = walk.watch.rule(rule)
     if found is None:
-        return ""
-    line = withheld or headlines.shortened(found, todo)
-    return clean(care_line_sentences.headline(headlines.headline(found), line), 400)
+        return clean(first_clause(reason, HEADLINE), HEADLINE), clean(first_clause(todo, ONE_LINE), 400)
+    line = headlines.shortened(found, todo)
+    line = line if len(line) <= ONE_LINE else first_clause(line, ONE_LINE)
+    return headlines.headline(found), clean(withheld or line, 400)
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:
@@ -154,26 +207,39 @@ def key_to_all(walk: Walk) -> str:
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
-    """The items in at most ``room`` lines: all whole, or a headline each and whole those there is room for."""
+    """The items in at most ``room`` lines: a headline each, with all of what to do while there is room."""
     if not items or room < 1:
         return []
-    whole = [_block(i, width, WHOLE) for i in items]
-    if sum(map(len, whole)) <= room:
-        return [line for block in whole for line in block]
     read = key_to_all(walk)
-    shown = [_headed(i, width, read) for i in items]
-    if room == 1:
-        return shown[:1]
-    if len(shown) > room:
-        more = f"     {care_line_sentences.more(len(shown) - room + 1, read)}"
-        return [*shown[: room - 1], cut(((more, "faint"),), width)]
-    left = room - len(shown)
+    if len(items) > room > 1:
+        more = f"     {care_line_sentences.more(len(items) - room + 1, read)}"
+        shown = [line for i in items[: room - 1] for line in _brief(i, width, 1, read)]
+        return [*shown, cut(((more, "faint"),), width)]
+    left = room - min(len(items), room)
     out: list[Line] = []
-    for short, full in zip(shown, whole, strict=True):
-        fits = len(full) - 1 <= left
-        left -= len(full) - 1 if fits else 0
-        out += full if fits else [short]
+    for item in items[:room]:
+        size = min(1 + left, height(item, width))
+        left -= size - 1
+        out += _brief(item, width, size, read)
     return out
+
+
+def height_of(items: list[Item], width: int) -> int:
+    """The lines that all of these would take."""
+    return sum(height(i, width) for i in items)
+
+
+@lru_cache(256)  # what is known of a box stays as it is from key to key
+def height(item: Item, width: int) -> int:
+    """The lines that a headline and what to do take; those of an ``aside`` are not reckoned with."""
+    if item.most == 1:
+        return 1
+    return max(1, len(wrap(item.brief(), _room(item, width), item.most)))
+
+
+def _room(item: Item, width: int) -> int:
+    """The cells between an item's mark and the key at the edge."""
+    return max(1, width - sum(len(text) for text, _ in item.mark) - 2)
 
 
 def whole_lines(items: list[Item], width: int) -> list[Line]:
@@ -205,23 +271,33 @@ def _block(item: Item, width: int, most: int) -> list[Line]:
     return [cut(line, width) for line in (first, *(((" " * indent, ""), (x, item.style)) for x in texts[1:]))]
 
 
-def _headed(item: Item, width: int, help_key: str) -> Line:
-    """The item in one line: whole, or its headline and, at the edge, the key that shows all of it."""
-    room = max(1, width - sum(len(text) for text, _ in item.mark))
-    if len(wrap(item.text, room, 2)) == 1:
-        return cut((*item.mark, (item.text, item.style)), width)
+@lru_cache(256)
+def _brief(item: Item, width: int, most: int, help_key: str) -> tuple[Line, ...]:
+    """Headline and what to do in at most ``most`` lines, with the key to the rest at the edge of the last."""
+    said = item.brief(item.aside)
+    indent = sum(len(text) for text, _ in item.mark)
+    room = max(1, width - indent)
     ending = f" {help_key}"
-    left = room - len(ending)
-    if left < 3 * len(ending):
-        return cut((*item.mark, (fit(item.short(), room), item.style)), width)
-    return cut(
-        (*item.mark, (fit(words_within(item.short(), left), left), item.style), (ending, "key")), width
-    )
+    if said == item.text and len(wrap(said, room, most + 1)) <= most:
+        ending = ""
+    if room - len(ending) < 3 * len(ending):
+        ending = ""
+    texts = wrap(said, room - len(ending), most) or [""]
+    out: list[Line] = []
+    for i, text in enumerate(texts):
+        runs = _with_headline(item, text) if not i else ((text, _plain(item)),)
+        out.append((*(item.mark if not i else ((" " * indent, ""),)), *runs))
+    last = cut(out[-1], width - len(ending))
+    return (*(cut(line, width) for line in out[:-1]), (*last, (ending, "key")) if ending else last)
 
 
-def words_within(text: str, width: int) -> str:
-    """As many whole words as fit; what is left out shows as ``…``."""
-    fitting = wrap(text, width, 2)
-    if len(fitting) < 2:
-        return text
-    return f"{wrap(text, width - 1, 2)[0]}…"
+def _plain(item: Item) -> str:
+    """How the text behind a headline is painted: quietly, so that the eye finds the headlines."""
+    return "" if item.headline else item.style
+
+
+def _with_headline(item: Item, text: str) -> Line:
+    head = item.headline
+    if not head or not text.startswith(head):
+        return ((text, item.style or ""),)
+    return ((head, item.style or "strong"), (text[len(head) :], ""))

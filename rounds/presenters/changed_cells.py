@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from rich.cells import cell_len
 
+from rounds.named_tuple import NamedTuple
 from rounds.presenters.lines import Line, Run
 
 CLOSE = 10

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-NOTHING_LEFT = "nothing needs action, and every box was seen"
-NOT_SEEN = "not seen"
 TO_CARRY = " to carry next time"
 NOTHING_TO_CARRY = " to carry next time: nothing"
 DUE_AND_NOT_DONE = " due and not done"
 
 
-def counted(actions: int, unseen: int, empty: int) -> str:
-    return f" needs action: {actions}   not seen: {unseen}{f'   {empty} empty, none asked' if empty else ''}"
-
-
 def empty_boxes(boxes: tuple[str, ...]) -> str:
-    return f" {len(boxes)} empty, none asked: {', '.join(boxes)}"
+    return f" {len(boxes)} empty, not asked: {', '.join(boxes)}"
 
 
 def above(number: int) -> str:
@@ -30,7 +24,8 @@ def skipped(reason: str) -> str:
 
 
 def stage_and_why(stage: str, why: str) -> str:
-    return f"    {stage}, {why}"
+    """``why`` it was not seen, where the keeper said so."""
+    return f"    {stage}{f', {why}' if why else ''}"
 
 
 def due_at(box: str, work: str) -> str:

@@ -49,6 +49,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out.append(((f" {code}", "strong"),))
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
+        out += [((f" {x}", "faint"),) for x in wrap(help_sentences.SHELF, width - 2, 4)]
     else:
         if not walk.route.count():
             out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]
@@ -121,6 +122,11 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
     out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
     out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 2000), width - 2, 40)]
+    if page.facts or page.drawn:  # the page cuts them where its list needs the room
+        from rounds.presenters import page_lines
+
+        out += [BLANK, *page_lines.facts(page, width, 40)]
+        out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
     out += [BLANK, ((help_sentences.KEYS, "strong"),)]
     if page.typed:
         for name, about in (
@@ -145,6 +151,8 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = help_sentences.BOX_BY_BOX
+        elif page.shelves and shared[0] == "reading_up":
+            about = help_sentences.SHELF_BY_SHELF
         along = help_sentences.ALSO_RIGHT if shared == ("next",) and not page.shelves else ""
         out += named_row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:

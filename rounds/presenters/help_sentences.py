@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 KEYS = " keys"
+SHELF = (
+    "the shelf in the title: a mark for each box, yours in brackets; ✓ seen, · not yet, s skipped,"
+    " - empty, ! something urgent is open there"
+)
 KEYS_OF_A_CARD = " keys of a card; digits and letters are answers there"
 FIELDS = " what you can say here; a digit gives the answer beside it"
 SIGNS = " signs on a card"
@@ -44,6 +48,7 @@ ALONG_SHELF = (
     "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
 )
 ALONG_SHELF_WITH_ARROWS = "along a shelf, and from the end of one to the next, where the keyboard has arrows"
+SHELF_BY_SHELF = "the shelf above or below; page up and page down another bay, home and end to the ends"
 BOX_BY_BOX = "one box back or on, along all shelves"
 LOOKED_FOR = "what you look for; several words in any order, with blanks between"
 LAST_LETTER_BACK = "takes the last letter back"

@@ -32,6 +32,37 @@ def fit(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip("\0") + "…"
 
 
+def shortened(text: str, width: int) -> str:
+    """``text`` in exactly ``width`` cells like :func:`fit`, cut between two words unless that loses half of it."""
+    if size(((text, ""),)) <= width or width < 3:
+        return fit(text, width)
+    kept = fit(text, width - 1)[:-1].rstrip()  # room for a space before the sign
+    if text[len(kept) : len(kept) + 1] != " ":
+        kept = kept[: max(0, kept.rfind(" "))]
+    ended = kept.rstrip(" ,;:→(")
+    return fit(f"{ended} …" if size(((ended, ""),)) >= width // 2 else text, width)
+
+
+def shortened_name(text: str, width: int) -> str:
+    """Names of animals (``UMBER 13 m``) in exactly ``width`` cells: of a line's name letters may go, of a number never.
+
+    Of several names, separated by ``, ``, as many stand as fit, and how many more there are.
+    """
+    if size(((text, ""),)) <= width:
+        return fit(text, width)
+    names = text.split(", ")
+    for kept in range(len(names) - 1, 0, -1):
+        some = f"{', '.join(names[:kept])} +{len(names) - kept}"
+        if size(((some, ""),)) <= width:
+            return fit(some, width)
+    line, _, number = names[0].replace("/", " ", 1).partition(" ")
+    number += f" +{len(names) - 1}" if len(names) > 1 else ""
+    room = width - size(((number, ""),)) - 1
+    if not number or room < 2:
+        return fit("…", width) if number else shortened(text, width)
+    return fit(f"{fit(line, room)} {number}", width)
+
+
 def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
     return _cut(tuple(line), width)
@@ -74,12 +105,18 @@ def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                last = f"{current} …" if cell_len(current) + 2 <= width else f"{current}……"
-                return (*lines, fit(last, width).rstrip())
+                return (*lines, _ended(current, width))
             if current:
                 lines.append(current)
             current = part
     return (*lines, current) if current else tuple(lines)
+
+
+def _ended(text: str, width: int) -> str:
+    """A line after which something was cut: its last words fall for the sign, unless only one is left."""
+    while cell_len(text) + 2 > width and " " in text:
+        text = text[: text.rfind(" ")]
+    return f"{text} …" if cell_len(text) + 2 <= width else fit(f"{text}……", width).rstrip()
 
 
 def _parts(word: str, width: int) -> list[str]:

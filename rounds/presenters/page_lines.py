@@ -7,17 +7,16 @@ twenty does. On a wide screen the page behind the row at the cursor is shown bes
 from __future__ import annotations
 
 from rounds.named_tuple import NamedTuple
-from rounds.presenters import footer, screen_sentences
-from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
+from rounds.presenters import footer, list_columns, screen_sentences
+from rounds.presenters.lines import BLANK, Line, cut, fit, shortened, wrap
 from rounds.text.cleaning import clean, long_day
-from rounds.views.page import ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
 
-LABEL = 12
+LABEL = 14
 WIDE, BESIDE = 120, 44
 """From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
 NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
-CELL = 400  # characters of one cell that are looked at
 WHOLE = 6  # lines under the row at the cursor for what its columns cut
 
 
@@ -31,7 +30,7 @@ class Placed(NamedTuple):
     @property
     def top(self) -> int:
         """Lines above its rows: its title and its column heads, where it has any."""
-        return bool(self.part.title) + any(c.head for c in self.part.columns)
+        return bool(self.part.title) + (len(self.part.rows) > 0 and any(c.head for c in self.part.columns))
 
     @property
     def height(self) -> int:
@@ -53,9 +52,9 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     if page.shelves:
         from rounds.presenters import rack_lines
 
-        out = rack_lines.lines(page, opened.cursor, main, body)
+        out = rack_lines.lines(page, opened.cursor, width, body)
     else:
-        out = _body(page, opened, main, body, whole=not wide)
+        out = _body(page, opened, main - wide, body, whole=not wide)
     if wide:
         side = _beside(walk, page, opened, BESIDE - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
@@ -93,18 +92,17 @@ def _body(page: Page, opened: OpenPage, width: int, room: int, *, whole: bool) -
     cursor = min(opened.cursor, max(0, first - 1))
     holder = next((p for p in parts if p.first <= cursor < p.first + len(p.part.rows)), None)
     where = 0 if holder is None else holder.rows_at + cursor - holder.first
-    more = (
-        _cut_cells(holder.part, holder.part.rows[cursor - holder.first], width, room)
-        if whole and holder
-        else []
-    )
+    more: list[Line] = []
+    if whole and holder:
+        columns = list_columns.laid(page, holder.part, width - 2)
+        more = _cut_cells(columns, holder.part.rows[cursor - holder.first], width, room)
     fits = where + len(more) + 1 < room  # then the page is read from its top
     start = 0 if fits else max(0, min(where - room // 2, total - room))
     if where + len(more) >= start + room:
         start = where + len(more) - room + 1
     out: list[Line] = []
     for y in range(start, min(total, start + room)):
-        out.append(_line(y, head, parts, cursor, width))
+        out.append(_line(y, page, head, parts, cursor, width))
         if y == where:
             out += more
     out = out[:room]
@@ -112,17 +110,13 @@ def _body(page: Page, opened: OpenPage, width: int, room: int, *, whole: bool) -
         (p for p in parts if p.rows_at <= start < p.rows_at + len(p.part.rows) and p.part.title), None
     )
     if above is not None and out and room > 4 and start < where:
-        out[0] = _columns(above.part, width, screen_sentences.from_above(above.part.title))
+        out[0] = _columns(page, above.part, width, screen_sentences.from_above(above.part.title))
     return out + [BLANK] * (room - len(out))
 
 
-def _cut_cells(part: PageSection, row: ListRow, width: int, room: int) -> list[Line]:
+def _cut_cells(columns: list_columns.Laid, row: ListRow, width: int, room: int) -> list[Line]:
     """The cells of a row that its columns cut, in full: at most six lines, half of what there is."""
-    out: list[str] = []
-    for column, text, w in zip(part.columns, row.cells, _widths(part.columns, width), strict=True):
-        said = clean(text, CELL)
-        if size(((said, ""),)) > w:
-            out += wrap(f"{column.head}: {said}" if column.head else said, width - 6, WHOLE)
+    out = [x for told in columns.cut_cells(row) for x in wrap(told, width - 6, WHOLE)]
     most = max(1, min(WHOLE, room // 2))
     if len(out) > most:
         out = [*out[: most - 1], fit(f"{out[most - 1]} …", width - 6)]
@@ -130,22 +124,24 @@ def _cut_cells(part: PageSection, row: ListRow, width: int, room: int) -> list[L
 
 
 def _head(page: Page, width: int, room: int) -> list[Line]:
-    """What the page is about. Of long facts only a line each where they would push the list away."""
-    out = _facts(page, width, 6)
-    if page.parts and len(out) > room // 2:
-        out = _facts(page, width, 1)
+    """What the page is about; all of it stands behind the key of help.
+
+    Where it would push the list away a fact gets one line, and of a drawing only what is said below it stands.
+    """
+    most = room // 2 if page.parts else room
+    out = _facts(page, width, 6, page.drawn)
+    if len(out) > most:
+        out = _facts(page, width, 1, page.drawn)
+    if len(out) > most:
+        out = _facts(page, width, 1, page.drawn[-1:])
     if out and page.parts:
         out.append(BLANK)
     return out
 
 
-def _facts(page: Page, width: int, most: int) -> list[Line]:
-    out: list[Line] = []
-    for label, text in page.facts:
-        room = max(8, width - LABEL - 2)
-        for i, piece in enumerate(wrap(clean(text, 600), room, most) or [""]):
-            out.append(((f" {fit(label if not i else '', LABEL)}", "faint"), (piece, "")))
-    out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
+def _facts(page: Page, width: int, most: int, drawn: tuple[str, ...]) -> list[Line]:
+    out = facts(page, width, most)
+    out += [((f" {clean(line, 400)}", ""),) for line in drawn]
     if page.wait:
         out.append(((f" {clean(page.wait, 200)}", "strong"),))
     if page.hint:
@@ -153,42 +149,42 @@ def _facts(page: Page, width: int, most: int) -> list[Line]:
     return out
 
 
-def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int) -> Line:
+def facts(page: Page, width: int, most: int) -> list[Line]:
+    """The facts of a page, each in at most so many lines beside its label."""
+    out: list[Line] = []
+    for label, text in page.facts:
+        out += [((" ", ""), *line) for line in _labelled(label, clean(text, 600) or " ", width - 2, most)]
+    return out
+
+
+def _line(y: int, page: Page, head: list[Line], parts: list[Placed], cursor: int, width: int) -> Line:
     if y < len(head):
         return head[y]
     placed = next(p for p in reversed(parts) if p.at <= y)
     part, i = placed.part, y - placed.rows_at
     if i >= 0 and part.rows:
-        return _row(part, part.rows[i], width, at=placed.first + i == cursor) if i < len(part.rows) else BLANK
+        return (
+            _row(page, part, part.rows[i], width, at=placed.first + i == cursor)
+            if i < len(part.rows)
+            else BLANK
+        )
     if i >= 0:
         return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
     if y == placed.at and part.title:
         count = f"  {len(part.rows):,}" if part.counted and len(part.rows) > 1 else ""
         return ((f" {clean(part.title, 60)}", "strong"), (count, "faint"))
-    return _columns(part, width)
+    return _columns(page, part, width)
 
 
-def _widths(columns: tuple[ListColumn, ...], width: int) -> list[int]:
-    """What each column gets: its own width and its share of what is left, or of what there is."""
-    room = max(0, width - 2 - len(columns))
-    full_width = sum(c.width for c in columns)
-    if full_width > room:
-        return [max(2, c.width * room // full_width) for c in columns]
-    shares = sum(c.grow for c in columns) or 1
-    return [c.width + (room - full_width) * c.grow // shares for c in columns]
-
-
-def _columns(part: PageSection, width: int, instead: str = "") -> Line:
-    said = " ".join(fit(c.head, w) for c, w in zip(part.columns, _widths(part.columns, width), strict=True))
+def _columns(page: Page, part: PageSection, width: int, instead: str = "") -> Line:
+    said = list_columns.laid(page, part, width - 2).heads()
     if instead and len(instead) + 4 < width:
-        said = fit(said, width - 4 - len(instead)) + instead
+        said = f"{shortened(said.rstrip(), width - 6 - len(instead))}  {instead}"
     return ((f"  {said}", "faint"),)
 
 
-def _row(part: PageSection, row: ListRow, width: int, *, at: bool) -> Line:
-    cells = " ".join(
-        fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
-    )
+def _row(page: Page, part: PageSection, row: ListRow, width: int, *, at: bool) -> Line:
+    cells = fit(list_columns.laid(page, part, width - 2).cells(row), max(0, width - 2))
     return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.style))
 
 
@@ -197,15 +193,34 @@ def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -
     row = page.at(opened.cursor)
     out: list[Line] = []
     if isinstance(row, ListRow):
-        for text in row.cells:
-            out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
+        for head, text in zip(_heads_at(page, opened.cursor), row.cells, strict=True):
+            out += _labelled(head, clean(text, list_columns.MOST), width, 12) if text else []
         if row.link is not None and row.link.kind not in NOT_BESIDE:
             behind = walk.pages.page(OpenPage(row.link))
             out += [BLANK, ((clean(behind.title, 60), "strong"),)]
             for label, text in behind.facts:
-                out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]
+                out += _labelled(label, clean(text, 300), width, 4)
             for part in behind.parts:
                 if part.rows and part.title and part.counted:
                     out.append(((f"{clean(part.title, 40)}: {len(part.rows)}", "faint"),))
     out = [cut(line, width) for line in out[:height]]
     return out + [cut(BLANK, width)] * (height - len(out))
+
+
+def _labelled(label: str, text: str, width: int, most: int) -> list[Line]:
+    """A text beside its label, which stands over the first of its lines alone; without a label in the whole width."""
+    if not label:
+        return [((x, ""),) for x in wrap(text, width, most)]
+    pieces = wrap(text, max(8, width - LABEL), most)
+    return [
+        ((f"{shortened(label if not i else '', LABEL - 1)} ", "faint"), (x, "")) for i, x in enumerate(pieces)
+    ]
+
+
+def _heads_at(page: Page, cursor: int) -> tuple[str, ...]:
+    """The headings of the columns of the row at the cursor."""
+    for part in page.parts:
+        if cursor < len(part.rows):
+            return tuple(c.head for c in part.columns)
+        cursor -= len(part.rows)
+    return ()

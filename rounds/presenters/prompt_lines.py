@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from rounds.presenters import foot_sentences
-from rounds.presenters.lines import Line, cut, flow, size, wrap
+from rounds.presenters.lines import Line, cut, flow, shortened, size, wrap
 from rounds.presenters.reading_values import saved_mark
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean
@@ -76,7 +76,9 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         return tuple(_of_card(found, question, width))
     keys = offered(found)
     if any(a.level for a in found.answers):
-        listed: list[Line] = [((f" {key} ", "key"), (words, "")) for key, words in keys]
+        listed: list[Line] = [
+            ((f" {key} ", "key"), (shortened(words, width - len(key) - 2), "")) for key, words in keys
+        ]
         return tuple(cut(line, width) for line in (((f" {question}", ""),), *listed))
     if found.limit and not keys:
         return (_typing(question, found, mark, width),)

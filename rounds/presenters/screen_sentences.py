@@ -15,6 +15,8 @@ FOUR_WEEKS_SIGNS = (
     "  digit: the answer   - not read",
     "  gap: nobody looked",
 )
+BAYS = " bay "
+OTHER_BAY = "page up, page down: another bay"
 TO_THE_WALK = " ← the walk"
 
 
@@ -93,6 +95,10 @@ def back_to(page: str) -> str:
 
 def from_above(section: str) -> str:
     return f"{section}, from above"
+
+
+def more_behind_enter(number: int) -> str:
+    return f"and {number} more; enter shows all"
 
 
 def more_shelves(above: int, below: int) -> str:

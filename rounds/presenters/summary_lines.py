@@ -1,15 +1,19 @@
 """The end of the walk as lines: what needs action by harm, what was not seen, what to carry.
 
-The row at the cursor is shown whole; the others in two lines.
+The row at the cursor is shown whole; the others in one or two lines, under how soon they do harm.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rounds.presenters import care_line_sentences, care_lines, end_sentences, footer
-from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
+from rounds.presenters.lines import BLANK, Line, cut, fit, shortened, wrap
 from rounds.presenters.walk_lines import skip_words, title
+from rounds.records import round_summary_sentences
 from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words
+from rounds.records.summary_opening import opening
 from rounds.text.cleaning import clean
 from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
@@ -17,36 +21,67 @@ from rounds.walk.machine import steps
 
 NAME = 19
 MARK = 4
+Listed = tuple[int, Action | None]
+"""A row: the stop, and its open action; None for a box that was not seen."""
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells; the cursor's row is always among them."""
     listed = walk.round.listed()
-    actions = sum(1 for _, a in listed if a is not None)
     foot = footer.foot(walk, width, height)
-    carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
-    due = _due(walk, width, 3 if height >= 20 else 1) if height >= 14 else []
-    body = max(1, height - 2 - len(foot) - len(carry) - len(due))
-    empty = len(walk.round.empty_boxes())
-    head: Line = ((end_sentences.counted(actions, len(listed) - actions, empty), "strong"),)
+    most = 6 if height >= 36 else 4 if height >= 20 else 1
+    carried, undone = walk.round.carry(), due_texts(walk, reasons=False)
+    carry = _carry(walk, carried, width, most) if height >= 14 else []
+    due = _due(walk, undone, width, max(1, most - 1)) if height >= 14 else []
+    head = _opening(walk, listed, carried, len(undone), width, 2 if height >= 14 else 1)
+    body = max(1, height - 1 - len(head) - len(foot) - len(carry) - len(due))
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
+    # Of a row that the cursor is not at: what is wrong, and where there is room what to do.
+    other = 2 if height >= 30 or width < 60 else 1
     blocks = [
-        _block(walk, stop, action, width, 40 if i == cursor else 1, at=i == cursor)
+        _block(walk, stop, action, width, 40 if i == cursor else 1, at=i == cursor)[
+            : None if i == cursor else other
+        ]
         for i, (stop, action) in enumerate(listed)
     ]
-    if not blocks:
-        blocks = [[((line, ""),) for line in wrap(_nothing(walk), width - 3, 8)]]
-    out = [head, *_window(blocks, cursor, body)]
-    out = [*out, *([BLANK] * (1 + body - len(out)))][: 1 + body]
+    for i, line in _groups([a for _, a in listed]) if height >= 14 else ():
+        blocks[i] = [line, *blocks[i]]
+    out = [*head, *(_window(blocks, cursor, body) if blocks else ())]
+    out = [*out, *([BLANK] * (len(head) + body - len(out)))][: len(head) + body]
     full = [title(walk, width), *out, *due, *carry][: max(0, height - len(foot))]
     return [cut(line, width) for line in [*full, *foot][:height]]
 
 
-def _nothing(walk: Walk) -> str:
-    """What a summary without a row says; in a book without a box, how to begin."""
+def _opening(
+    walk: Walk, listed: Sequence[Listed], carried: Sequence[Carry], undone: int, width: int, most: int
+) -> list[Line]:
+    """The day in one sentence; in a book without a box, how to begin."""
     if not walk.route.count() and not walk.bays:
-        return NO_BOX
-    return end_sentences.NOTHING_LEFT
+        return [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 8)]
+    boxes = len({stop for stop, action in listed if action is not None})
+    unseen = sum(1 for _, action in listed if action is None)
+    said = opening(boxes, undone, unseen, carried, len(walk.round.empty_boxes()))
+    return [((f" {x}", "strong"),) for x in wrap(clean(said, 600), width - 2, most)]
+
+
+def _groups(actions: Sequence[Action | None]) -> list[tuple[int, Line]]:
+    """What stands above the first row of each level of harm, and of what was not seen."""
+    out: list[tuple[int, Line]] = []
+    for i, action in enumerate(actions):
+        level = action.level if action else ""
+        if i and level == (before.level if (before := actions[i - 1]) else ""):
+            continue
+        rows = sum(1 for a in actions if (a.level if a else "") == level)
+        told = round_summary_sentences.group(MARKS.get(level, "!"), level, rows)
+        out.append(
+            (
+                i,
+                ((f" {told}", level),)
+                if action
+                else ((f" {round_summary_sentences.not_seen(rows)}", "strong"),),
+            )
+        )
+    return out
 
 
 def chosen(walk: Walk, width: int) -> list[Line]:
@@ -91,7 +126,7 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
     style = "cursor" if at else "strong"
     if action is None:
         reason = walk.round.skipped(stop)
-        why = end_sentences.skipped(skip_words(walk, reason)) if reason else end_sentences.NOT_SEEN
+        why = end_sentences.skipped(skip_words(walk, reason)) if reason else ""
         return [cut(((name, style), (end_sentences.stage_and_why(e.stage, why), "")), width)]
     indent = NAME + MARK if width >= 60 else 4
     reason_ = clean(care_lines.reason_words(walk, action), 900)
@@ -106,17 +141,18 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
     return [cut(line, width) for line in (first, *rest)]
 
 
-def due_texts(walk: Walk) -> list[str]:
-    """What was due and not done, a line each: where, and what a lock keeps back."""
+def due_texts(walk: Walk, *, reasons: bool = True) -> list[str]:
+    """What was due and not done, a line each: where, what a lock keeps back, and with ``reasons`` why it is due."""
     return [
-        end_sentences.due_at(clean(walk.route.label(i), 24), care_lines.due_words(d))
+        end_sentences.due_at(
+            clean(walk.route.label(i), 24), care_lines.due_words(d if reasons else d._replace(why=""))
+        )
         for i, d in walk.dues.undone()
     ]
 
 
-def _due(walk: Walk, width: int, most: int) -> list[Line]:
+def _due(walk: Walk, texts: Sequence[str], width: int, most: int) -> list[Line]:
     """What was due and not done, in at most ``most`` lines; the help page shows all of it."""
-    texts = due_texts(walk)
     if not texts:
         return []
     head = end_sentences.due_and_not_done(len(texts))
@@ -124,7 +160,7 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
         head += f"; {care_line_sentences.shows_all(steps.key_for(walk.desk, 'help'))}"
     out: list[Line] = [
         ((head, "strong"),),
-        *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1]),
+        *(((f"   {shortened(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1]),
     ]
     return [cut(line, width) for line in out]
 
@@ -136,9 +172,8 @@ def _short(c: Carry) -> str:
     return end_sentences.amount(amount_words(c), c.what, litres=c.what in ("water", "substrate"))
 
 
-def _carry(walk: Walk, width: int, most: int) -> list[Line]:
+def _carry(walk: Walk, carried: Sequence[Carry], width: int, most: int) -> list[Line]:
     """What to bring, in at most ``most`` lines; the help page lists every enclosure it is for."""
-    carried = walk.round.carry()
     if not carried:
         return [cut(((end_sentences.NOTHING_TO_CARRY, "faint"),), width)]
     if most == 1:
@@ -146,11 +181,12 @@ def _carry(walk: Walk, width: int, most: int) -> list[Line]:
         return [cut(((end_sentences.to_carry(told), ""),), width)]
     out: list[Line] = [((end_sentences.TO_CARRY, "strong"),)]
     key = steps.key_for(walk.desk, "help")
-    for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):
+    for i, text in enumerate(clean(carry_words(c._replace(mix="", how=())), 20_000) for c in carried):
         if i == most - 2 and len(carried) > most - 1:
             out.append(((f"   {care_line_sentences.more(len(carried) - i, key)}", "faint"),))
             break
         whole = wrap(text, width - 3, 2)
         ending = f" {care_line_sentences.shows_all(key)}"
-        out.append(((f"   {text if len(whole) == 1 else fit(text, width - 3 - len(ending)) + ending}", ""),))
+        cut_ = shortened(text, width - 3 - len(ending)).rstrip() + ending
+        out.append(((f"   {text if len(whole) == 1 else cut_}", ""),))
     return [cut(line, width) for line in out]

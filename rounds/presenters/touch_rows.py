@@ -7,16 +7,20 @@ rows between the two are counted, so that nothing here knows how a list was laid
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
 from rounds.keys.key_names import NAMED
-from rounds.presenters.lines import Line, fit
+from rounds.presenters.lines import Line, fit, shortened
 from rounds.text.cleaning import clean
 from rounds.views.page import Page
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.page_keys import ARROWS
+
+if TYPE_CHECKING:
+    from rounds.presenters.rack_lines import Grid
 
 
 def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
@@ -30,10 +34,10 @@ def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | Non
 
 def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
     """A question's row moves the cursor there; the row under the last one goes on, as it says."""
-    from rounds.presenters.walk_lines import SIDE, SMALL
+    from rounds.presenters.walk_lines import side_width
 
     width = sum(cell_len(text) for text, _ in lines[y])
-    if width >= SMALL[0] + SIDE and x >= width - SIDE:
+    if x >= width - side_width(width):
         return None
     on = steps.key_for(walk.desk, "next")
     if any(style == "faint" and text.startswith(f"{on}: ") for text, style in lines[y]):
@@ -97,15 +101,16 @@ def _on_rack(walk: Walk, page: Page, lines: Sequence[Line], x: int, y: int) -> l
 
     here = rack_lines.spot(page, walk.state.pages[-1].cursor)
     grid = rack_lines.layout(page, sum(cell_len(text) for text, _ in lines[y]))
-    at = next((i for i, line in enumerate(lines) if _cursor_cell(line) is not None), None)
-    if at is None or x < grid.label:
+    across = (x - grid.label) // grid.tile + rack_lines.start(page, here, grid)
+    found = _shelf_at(page, grid, lines, y)
+    if found is None or x >= sum(cell_len(text) for text, _ in lines[y]) - grid.side:
         return None
-    across = (x - grid.label) // grid.tile - ((_cursor_cell(lines[at]) or 0) - grid.label) // grid.tile
-    shelf, place = here.shelf + (y - at) // grid.height, here.at + across
-    top = at + (shelf - here.shelf) * grid.height
-    if not 0 <= shelf < len(page.shelves) or not 0 <= place < len(page.shelves[shelf].tiles):
-        return None
-    if top < 0 or lines[top][0] != (fit(clean(page.shelves[shelf].name, 8), grid.label), "strong"):
+    shelf, place = found, 0 if page.shelves[found].listed else across
+    if (
+        place < 0
+        or place >= len(page.shelves[shelf].tiles)
+        or (x < grid.label and not page.shelves[shelf].listed)
+    ):
         return None
     if _key(walk, "reading_down") not in ARROWS:  # box by box
         before = sum(len(s.tiles) for s in page.shelves[:shelf])
@@ -121,13 +126,17 @@ def _on_rack(walk: Walk, page: Page, lines: Sequence[Line], x: int, y: int) -> l
     return keys or _to(walk, 0)
 
 
-def _cursor_cell(line: Line) -> int | None:
-    """The cell of the cursor's sign on the rack."""
-    x = 0
-    for text, style in line:
-        if style == "cursor" and text == ">":
-            return x
-        x += cell_len(text)
+def _shelf_at(page: Page, grid: Grid, lines: Sequence[Line], y: int) -> int | None:
+    """The shelf a line belongs to: its name stands at its first line; a box without a place is told by its code."""
+    for top in range(y, max(-1, y - grid.height), -1):
+        name, style = lines[top][0]
+        for i, shelf in enumerate(page.shelves):
+            if shelf.listed:
+                code = f"{shortened(clean(shelf.tiles[0].texts[0], 60), 12)} "
+                if top == y and name in ("  ", "> ") and lines[top][1][0].startswith(code):
+                    return i
+            elif (name, style) == (fit(clean(shelf.name, 8), grid.label), "strong"):
+                return i
     return None
 
 

@@ -3,6 +3,9 @@
 Pure: a walk and a size in, lines out. Order of the screen: who and where, what must not be
 done, what is due or open (all seen before a hand touches the lid), the questions with their
 history, the flags as they rise, the keys.
+
+Every zone keeps its lines while a box is answered: what was known before takes as many as it took at
+first, and a flag that rises takes lines that were blank, those of the foot too. No row moves under a hand.
 """
 
 from __future__ import annotations
@@ -12,13 +15,14 @@ from collections.abc import Mapping
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.kept_last import kept_last
-from rounds.presenters import care_lines, footer, screen_sentences, side_lines
+from rounds.named_tuple import NamedTuple
+from rounds.presenters import care_lines, footer, screen_sentences
 from rounds.presenters.bigtext import big
-from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
+from rounds.presenters.lines import BLANK, Line, Run, cut, fit, size, wrap
 from rounds.presenters.prompt_lines import asked
 from rounds.presenters.reading_values import (
     confirmed_words,
-    contents_words,
+    contents_within,
     expected_words,
     past_words,
     presses,
@@ -34,8 +38,18 @@ from rounds.walk.machine import steps
 from rounds.walk.machine.questions import Ask
 
 SMALL = (80, 24)
-SIDE = 40  # width of the right-hand column on a wide screen
-NAME, NOW, EXPECTED, PAST = 23, 19, 14, 8
+SIDES = ((120, 40), (100, 29))
+"""From how many cells on a screen has a right-hand column, and how wide: four weeks take 28 cells."""
+GAP = 3
+"""Blanks in the title bar on either side of the shelf."""
+FOUR_WEEKS = 28
+"""The least that the right-hand column takes beside its rule."""
+FOOT = 4
+"""Lines that are kept for what is said, what is asked and the keys."""
+FLAGS = 2
+"""Lines that are kept for flags to come where there is room."""
+NAME, NOW, EXPECTED, PAST = 23, 18, 15, 8
+"""Cells of the columns; as many past looks are shown as there is room for, three at the most."""
 BEFORE = "*"
 """Marks a past look that today's animals are not compared with; the help page says so."""
 LEAST = (
@@ -47,40 +61,76 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells for the enclosure the walk stands at."""
     if width < SMALL[0] or height < 16:
         return _tiny(walk, width, height)
-    wide = width >= SMALL[0] + SIDE
-    main = width - SIDE if wide else width
     stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
-    body = height - 1 - len(foot)
-    head = _head(stop, walk.day, main)
     if walk.state.mode.name == "card":
-        return _card(walk, [*head, BLANK], width, height, foot)
-    warnings, flags = _care(walk, main, body - len(head))
-    out = [*head, *warnings]
-    out += _questions(walk, main, body - len(out) - len(flags))
+        return _card(walk, [*_head(stop, walk.day, width - side_width(width)), BLANK], width, height, foot)
+    side = side_width(width)
+    main = width - side
+    head = _head(stop, walk.day, main)
+    shown = steps.rows(walk.state, walk.desk)
+    known = care_lines.at_hand(walk)
+    zones = _zones(len(head), care_lines.height_of(known, main), len(known), len(shown) + 2, height)
+    out = [*head, *[BLANK] * zones.under_head, *care_lines.lines_of(walk, known, main, zones.known)]
+    out += [BLANK] * (zones.before_questions - len(out))
+    asked_, hint = _questions(walk, shown, main, height - 1 - FOOT - len(out))
+    blank = sum(1 for line in foot[: FOOT - 1] if not any(text.strip() for text, _ in line))
+    foot, body = foot[blank:], height - 1 - len(foot) + blank
+    flags = _flags(walk, main, body - len(out) - len(asked_) + (1 if hint else 0))
+    if hint and len(out) + len(asked_) + len(flags) > body:
+        asked_.pop()
+    if len(out) + len(asked_) + len(flags) > body:  # what is said takes more lines than it has
+        asked_, _ = _questions(walk, shown, main, body - len(out) - len(flags))
+    out += asked_
     out += [BLANK] * (body - len(out) - len(flags))
     out += flags
-    if wide:
-        side = side_lines.lines(walk, SIDE - 2, body)
+    if side:
+        from rounds.presenters import side_lines  # no start at 80 columns needs it
+
+        rule = "│ " if side > FOUR_WEEKS + 1 else "│"
+        beside = side_lines.lines(walk, side - len(rule), body)
         out = [
-            cut((*cut(left, main), ("│ ", "faint"), *right), width)
-            for left, right in zip(out, side, strict=True)
+            cut((*cut(left, main), (rule, "faint"), *right), width)
+            for left, right in zip(out, beside, strict=True)
         ]
     out = [cut(line, width) for line in out[:body]]
     return [title(walk, width), *out, *(cut(line, width) for line in foot)]
 
 
-def _care(walk: Walk, width: int, room: int) -> tuple[list[Line], list[Line]]:
-    """What stands before the questions and what was raised under them.
+def side_width(width: int) -> int:
+    """The cells of the right-hand column; none on a screen that has no room for it."""
+    return next((side for least, side in SIDES if width >= least), 0)
 
-    The questions come first: texts are whole where all of them stay in sight, and a headline each where not.
+
+class Zones(NamedTuple):
+    """Where the parts of a screen stand: they depend on nothing that a key changes at a box."""
+
+    under_head: int
+    known: int
+    before_questions: int
+
+
+def _zones(head: int, natural: int, items: int, questions: int, height: int) -> Zones:
+    """How the lines between the title and the foot are shared out.
+
+    The questions come first, then a headline each of what is known, then a line or two for flags to come
+    and, where there is room, a blank line between the parts.
     """
-    questions = len(steps.rows(walk.state, walk.desk)) + 2
-    known, raised = care_lines.at_hand(walk), care_lines.raised(walk)
-    beside = max(0, room - questions)
-    most = max(beside, min(len(known) + len(raised), care_lines.AT_ONCE, room - min(questions, LEAST)))
-    warnings = care_lines.lines_of(walk, known, width, most - min(2, len(raised)))
-    return warnings, care_lines.lines_of(walk, raised, width, most - len(warnings))
+    body = height - 1 - FOOT
+    room = body - head
+    beside = max(0, room - questions - FLAGS)
+    known = max(min(natural, beside), min(items, care_lines.AT_ONCE, room - min(questions, LEAST)))
+    known = max(0, known)
+    air = room - known - questions - FLAGS
+    under_head = 1 if known and air > 1 else 0
+    return Zones(under_head, known, head + under_head + known + (1 if air > 0 else 0))
+
+
+def _flags(walk: Walk, width: int, room: int) -> list[Line]:
+    """What was raised, in the lines that are blank under the questions; one more than there are for the worst."""
+    raised = care_lines.raised(walk)
+    most = min(room, care_lines.height_of(raised, width), care_lines.AT_ONCE)
+    return care_lines.lines_of(walk, raised, width, max(1, most))
 
 
 def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line]) -> list[Line]:
@@ -94,7 +144,7 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     all_key = care_lines.key_to_all(walk)
     least = len(card_lines.lines(shown, width, body, all_key))
     if len(head) + least > body:
-        head = [_one_line(walk.route.stops[walk.state.at])]
+        head = [_one_line(walk.route.stops[walk.state.at], width)]
     if body == 1 and shown.caution:  # which box, which act, and where its caution stands
         code = clean(walk.route.stops[walk.state.at].enclosure.code, 12)
         return [
@@ -109,10 +159,12 @@ def _card(walk: Walk, head: list[Line], width: int, height: int, foot: list[Line
     return [title(walk, width), *(cut(line, width) for line in (*out[:body], *foot))][:height]
 
 
-def _one_line(stop: Stop) -> Line:
+def _one_line(stop: Stop, width: int) -> Line:
     """Which box it is, where there is no room for more."""
     e = stop.enclosure
-    return ((f" {clean(e.code, 24)}", "code"), (f"  {e.stage}  ", ""), (contents_words(e.contents), ""))
+    code, stage = f" {clean(e.code, 24)}", f"  {e.stage}  "
+    who = contents_within(e.contents, width - size(((code, ""), (stage, ""))))
+    return ((code, "code"), (stage, ""), (who, ""))
 
 
 def title(walk: Walk, width: int) -> Line:
@@ -128,6 +180,12 @@ def title(walk: Walk, width: int) -> Line:
     name = screen_sentences.round_named(clean(walk.name, 12)) if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
     right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
+    room = width - len(right) - len(where) - 2 * GAP
+    if width >= SMALL[0] and room > 0 and walk.state.at < n:
+        from rounds.presenters import shelf_line  # no narrow screen needs it
+
+        shelf = shelf_line.marks(walk, room)
+        right = f"{shelf}{' ' * GAP}{right}" if shelf else right
     return (
         ("", "bar"),
         (fit(where, max(0, width - len(right))), "bar"),
@@ -149,11 +207,11 @@ def _head(stop: Stop, day: int, width: int) -> tuple[Line, ...]:
             (screen_sentences.number_and_place(e.number, where), "faint"),
         ),
         ((clean(e.species, 60), ""),),
-        ((contents_words(e.contents), ""),),
     )
+    column = 0 if letters is None else max(30, len(letters[0]) + 3)
+    facts = (*facts, ((contents_within(e.contents, width - column), ""),))
     if letters is None:
         return (((code, "code"), ("   ", ""), *facts[0]), *facts[1:])
-    column = max(30, len(letters[0]) + 3)
     return tuple(
         cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)
     )
@@ -171,15 +229,16 @@ def _days_in_stage(stop: Stop, day: int) -> str:
     return screen_sentences.day_between(max(0, low), high)
 
 
-def _questions(walk: Walk, width: int, space: int) -> list[Line]:
+def _questions(walk: Walk, shown: tuple[Ask, ...], width: int, space: int) -> tuple[list[Line], bool]:
+    """The rows, and whether the last of them only says what the next key does."""
     state = walk.state
-    shown = steps.rows(state, walk.desk)
     cells = steps.cells_here(state, walk.desk)
     others = walk.others_today(state.at) if state.earlier is None else ()
     before = walk.past.of(state.at)
     if others:
         before = [v for v in before if all(v.uid != o.uid for o in others)]
-    past = (None, None, None, *before)[:-4:-1]
+    looks = min(3, (width - NAME - NOW - EXPECTED + 1) // PAST)  # the last of them needs no blank behind it
+    past = (*((None, None, None, *before)[:-4:-1][:looks]), None, None, None)[:3]
     head = _columns_head(walk, [v for v in past if v is not None])
     columns = _columns(shown, *past, *_of_their_shelf(walk, shown, past))
     pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: always in sight
@@ -196,7 +255,8 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
         out.append(_row(walk, ask, cells, columns[i], others, at=i == state.cursor))
     if counted:
         out.append(_out_of_sight(walk, shown[:first], shown[first + room :], cells))
-    return [cut(line, width) for line in (*out, *tail)][:space]
+    hint = bool(tail) and not pinned and state.cursor < len(shown)
+    return [cut(line, width) for line in (*out, *tail)][:space], hint
 
 
 def _out_of_sight(
@@ -218,12 +278,12 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     else:
         heading = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
     changed = walk.route.stops[state.at].enclosure.changed
-    days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
+    days = " ".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST - 1) for v in past)
     now = screen_sentences.READ_THEN if state.earlier is not None else screen_sentences.NOW
     return (
         (fit(f"  {heading}", NAME), "strong"),
         (fit(now, NOW), "faint"),
-        (fit(screen_sentences.EXPECTED, EXPECTED), "faint"),
+        (fit(screen_sentences.EXPECTED, EXPECTED - 1) + " ", "faint"),
         (days, "faint"),
     )
 
@@ -250,9 +310,9 @@ def _columns(
     on_shelf = [v for v in of_shelf if v is not None]
     return tuple(
         (
-            (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
+            (fit(expected_words(ask), EXPECTED - 1), "faint"),
             *(
-                (fit(past_words(ask.kind, v, PAST - 1), PAST), "")
+                (f" {fit(past_words(ask.kind, v, PAST - 1), PAST - 1)}", "")
                 for v in (on_shelf if ask.kind.subject == "shelf" else here)
             ),
         )
@@ -283,9 +343,10 @@ def _row(
     return (
         (fit(name, NAME), style or ("strong" if value is not None else "")),
         (fit(said, NOW - 3), style or ("strong" if odd else "")),
-        (fit(mark, 2), "saved"),
-        (" ", ""),
-        *columns,
+        (fit(mark, 2), style or "saved"),
+        (" ", style),
+        (columns[0][0], style or columns[0][1]),
+        *((text, "strong" if at else look) for text, look in columns[1:]),
     )
 
 

@@ -22,8 +22,7 @@ def as_csv(document: ReportDocument) -> str:
     """The table that the kind's CSV is made of: a line of names, then a line a row.
 
     Numbers are in full and never guarded; texts are on one line, without what steers a
-    terminal. Several tables become one, with their name in the first column ``part``; what
-    a part does not have is empty there.
+    terminal. Every row is of one kind: of several tables the CSV holds the one its kind names.
     """
     kind = document.kind
     if kind.csv == ONE_ROW:
@@ -34,10 +33,7 @@ def as_csv(document: ReportDocument) -> str:
         return _written(*_table(document, kind.csv))
     if not kind.tables:
         return _written(FIGURES, _figures(document))
-    if len(kind.tables) == 1:
-        return _written(*_table(document, kind.tables[0].name))
-    names = tuple(dict.fromkeys(c.name for t in kind.tables for c in data_columns(t.columns)))
-    return _written(("part", *names), _parts(document, names))
+    return _written(*_table(document, kind.tables[0].name))
 
 
 def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
@@ -84,14 +80,6 @@ def _harmless(text: str) -> bool:
 def _cell(column: ReportColumn, value: CellValue) -> str:
     text = plain_text(column, value)
     return text if column.type in _NUMBERS and not column.many else guarded(text)
-
-
-def _parts(document: ReportDocument, names: Sequence[str]) -> Iterator[list[str]]:
-    for table in document.kind.tables:
-        for report in document.reports(table.name):
-            for row in report.rows:
-                cells = {column.name: _cell(column, row.cells[at]) for at, column in _placed(report)}
-                yield [table.name, *(cells.get(name, "") for name in names)]
 
 
 def _figures(document: ReportDocument) -> Iterator[list[str]]:

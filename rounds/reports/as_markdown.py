@@ -16,8 +16,7 @@ from rounds.reports.report_sentences import NOTHING
 from rounds.text.cleaning import clean
 
 _ALWAYS = re.compile(r"[\\`]")
-_STAR = re.compile(r"(?<!\s)(?<!^)\*|\*(?!\s)(?!$)")
-_UNDERSCORE = re.compile(r"(?<![^\W_])_|_(?![^\W_])")
+_RUN = re.compile(r"\*+|_+")
 _LINK = re.compile(r"\](?=[(\[:])")
 _TAG = re.compile(r"<(?=[A-Za-z/!?]|[^\s<>]*@)")
 _ENTITY = re.compile(r"&(?=(?:#[0-9]+|#[xX][0-9A-Fa-f]+|[A-Za-z][A-Za-z0-9]*);)")
@@ -28,9 +27,18 @@ _NUMBERED = re.compile(r"([0-9]{1,9})([.)](?=\s|$))")
 def escaped(text: str) -> str:
     """A text inside a line, such as a cell, that Markdown shows as it stands."""
     out = _ALWAYS.sub(r"\\\g<0>", text)
-    for sign in (_STAR, _UNDERSCORE, _LINK, _TAG, _ENTITY):
+    out = _RUN.sub(_escaped_run, out)
+    for sign in (_LINK, _TAG, _ENTITY):
         out = sign.sub(r"\\\g<0>", out)
     return out.replace("~", r"\~") if out.count("~") > 1 else out
+
+
+def _escaped_run(found: re.Match[str]) -> str:
+    """Stars or underscores, which mark nothing between blanks (a line to write on), nor underscores inside a word."""
+    run, before, after = found[0], found.string[: found.start()][-1:], found.string[found.end() :][:1]
+    harmless = not before.strip() and not after.strip()
+    inside = run[0] == "_" and before.isalnum() and after.isalnum()
+    return run if harmless or inside else re.sub(".", r"\\\g<0>", run)
 
 
 def escaped_line(text: str) -> str:

@@ -47,7 +47,7 @@ CARRY = ReportTable(
         ),
         ReportColumn("", "not known for"),
         ReportColumn("mix", "", "text", "What substrate is made of"),
-        ReportColumn("rests_on", "rests on", "text", "What the amounts rest on", many=True),
+        ReportColumn("rests_on", "", "text", "What the amounts rest on", many=True),
     ),
     "Something to carry to the rack next time",
 )
@@ -89,6 +89,7 @@ SUMMARY = kind(
     CARRY,
     DUE_OF_DAY,
     UNSEEN,
+    csv="action",
 )
 
 DUE = listing_kind(

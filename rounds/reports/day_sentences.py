@@ -15,10 +15,6 @@ NOT_SEEN = "Not seen"
 NO_LONGER_SEEN = "not seen today: fixed?"
 
 
-def day_summary(day: str, actions: int, seen: int, unseen: int) -> str:
-    return f"{day}: {actions} needing action, {seen} seen, {unseen} not seen"
-
-
 def action(mark: str, place: str, box: str, reason: str, since: str) -> str:
     """``since`` is the day it is open from, where that was before."""
     return f"{mark:<3} {place:<5} {box}  {reason}{f' (since {since})' if since else ''}"

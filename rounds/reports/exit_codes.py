@@ -9,7 +9,7 @@ from rounds.reports.report_columns import ReportColumn
 
 MEANINGS = {
     EXIT_FINE: "All went well.",
-    EXIT_FOUND: "Something was found, and the command was asked to look for it: a rule's case that fails.",
+    EXIT_FOUND: "Something was found, and the command was asked to look for it: a rule's case that fails, something wrong at a checkup.",
     EXIT_INPUT: "What was typed, a config file or a table is wrong; nothing was changed.",
     EXIT_BOOK: "The book cannot be opened, read or written.",
     EXIT_CRASH: "A mistake in the program; it says where its report is.",

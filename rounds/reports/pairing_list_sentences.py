@@ -18,8 +18,9 @@ def pairs_of(species: str, pairs: int, males: int, females: int, *, in_plan: boo
     return f"{species}: {many(pairs, 'pair')} {'' if in_plan else 'may be made '}{able}"
 
 
-def pair(number: int, male: str, female: str) -> str:
-    return f"{number}. {male} × {female}"
+def pair(number: int, male: str, female: str, f: str, until: str) -> str:
+    """``until`` is the last day it can be made; it may be empty."""
+    return f"{number}. {male} × {female}: F {f}{f', to be made by {until}' if until else ''}"
 
 
 def lowest_f(f: float) -> str:
@@ -32,10 +33,6 @@ def instead(
     """``whom`` is one of the two phrases above."""
     elsewhere = ", taken elsewhere in this plan" if taken else ""
     return f"{whom}: {animal}{elsewhere}, cost {cost:+.4f}, F {reading_text(low, usual, high)}"
-
-
-def to_be_made_by(day: str) -> str:
-    return f"to be made by {day} at the latest"
 
 
 def mind(warning: str) -> str:
@@ -68,12 +65,9 @@ def not_allowed(pairs: int, reason: str, *, unknown_can_be_allowed: bool) -> str
     return f"{many(pairs, 'pair')} not allowed: {reason}{allow}"
 
 
-def not_now(animal: str, reason: str) -> str:
-    return f"not now: {animal}, {reason}"
-
-
-def more_not_now(animals: int) -> str:
-    return f"not now: {animals} more"
+def not_now(animals: tuple[str, ...], more: int) -> str:
+    """``animals`` each with its reason; ``more`` are not named."""
+    return f"not now: {'; '.join(animals)}{f'; {more} more' if more else ''}"
 
 
 # Planned pairings.

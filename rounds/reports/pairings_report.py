@@ -10,8 +10,8 @@ from rounds.reports import pairing_list_sentences
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
-from rounds.text.cleaning import clean, day_and_year
-from rounds.text.reading_text import range_column, short
+from rounds.text.cleaning import clean
+from rounds.text.reading_text import range_column, reading_text, short
 from rounds.values.spans import FIRST, LAST, iso
 
 if TYPE_CHECKING:
@@ -23,8 +23,13 @@ LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
-def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan]) -> ReportDocument:
-    """The pairs listed, species by species; without ``plans`` every pair that may be made."""
+def pairings_report(
+    found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan], *, reasons: bool = False
+) -> ReportDocument:
+    """The pairs listed, species by species; without ``plans`` every pair that may be made.
+
+    Below each in text stand its reasons in one sentence, or with ``reasons`` all of them.
+    """
     said = [] if found.groups else [pairing_list_sentences.NOBODY_GROWN]
     parts = []
     for k, group in enumerate(found.groups):
@@ -37,18 +42,19 @@ def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[Pa
         rows = [
             ReportRow(
                 _values(x),
-                pairing_list_sentences.pair(x.number, x.pair.male, x.pair.female),
-                tuple(_reasons(x)),
+                _line(x),
+                tuple(_reasons(x)) if reasons else (_brief(x),),
             )
             for x in mine
         ]
-        notes = [clean(note, 400) for note in notes]
+        notes = [clean(note, 2000) for note in notes]
         parts.append(
             Report(
                 clean(title, 400),
                 PAIRINGS.table(ROWS).columns,
                 rows,
                 tuple(notes),
+                _in_common(group) if mine else (),
                 empty=pairing_list_sentences.NO_PAIR,
             )
         )
@@ -72,6 +78,23 @@ def plans_report(rows: Sequence[tuple[CellValue, ...]]) -> ReportDocument:
     return listing(PAIRING_PLANS, made, empty=pairing_list_sentences.NOTHING_PLANNED)
 
 
+def _in_common(group: SpeciesGroup) -> tuple[str, ...]:
+    """What is to be minded of many pairs, said once."""
+    lines = tuple(sorted(group.of_unknown_origin))
+    said = pairing_list_sentences.mind(pair_sentences.origins_not_recorded(lines)) if lines else ""
+    return (clean(said, 400),) if said else ()
+
+
+def _line(x: Listed) -> str:
+    f = reading_text(*x.pair.f[:3], 3)
+    until = iso(x.until) if x.until is not None else ""
+    return pairing_list_sentences.pair(x.number, x.pair.male, x.pair.female, f, until)
+
+
+def _brief(x: Listed) -> str:
+    return clean("; ".join(x.pair.brief), 800)
+
+
 def _reasons(x: Listed) -> list[str]:
     """What is said below a pair: its reasons, who else could be taken, and what to mind."""
     pair = x.pair
@@ -82,8 +105,6 @@ def _reasons(x: Listed) -> list[str]:
     ):
         if r is not None:
             out.append(pairing_list_sentences.instead(whom, r.animal, r.more, *r.f[:3], taken=r.taken))
-    if x.until is not None:
-        out.append(pairing_list_sentences.to_be_made_by(day_and_year(x.until)))
     return [clean(text, 400) for text in [*out, *map(pairing_list_sentences.mind, pair.warnings)]]
 
 
@@ -105,6 +126,7 @@ def _values(x: Listed) -> tuple[CellValue, ...]:
         pair.cost,
         pair.why,
         pair.warnings,
+        _brief(x),
         *second(pair.runner_up),
         *second(pair.for_him),
         pair.change.low,
@@ -131,10 +153,9 @@ def _plan_words(plan: PairingPlan) -> list[str]:
     for reason, n in plan.barred.items():
         allowed = reason in ALLOWED_AS_UNKNOWN
         out.append(pairing_list_sentences.not_allowed(n, reason, unknown_can_be_allowed=allowed))
-    for animal, reason in plan.left_out[:LEFT_OUT]:
-        out.append(pairing_list_sentences.not_now(animal, reason))
-    if len(plan.left_out) > LEFT_OUT:
-        out.append(pairing_list_sentences.more_not_now(len(plan.left_out) - LEFT_OUT))
+    if plan.left_out:
+        animals = tuple(f"{animal} {reason}" for animal, reason in plan.left_out[:LEFT_OUT])
+        out.append(pairing_list_sentences.not_now(animals, max(0, len(plan.left_out) - LEFT_OUT)))
     out += map(pairing_list_sentences.mind, plan.warnings)
     if not plan.exact:
         out.append(pairing_list_sentences.OUTER_BOUNDS)

@@ -49,8 +49,7 @@ class ReportKind(NamedTuple):
     ``version`` grows when a field goes or changes its meaning, not when one is added.
     ``fields`` are the named fields of a single result. ``csv`` says what a CSV is made of:
     the table of that name, or :data:`ONE_ROW`. Where it is empty a single result is a
-    figure a row, the only table is itself, and several become one table with the column
-    ``part`` in front.
+    figure a row, and the only table is itself.
     """
 
     name: str
@@ -199,8 +198,8 @@ def kind(
             raise ValueError(f"{name}: the table {table.name} has nothing for programs")
     if csv and csv not in [t.name for t in tables] and not (csv == ONE_ROW and made.fields):
         raise ValueError(f"{name}: there is no table {csv} to make a CSV of")
-    if made.fields and tables and not csv:
-        raise ValueError(f"{name}: a kind with fields and tables says which table a CSV is made of")
+    if len(tables) + bool(made.fields) > 1 and not csv:
+        raise ValueError(f"{name}: a kind of several tables says which of them a CSV is made of")
     return made
 
 
@@ -209,6 +208,13 @@ def listing_kind(
 ) -> ReportKind:
     """Declare a listing: one table, called ``rows``. Raises ValueError as :func:`kind` does."""
     return kind(name, title, meaning, ReportTable(ROWS, tuple(columns), meaning), version=version)
+
+
+def only(document: ReportDocument, table: str) -> ReportDocument:
+    """The document with the rows of one table alone, which is then what a CSV is made of. Raises KeyError."""
+    document.kind.table(table)
+    parts = tuple(p for p in document.parts if isinstance(p, Report) and p.name == table)
+    return document._replace(kind=document.kind._replace(csv=table), parts=parts)
 
 
 def document(

@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 
+from rounds.records import round_summary_sentences
 from rounds.records.observations import DueNotice, EnclosureState
-from rounds.records.round_summary import BRING, MARKS, Carry, Summary, SummaryRow, amount_words, carry_words
-from rounds.reports import day_sentences, report_sentences
+from rounds.records.round_summary import (
+    BRING,
+    MARKS,
+    Carry,
+    Summary,
+    SummaryRow,
+    amount_words,
+    carry_words,
+)
+from rounds.records.summary_opening import opening
+from rounds.reports import day_sentences
 from rounds.reports.day_kinds import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, ReportTable, document
 from rounds.text.cleaning import clean, day_words, long_day
@@ -18,30 +29,31 @@ def summary_report(s: Summary, titles: Mapping[str, str]) -> ReportDocument:
 
     ``titles``: what the reasons to skip are called, by id.
     """
+    counts = Counter(row.action.level for row in s.rows)
     return document(
         SUMMARY,
-        day_sentences.day_summary(long_day(s.day), len(s.rows), s.seen, len(s.unseen)),
+        long_day(s.day),
         _part(
             day_sentences.NEEDS_ACTION,
             ACTION,
-            [_action(s.day, row) for row in s.rows],
-            report_sentences.NOTHING,
+            [_action(s.day, row, counts[row.action.level]) for row in s.rows],
         ),
-        _part(day_sentences.TO_CARRY, CARRY, [_carry(s.day, c) for c in s.carry], report_sentences.NOTHING),
+        _part(day_sentences.TO_CARRY, CARRY, [_carry(s.day, c) for c in s.carry]),
         _part(day_sentences.NOT_DONE, DUE_OF_DAY, [_due(s.day, e, d) for e, d in s.due]),
         _part(day_sentences.NOT_SEEN, UNSEEN, [_unseen(s.day, e, reason, titles) for e, reason in s.unseen]),
+        said=(opening(len({row.enclosure.id for row in s.rows}), len(s.due), len(s.unseen), s.carry),),
     )
 
 
-def _part(title: str, table: ReportTable, rows: list[ReportRow], empty: str = "") -> Report:
-    return Report(title, table.columns, rows, empty=empty, name=table.name)
+def _part(title: str, table: ReportTable, rows: list[ReportRow]) -> Report:
+    return Report(title, table.columns, rows, name=table.name)
 
 
 def _where(e: EnclosureState) -> str:
     return e.place.address if e.place else ""
 
 
-def _action(day: int, row: SummaryRow) -> ReportRow:
+def _action(day: int, row: SummaryRow, of_its_level: int) -> ReportRow:
     e, a = row.enclosure, row.action
     do = f"{a.todo} {a.withheld}".strip()
     since = day_words(a.opened) if row.old else ""
@@ -65,6 +77,7 @@ def _action(day: int, row: SummaryRow) -> ReportRow:
         ),
         day_sentences.action(MARKS[a.level], _where(e), clean(e.code, 16), clean(a.reason, 300), since),
         (day_sentences.to_do(clean(do, 400), cause_gone=a.cause_gone),),
+        (round_summary_sentences.group(MARKS[a.level], a.level, of_its_level),),
     )
 
 

@@ -47,9 +47,11 @@ class WalkScreen(Screen[None], inherit_bindings=False, inherit_css=False):
 
     DEFAULT_CSS = "WalkScreen { layout: vertical; background: ansi_default; color: ansi_default; }"
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
+    def __init__(
+        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
+    ) -> None:
         super().__init__()
-        self.board = Board(walk, styles, touch=touch)
+        self.board = Board(walk, styles, touch=touch, ascii_only=ascii_only)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -76,7 +78,9 @@ class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False)
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, *, touch: bool = False, palette: str = "") -> None:
+    def __init__(
+        self, walk: Walk, *, touch: bool = False, palette: str = "", ascii_only: bool = False
+    ) -> None:
         self.painted = palettes.styles(
             palette or walk.config.choices.palette, colour=not palettes.without_colour()
         )
@@ -86,7 +90,7 @@ class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False)
         super().__init__(ansi_color=True)
         for wanted_not in NOT_HERE:
             setattr(self, wanted_not, True)
-        self.walk, self.touch = walk, touch
+        self.walk, self.touch, self.ascii_only = walk, touch, ascii_only
 
     def get_css_variables(self) -> dict[str, str]:
         return {}  # no style here names a colour of a theme
@@ -95,7 +99,7 @@ class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False)
         return lasting(undisturbed(super().get_driver_class()))
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.painted, touch=self.touch)
+        return WalkScreen(self.walk, self.painted, touch=self.touch, ascii_only=self.ascii_only)
 
     async def on_event(self, event: events.Event) -> None:
         """Taps wait in the same queue as keys.

@@ -83,6 +83,14 @@ def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list
     return walk_lines.lines(walk, width, height)
 
 
+def in_ascii(line: Line) -> Line:
+    """The line as a terminal gets it that shows plain letters only; taps go by the line as it was composed."""
+    from rounds.text.stand_ins import plain_runs
+
+    texts = plain_runs([text for text, _ in line])
+    return tuple((text, style) for text, (_, style) in zip(texts, line, strict=True))
+
+
 class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
@@ -96,9 +104,11 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
+    def __init__(
+        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
+    ) -> None:
         super().__init__()
-        self.walk, self.painted, self.touch = walk, styles, touch
+        self.walk, self.painted, self.touch, self.ascii_only = walk, styles, touch, ascii_only
         self.shown: list[Line] = []
         self.shown_size = (0, 0)
         self.strips: list[Strip] = []  # what is shown as the library paints it
@@ -153,7 +163,8 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""
-        return compose(self.walk, *self.size, touch=self.touch)
+        lines = compose(self.walk, *self.size, touch=self.touch)
+        return [in_ascii(line) for line in lines] if self.ascii_only else lines
 
     def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""

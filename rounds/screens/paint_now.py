@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from rich.color import ColorSystem
 from rich.console import Console
@@ -18,6 +18,7 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
+from rounds.named_tuple import NamedTuple
 from rounds.presenters.lines import Line
 
 BATCHES = "_batch_count"

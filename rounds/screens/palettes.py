@@ -1,9 +1,9 @@
-"""Palettes by name, as small data: how runs of text are painted. One becomes styles when a walk opens.
+"""Looks by name, as small data: how runs of text are painted. One becomes styles when a walk opens.
 
-A style's name says what a run of text is (rounds.presenters.lines.STYLES), a palette how that is
-painted. Whatever differs in colour differs in words or signs as well, so that every palette
-shows everything; where colours are few, bold, underline and reverse tell runs apart. Colours
-are those of the 256-colour cube, which any terminal with colours shows alike.
+A style's name says what a run of text is (rounds.presenters.lines.STYLES), ``PAINTED`` which role
+it has and which shape, and a palette what colours the roles have. Whatever differs in colour
+differs in words or signs as well, so that every palette shows everything. Colours are those of
+the 256-colour cube, which any terminal with colours shows alike.
 """
 
 from __future__ import annotations
@@ -20,57 +20,80 @@ from rounds.settings.choices import PALETTE_NAMES
 
 
 class Palette(NamedTuple):
-    """Text and ground (empty: the terminal's own) of every cell, and what single styles have instead."""
+    """The colours of the roles: of letters, or ``letters on ground``; ground is that of every other cell.
 
-    text: str
-    ground: str
-    styles: Mapping[str, str]
+    An empty one is the terminal's own.
+    """
+
+    text: str = ""
+    ground: str = ""
+    quiet: str = ""
+    accent: str = ""
+    good: str = ""
+    attention: str = ""
+    danger: str = ""
+    selection: str = ""
+    title: str = ""
 
 
-_SHAPES = {
-    "strong": "bold",
-    "bar": "reverse",
-    "cursor": "bold reverse",
-    "code": "bold",
-    "lock": "bold reverse",
+class Paint(NamedTuple):
+    """A role's name in Palette, the shapes that go with its colours, and those that stand in for colours."""
+
+    role: str
+    shapes: str = ""
+    without_colour: str = ""
+
+    def how(self, palette: Palette) -> str:
+        """The style as rich reads it, colours of the role included where the palette has any of its own."""
+        colours = getattr(palette, self.role)
+        own = colours and colours != palette.text
+        return f"{self.shapes} {colours}" if own else f"{self.shapes} {self.without_colour}"
+
+
+PAINTED: Mapping[str, Paint] = {
+    "": Paint("text"),
+    "strong": Paint("text", "bold"),
+    "code": Paint("text", "bold"),
+    "faint": Paint("quiet"),
+    "bar": Paint("title", "", "reverse"),
+    "lock": Paint("text", "bold reverse"),
+    "key": Paint("accent", "bold"),
+    "saved": Paint("good"),
+    "look": Paint("attention"),
+    "today": Paint("attention", "bold"),
+    "now": Paint("danger", "bold", "reverse"),
+    "cursor": Paint("selection", "bold", "reverse"),
 }
-"""What is the same in every palette."""
-_FEW = {**_SHAPES, "key": "bold", "now": "bold reverse", "today": "bold underline", "look": "underline"}
-"""What tells runs apart where colours do not."""
+"""How every style is painted, in every palette: bold and reverse alone where roles have no colours."""
 
 PALETTES = {
     "dark": Palette(
-        "#e4e4e4",
-        "#1c1c1c",
-        {
-            **_SHAPES,
-            "faint": "#b2b2b2",
-            "code": "bold #ffffff",
-            "key": "bold #5fd7d7",
-            "now": "bold #ffffff on #af0000",
-            "today": "bold #ffaf5f",
-            "look": "#ffd787",
-            "saved": "#87d787",
-        },
+        text="#e4e4e4",
+        ground="#1c1c1c",
+        quiet="#b2b2b2",
+        accent="#5fd7d7",
+        good="#87d787",
+        attention="#ffaf5f",
+        danger="#ffffff on #af0000",
+        selection="#ffffff on #005f87",
+        title="#e4e4e4 on #3a3a3a",
     ),
     "light": Palette(
-        "#121212",
-        "#ffffff",
-        {
-            **_SHAPES,
-            "faint": "#4e4e4e",
-            "code": "bold #000000",
-            "key": "bold #005f87",
-            "now": "bold #ffffff on #af0000",
-            "today": "bold #870000",
-            "look": "#5f0087",
-            "saved": "#005f00",
-        },
+        text="#121212",
+        ground="#ffffff",
+        quiet="#4e4e4e",
+        accent="#005f87",
+        good="#005f00",
+        attention="#870000",
+        danger="#ffffff on #af0000",
+        selection="#ffffff on #005f87",
+        title="#121212 on #afd7ff",
     ),
-    # Of the sixteen only red, as a ground: the others may be too light or too dark on a ground nobody knows.
-    "terminal": Palette("", "", {**_FEW, "now": "bold bright_white on red"}),
-    # Red light alone: eyes stay used to the dark, and beetles hardly see it.
-    "red": Palette("#ff0000", "#000000", _FEW),
+    # The terminal's sixteen colours may be too light or too dark on a ground nobody knows: none is used.
+    "terminal": Palette(),
+    # Red light alone: eyes stay used to the dark, and beetles hardly see it. The next red of the cube has a
+    # contrast of 3.9 to 1 on black, too little to be read, so that every role has the same one.
+    "red": Palette(text="#ff0000", ground="#000000"),
 }
 
 
@@ -95,7 +118,6 @@ def without_colour() -> bool:
 
 def styles(name: str, *, colour: bool = True) -> dict[str, Style]:
     """How every style is painted in a palette; without ``colour``, its shapes alone."""
-    palette = PALETTES[name] if colour else Palette("", "", _FEW)
+    palette = PALETTES[name] if colour else PALETTES["terminal"]
     base = Style(color=palette.text or None, bgcolor=palette.ground or None)
-    plain = dict.fromkeys(("", "faint", "now", "today", "look", "saved", "key"), base)
-    return {**plain, **{style: base + Style.parse(how) for style, how in palette.styles.items()}}
+    return {style: base + Style.parse(paint.how(palette)) for style, paint in PAINTED.items()}

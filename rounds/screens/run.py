@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.screens import program_end_sentences
+from rounds.text import terminal_signs
 from rounds.text.cleaning import clean
 from rounds.walk import walk_sentences
 
@@ -58,6 +59,43 @@ def run_walk(
     check_terminal()
     if not book.exists():
         raise BookError(no_book(book))
+    try:
+        return _walked(
+            book,
+            config,
+            today,
+            keeper,
+            bays,
+            name,
+            touch=touch,
+            keys=keys,
+            palette=palette,
+            kept=kept,
+            lessons=lessons,
+            stand_in=stand_in,
+        )
+    except Exception as error:
+        from rounds.store import damage  # no start needs it
+
+        raise damage.explained(error, book) from error
+
+
+def _walked(
+    book: Path,
+    config: str | None,
+    today: int | None,
+    keeper: str,
+    bays: str,
+    name: str,
+    *,
+    touch: bool,
+    keys: str,
+    palette: str,
+    kept: bool,
+    lessons: bool,
+    stand_in: bool,
+) -> int:
+    """What :func:`run_walk` does once there are a terminal and a book; any error is its own."""
     gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
     from rounds.config import in_force
     from rounds.screens import palettes
@@ -68,6 +106,12 @@ def run_walk(
     if keys:
         settings = settings.with_keys(keys)
     palette = palettes.chosen(palette, settings.choices.palette)
+    # What a browser shows is no matter of the terminal the server was started from.
+    ascii_only = os.environ.get("TEXTUAL_DRIVER") != SERVED and terminal_signs.only_ascii(
+        settings.choices.signs
+    )
+    if ascii_only:
+        terminal_signs.write_only_ascii()
     walk_ = Walk(
         book,
         settings,
@@ -79,7 +123,7 @@ def run_walk(
     )
     if lessons:
         walk_.teach()
-    app = WalkApp(walk_, touch=touch, palette=palette)
+    app = WalkApp(walk_, touch=touch, palette=palette, ascii_only=ascii_only)
     try:
         ended = app.run()
     finally:
@@ -119,9 +163,24 @@ def left_words(walk: Walk, *, kept: bool = True) -> str:
 
 
 def back_up(book: Path) -> None:
-    """A verified copy of the book, made by a process of its own so that nobody waits for it."""
+    """A verified copy of the book, made by a process of its own so that nobody waits for it.
+
+    How it ended is told at the next start; that it cannot even begin is told at once.
+    """
     import subprocess
 
+    from rounds.store import backup_sentences, backup_state
+    from rounds.store.ids import now_ms
+
+    try:
+        backup_state.begin(book, now_ms())
+    except OSError as error:
+        with contextlib.suppress(
+            OSError
+        ):  # a closed window hears nothing; the next start tells of old backups
+            said = backup_sentences.not_begun(str(book), error.strerror or str(error))
+            print(clean(said, 4000), file=sys.stderr)
+        return
     subprocess.Popen(
         [sys.executable, "-m", "rounds.store.backup", str(book)],
         start_new_session=True,

@@ -1,4 +1,4 @@
-"""Parse ``settings.yaml``: which key layout and which palette are in force when none is asked for."""
+"""Parse ``settings.yaml``: which key layout, palette and signs are in force when none are asked for."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from rounds.problems import BadInput, Problem
 from rounds.settings import config_sentences
 from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
+from rounds.text.terminal_signs import FITTING, SIGN_CHOICES
 from rounds.values.rough_width import USUAL, RoughWidth
 
 PALETTE_NAMES = ("dark", "light", "terminal", "red")
@@ -19,6 +20,7 @@ class Choices(NamedTuple):
     keys: str = "letters"
     palette: str = PALETTE_NAMES[0]
     about: RoughWidth = USUAL
+    signs: str = FITTING
 
 
 WIDEST_PERCENT, WIDEST = 50, 100
@@ -32,7 +34,7 @@ def choices(documents: Sequence[Document], layouts: Iterable[str]) -> Choices:
     found = Choices()
     for doc in documents:
         top = Fields(doc, (), "settings", problems)
-        top.only(("keys", "look", "about_percent", "about_least"))
+        top.only(("keys", "look", "signs", "about_percent", "about_least"))
         found = Choices(
             top.word("keys", known, found.keys),
             top.word("look", PALETTE_NAMES, found.palette),
@@ -40,6 +42,7 @@ def choices(documents: Sequence[Document], layouts: Iterable[str]) -> Choices:
                 _whole(top, "about_percent", found.about.percent, WIDEST_PERCENT),
                 _whole(top, "about_least", found.about.least, WIDEST),
             ),
+            top.word("signs", SIGN_CHOICES, found.signs),
         )
     if problems:
         raise BadInput(problems)

@@ -73,6 +73,7 @@ class AttachmentModel(BookModel):
     at_ms = pw.BigIntegerField()
     keeper = columns.to(KeeperModel, null=True, name="keeper")
     void = columns.void()
+    crc = columns.crc()
 
     class Meta:
         indexes = ((("subject_table", "subject"), False),)
@@ -80,6 +81,7 @@ class AttachmentModel(BookModel):
 
 class TagModel(BookModel):
     name = pw.TextField(unique=True)
+    crc = columns.crc()
 
 
 class TaggedModel(BookModel):
@@ -91,6 +93,7 @@ class TaggedModel(BookModel):
     at_ms = pw.BigIntegerField()
     keeper = columns.to(KeeperModel, null=True, name="keeper")
     void = columns.void()
+    crc = columns.crc()
 
     class Meta:
         primary_key = pw.CompositeKey("subject_table", "subject", "tag")

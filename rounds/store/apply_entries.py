@@ -27,6 +27,7 @@ from rounds.records.observations import Action
 from rounds.store.book import Book
 from rounds.store.cell_codec import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
 from rounds.store.keepers import keeper_id
+from rounds.store.row_checksums import crc_of_cell, put_into_visit, seal, seal_visit, sealed
 
 if TYPE_CHECKING:
     from rounds.acts.act import BadAct, Settings
@@ -55,6 +56,7 @@ class _Writing:
         self.words = Dictionary(book.db)
         self._keepers: dict[str, int] = {}
         self._visits: dict[bytes, int] = {}
+        self._changed: dict[int, int] = {}  # of a visit's checksum, until the batch is written
 
     def keeper(self, name: str) -> int | None:
         if not name:
@@ -81,6 +83,18 @@ class _Writing:
             found = self._visits[uid] = int(row[0])
         return found
 
+    def made(self, uid: bytes) -> None:
+        """A visit was made just now."""
+        self._visits[uid] = seal_visit(self.book.db, uid)
+
+    def cell_changes(self, visit: int, crc: int) -> None:
+        """The checksum of a cell of ``visit`` goes, or comes."""
+        self._changed[visit] = self._changed.get(visit, 0) ^ crc
+
+    def seal_visits(self) -> None:
+        for visit, changed in self._changed.items():
+            put_into_visit(self.book.db, visit, changed)
+
 
 def apply(book: Book, entries: Sequence[Entry], settings: Callable[[], Settings] | None = None) -> None:
     """Write ``entries`` in order, inside the transaction the caller has begun.
@@ -94,6 +108,7 @@ def apply(book: Book, entries: Sequence[Entry], settings: Callable[[], Settings]
     to = _Writing(book, settings)
     for entry in entries:
         _APPLY[type(entry)](to, entry)
+    to.seal_visits()
 
 
 def _open_round(to: _Writing, e: OpenRound) -> None:
@@ -101,12 +116,13 @@ def _open_round(to: _Writing, e: OpenRound) -> None:
     keeper = to.keeper(e.keeper)
     if keeper is None:
         raise Unsavable("a round without a keeper")
-    to.book.run(
-        'INSERT INTO "round" (uid, keeper, day, name, zone, bays, opened_ms, closed_ms, fingerprint, source)'
-        " VALUES (?, ?, ?, ?, ?, ?, ?, NULL, ?, 'walked')"
-        " ON CONFLICT (uid) DO UPDATE SET bays = excluded.bays, fingerprint = excluded.fingerprint, closed_ms = NULL",
-        (e.uid, keeper, e.day, storable(e.name), e.zone, pack(list(e.bays)), e.at_ms, e.fingerprint),
-    )
+    with sealed(to.book.db, "round", "uid = ?", (e.uid,)):
+        to.book.run(
+            'INSERT INTO "round" (uid, keeper, day, name, zone, bays, opened_ms, closed_ms, fingerprint, source)'
+            " VALUES (?, ?, ?, ?, ?, ?, ?, NULL, ?, 'walked')"
+            " ON CONFLICT (uid) DO UPDATE SET bays = excluded.bays, fingerprint = excluded.fingerprint, closed_ms = NULL",
+            (e.uid, keeper, e.day, storable(e.name), e.zone, pack(list(e.bays)), e.at_ms, e.fingerprint),
+        )
     to.book.run("DELETE FROM not_seen WHERE round = ?", (to.round(e.uid),))
 
 
@@ -123,11 +139,13 @@ def _open_visit(to: _Writing, e: OpenVisit) -> None:
         (NEWEST_VISITS, round_),
     )
     seq = e.seq if newest is None else max(e.seq, newest[0] + 1)
-    to.book.run(
+    made = to.book.run(
         "INSERT INTO visit (uid, enclosure, round, seq, at_ms, place)"
         " VALUES (?, ?, ?, ?, ?, (SELECT place FROM enclosure WHERE id = ?)) ON CONFLICT (uid) DO NOTHING",
         (e.uid, e.enclosure, round_, seq, e.at_ms, e.enclosure),
     )
+    if made.rowcount == 1:
+        to.made(e.uid)
 
 
 def _assign(to: _Writing, e: Assign) -> None:
@@ -142,7 +160,12 @@ def _assign(to: _Writing, e: Assign) -> None:
     held = None if stored is None else decode(e.kind, stored[1], stored[2])
     if held is not None or e.before is not None:
         _trace(to, visit, kind, held, e)
+    act = None
     if stored is not None:
+        cell = to.book.row("SELECT number, act FROM reading WHERE visit = ? AND kind = ?", (visit, stored[0]))
+        assert cell is not None  # as the view has it
+        to.cell_changes(visit, crc_of_cell(visit, stored[0], *cell))
+        act = cell[1] if stored[0] == kind else None
         # The change row has what is worth keeping of a note that is typed on or taken back.
         to.book.run(
             "DELETE FROM remark WHERE id = (SELECT number FROM reading WHERE visit = ? AND kind = ?)"
@@ -152,6 +175,7 @@ def _assign(to: _Writing, e: Assign) -> None:
         if stored[0] != kind:
             # Seen at another depth, or a word where a number was: still the one cell of this reading.
             to.book.run("DELETE FROM reading WHERE visit = ? AND kind = ?", (visit, stored[0]))
+    to.cell_changes(visit, crc_of_cell(visit, kind, number, act))
     to.book.run(
         "INSERT INTO reading (visit, kind, number) VALUES (?, ?, ?)"
         " ON CONFLICT (visit, kind) DO UPDATE SET number = excluded.number",
@@ -196,18 +220,30 @@ def _change(to: _Writing, visit: int, kind: int, e: Assign, old: str, new: str, 
             "INSERT INTO change (visit, kind, old, new, at_ms, keeper, why) VALUES (?, ?, ?, ?, ?, ?, ?)",
             (*row, to.keeper(e.keeper), storable(why)),
         )
+        seal(to.book.db, "change", "visit = ? AND kind = ? AND old = ? AND new = ? AND at_ms = ?", row)
 
 
 def _set_flag(to: _Writing, e: SetFlag) -> None:
     visit, flag = to.visit(e.visit), e.flag
-    to.book.run(
-        "INSERT INTO flag (visit, rule, day, level, reason, todo, withheld, stands, fingerprint)"
-        ' VALUES (?, ?, (SELECT r.day FROM visit v JOIN "round" r ON r.id = v.round WHERE v.id = ?), ?, ?, ?, ?, ?, ?)'
-        " ON CONFLICT (visit, rule) DO UPDATE SET level = excluded.level, reason = excluded.reason,"
-        " todo = excluded.todo, withheld = excluded.withheld, stands = excluded.stands,"
-        " fingerprint = excluded.fingerprint",
-        (visit, flag.rule, visit, flag.level, flag.reason, flag.todo, flag.withheld, e.stands, e.fingerprint),
-    )
+    with sealed(to.book.db, "flag", "visit = ? AND rule = ?", (visit, flag.rule)):
+        to.book.run(
+            "INSERT INTO flag (visit, rule, day, level, reason, todo, withheld, stands, fingerprint)"
+            ' VALUES (?, ?, (SELECT r.day FROM visit v JOIN "round" r ON r.id = v.round WHERE v.id = ?), ?, ?, ?, ?, ?, ?)'
+            " ON CONFLICT (visit, rule) DO UPDATE SET level = excluded.level, reason = excluded.reason,"
+            " todo = excluded.todo, withheld = excluded.withheld, stands = excluded.stands,"
+            " fingerprint = excluded.fingerprint",
+            (
+                visit,
+                flag.rule,
+                visit,
+                flag.level,
+                flag.reason,
+                flag.todo,
+                flag.withheld,
+                e.stands,
+                e.fingerprint,
+            ),
+        )
 
 
 def _set_action(to: _Writing, e: SetActionEntry) -> None:
@@ -217,29 +253,30 @@ def _set_action(to: _Writing, e: SetActionEntry) -> None:
     """
     a = _with_what_was_decided(to, e)
     visit = to.visit(e.visit) if e.visit else None
-    to.book.run(
-        "INSERT INTO action (uid, enclosure, rule, level, reason, todo, opened, opened_visit, state, until, why,"
-        " cause_gone, withheld, closed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
-        " ON CONFLICT (uid) DO UPDATE SET level = excluded.level, reason = excluded.reason, todo = excluded.todo,"
-        " state = excluded.state, until = excluded.until, why = excluded.why, cause_gone = excluded.cause_gone,"
-        " withheld = excluded.withheld, closed = excluded.closed",
-        (
-            a.uid,
-            a.enclosure,
-            a.rule,
-            a.level,
-            a.reason,
-            a.todo,
-            a.opened,
-            visit,
-            a.state,
-            a.until,
-            storable(a.why),
-            a.cause_gone,
-            a.withheld,
-            a.closed,
-        ),
-    )
+    with sealed(to.book.db, "action", "uid = ?", (a.uid,)):
+        to.book.run(
+            "INSERT INTO action (uid, enclosure, rule, level, reason, todo, opened, opened_visit, state, until, why,"
+            " cause_gone, withheld, closed) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+            " ON CONFLICT (uid) DO UPDATE SET level = excluded.level, reason = excluded.reason, todo = excluded.todo,"
+            " state = excluded.state, until = excluded.until, why = excluded.why, cause_gone = excluded.cause_gone,"
+            " withheld = excluded.withheld, closed = excluded.closed",
+            (
+                a.uid,
+                a.enclosure,
+                a.rule,
+                a.level,
+                a.reason,
+                a.todo,
+                a.opened,
+                visit,
+                a.state,
+                a.until,
+                storable(a.why),
+                a.cause_gone,
+                a.withheld,
+                a.closed,
+            ),
+        )
     found = to.book.row("SELECT id FROM action WHERE uid = ?", (a.uid,))
     assert found is not None  # just written
     row = (found[0], e.at_ms, pack(a._asdict()))
@@ -248,6 +285,7 @@ def _set_action(to: _Writing, e: SetActionEntry) -> None:
             "INSERT INTO action_change (action, at_ms, state, visit, keeper) VALUES (?, ?, ?, ?, ?)",
             (*row, visit, to.keeper(e.keeper)),
         )
+        seal(to.book.db, "action_change", "action = ? AND at_ms = ? AND state = ?", row)
 
 
 def _with_what_was_decided(to: _Writing, e: SetActionEntry) -> Action:
@@ -307,11 +345,13 @@ def _leave_round(to: _Writing, e: LeaveRound) -> None:
 def _close_round(to: _Writing, e: CloseRound) -> None:
     """The round's steps go, because a closed round is not undone key by key; its unseen stay."""
     round_ = to.round(e.round)
-    to.book.run('UPDATE "round" SET closed_ms = ? WHERE id = ?', (e.at_ms, round_))
+    with sealed(to.book.db, "round", "id = ?", (round_,)):
+        to.book.run('UPDATE "round" SET closed_ms = ? WHERE id = ?', (e.at_ms, round_))
     to.book.run("DELETE FROM step WHERE round = ?", (round_,))
     to.book.run("DELETE FROM not_seen WHERE round = ?", (round_,))
     for enclosure in dict.fromkeys(e.unseen):
         to.book.run("INSERT INTO not_seen (round, enclosure) VALUES (?, ?)", (round_, enclosure))
+        seal(to.book.db, "not_seen", "round = ? AND enclosure = ?", (round_, enclosure))
 
 
 def _record(to: _Writing, e: RecordActEntry) -> None:

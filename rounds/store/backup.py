@@ -8,22 +8,22 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 import sqlite3
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
 from rounds.named_tuple import NamedTuple
-from rounds.problems import BookError
-from rounds.store import database_errors, disk, log_stamps
+from rounds.problems import BookError, no_book
+from rounds.store import backup_sentences, backup_state, damage, database_errors, disk, log_stamps
+from rounds.store.backup_ladder import file_name, folder_of, to_thin_out
+from rounds.store.connection import WITHOUT_LOG
+from rounds.store.row_verifying import verify
 
-DAILY, WEEKLY, MONTHLY = 7, 4, 12
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
-
-_NAME = re.compile(r"(?P<stem>.+)-(?P<at>\d{8}T\d{6}Z)(?P<again>\.\d+)?\.book")
+BLOCK = 1 << 20  # bytes of a file that are hashed at once
 
 
 class Counted(NamedTuple):
@@ -33,58 +33,101 @@ class Counted(NamedTuple):
     hash: str
 
 
-def folder_of(path: Path) -> Path:
-    """Where the backups of the book at ``path`` are kept."""
-    return path.with_name(path.name + ".backups")
-
-
-def back_up(path: Path, *, label: str = "", now: datetime | None = None) -> Path:
+def back_up(path: Path, *, reason: str = "", folder: Path | None = None, now: datetime | None = None) -> Path:
     """Copy the book, open the copy again and compare it, then thin out older copies.
 
-    Returns the copy's path. ``label`` marks a copy made for a reason; labelled ones are
-    never thinned out. ``now`` is an aware instant (default: the clock). The book may be
+    Returns the copy's path. Beside it stands its hash (:func:`hash_file_of`), and in the
+    book's own folder of backups how this one ended (:mod:`rounds.store.backup_state`).
+    ``reason`` marks a copy made before something (``before-load``); those are never thinned
+    out, and neither is anything in another ``folder`` than the book's own, where copies of
+    other books may lie. ``now`` is an aware instant (default: the clock). The book may be
     written meanwhile: the copy is of one moment. Raises BookError, leaving no half copy.
     """
-    folder = folder_of(path)
-    stem = f"{path.stem}-{label}" if label else path.stem
-    at = (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
-    part = folder / f".{stem}-{at}.{os.getpid()}.part"
+    if not path.is_file():
+        raise BookError(backup_sentences.not_made(no_book(path)))
+    at = now or datetime.now(UTC)
+    at_ms = int(at.timestamp() * 1000)
     try:
-        disk.private_folder(folder)
-        with disk.private():
-            part.touch(exist_ok=False)
-        _copy(path, part)
-        disk.sync_file(part)
-        done = _settle(part, folder, f"{stem}-{at}")
-        disk.sync_folder(folder)
-    except (sqlite3.Error, OSError) as error:
-        raise BookError(f"The backup could not be made. {database_errors.sentence(error, path)}") from error
-    finally:
-        disk.remove_database(part)
-    if not label:
-        for old in to_thin_out(sorted(folder.glob("*.book")), path.stem):
+        backup_state.begin(path, at_ms)
+        done = _verified_copy(path, folder or folder_of(path), reason, at)
+        backup_state.succeed(path, at_ms, done)
+    except (BookError, sqlite3.Error, OSError) as error:
+        why = str(error) if isinstance(error, BookError) else database_errors.sentence(error, path)
+        said = backup_sentences.not_made(why)
+        try:
+            backup_state.fail(path, at_ms, why)
+        except OSError as also:
+            said += f" {database_errors.sentence(also, backup_state.file_of(path))}"
+        raise BookError(said) from error
+    if folder is None and not reason:
+        for old in to_thin_out(folder_of(path).glob("*.book"), path.stem, {done}):
             old.unlink()
+            hash_file_of(old).unlink(missing_ok=True)
     return done
 
 
-def _settle(part: Path, folder: Path, name: str) -> Path:
-    """Give the copy its name, never that of another one made in the same second."""
+def _verified_copy(path: Path, folder: Path, reason: str, at: datetime) -> Path:
+    part = folder / f".{file_name(path.stem, reason, at)}.{os.getpid()}.part"
+    try:
+        disk.private_folder(folder)
+        copy_verified(path, part)
+        done = _settle(part, folder, path.stem, reason, at)
+        disk.sync_folder(folder)
+    finally:
+        disk.remove_database(part)
+    return done
+
+
+def _settle(part: Path, folder: Path, stem: str, reason: str, at: datetime) -> Path:
+    """Give the copy its name, never that of another one made in the same second, and write its hash beside it."""
     for again in range(1000):
-        done = folder / (f"{name}.{again}.book" if again else f"{name}.book")
+        done = folder / file_name(stem, reason, at, again)
         if not done.exists():
+            with disk.private():
+                hash_file_of(done).write_text(f"{hash_of(part)}  {done.name}\n", encoding="utf-8")
+            disk.sync_file(hash_file_of(done))
             os.rename(part, done)
             return done
-    raise OSError(f"{folder} holds too many backups of one second")
+    raise OSError(backup_sentences.too_many(str(folder)))
 
 
-def _copy(path: Path, part: Path) -> None:
+def hash_file_of(copy: Path) -> Path:
+    """The file with the hash of a backup, as ``sha256sum -c`` reads it."""
+    return copy.with_name(f"{copy.name}.sha256")
+
+
+def hash_of(file: Path) -> str:
+    """SHA-256 of a file's bytes in hex. Raises OSError."""
+    digest = hashlib.sha256()
+    with file.open("rb") as opened:
+        while block := opened.read(BLOCK):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+def is_as_made(copy: Path) -> bool | None:
+    """Has a backup still the bytes it was made with? None where no hash was kept. Raises OSError."""
+    try:
+        kept = hash_file_of(copy).read_text(encoding="utf-8", errors="replace").split()
+    except FileNotFoundError:
+        return None
+    return bool(kept) and kept[0] == hash_of(copy)
+
+
+def copy_verified(path: Path, part: Path, *, at_rest: bool = False) -> None:
+    """Make a private copy of the book at ``path``, open it again, check and compare it, and flush it to the disk.
+
+    ``at_rest``: nobody writes it, and where it has no log nothing is made beside it (it may
+    lie where nothing can be written). Raises BookError for a damaged book or a copy that differs, sqlite3's errors and OSError;
+    what there is of ``part`` is then the caller's to remove.
+    """
     if not log_stamps.belongs(path):
-        raise BookError(
-            f"{path}: the log beside the book is of another file. Open the book once; it is put aside."
-        )
-    with closing(
-        sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)
-    ) as source:
+        raise BookError(f"{path}: {backup_sentences.FOREIGN_LOG}")
+    with disk.private():
+        part.touch(exist_ok=False)
+    mode = WITHOUT_LOG if at_rest and not log_stamps.has_log(path) else "ro"
+    uri = f"{path.absolute().as_uri()}?mode={mode}"
+    with closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as source:
         # One read transaction for the copy and the count: both see the same moment.
         source.execute("BEGIN")
         source.execute("SELECT count(*) FROM sqlite_master").fetchone()
@@ -95,9 +138,12 @@ def _copy(path: Path, part: Path) -> None:
     with closing(sqlite3.connect(part, isolation_level=None)) as copy:
         said = [row[0] for row in copy.execute("PRAGMA integrity_check(1)")]
         if said != ["ok"]:
-            raise BookError(f"{path}: the backup is damaged ({said[0]}). The book may be, too: check it.")
+            raise BookError(backup_sentences.damaged(str(path), said[0]))
+        if found := damage.named_rows(verify(copy).damaged):
+            raise BookError(backup_sentences.damaged(str(path), found))
         if count(copy) != wanted:
-            raise BookError(f"{path}: the backup does not hold the same as the book. Nothing was kept of it.")
+            raise BookError(backup_sentences.differs(str(path)))
+    disk.sync_file(part)
 
 
 def count(db: sqlite3.Connection) -> Counted:
@@ -120,27 +166,6 @@ def count(db: sqlite3.Connection) -> Counted:
             digest.update("\n".join([row[0] for row in some]).encode("utf-8", "surrogatepass"))
             digest.update(b"\n")
     return Counted(rows, digest.hexdigest())
-
-
-def to_thin_out(copies: Iterable[Path], stem: str) -> list[Path]:
-    """Those of ``copies`` of the book called ``stem`` that need not be kept.
-
-    Kept are the newest of each of the last 7 days, 4 weeks and 12 months that have any
-    (UTC; weeks are ISO 8601's). Other files, labelled copies among them, are not touched.
-    """
-    dated: list[tuple[datetime, str, Path]] = []
-    for copy in copies:
-        match = _NAME.fullmatch(copy.name)
-        if match and match["stem"] == stem:
-            dated.append((datetime.strptime(match["at"], "%Y%m%dT%H%M%S%z"), copy.name, copy))
-    dated.sort(key=lambda found: (found[0], len(found[1]), found[1]), reverse=True)
-    kept: set[Path] = set()
-    for limit, period in ((DAILY, "%Y-%m-%d"), (WEEKLY, "%G-W%V"), (MONTHLY, "%Y-%m")):
-        newest: dict[str, Path] = {}
-        for at, _, copy in dated:
-            newest.setdefault(at.strftime(period), copy)
-        kept.update(list(newest.values())[:limit])
-    return [copy for _, _, copy in dated if copy not in kept]
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -214,6 +214,7 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
 
 def _fill(path: Path, house: House) -> None:
     from rounds.store import models
+    from rounds.store.row_checksums import seal_all
 
     db = connect(path)
     try:
@@ -227,6 +228,7 @@ def _fill(path: Path, house: House) -> None:
         now = now_ms()
         for query in models.first_rows(SCHEMA, __version__, os.urandom(16), now, house):
             ask(db, query)
+        seal_all(db)
         run(db, "COMMIT")
         run(db, "PRAGMA journal_mode = WAL")
     finally:
@@ -249,8 +251,8 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
     try:
         watch = FileWatch(path)
         own_log = log_stamps.belongs(path)
-        if not own_log and not readonly:
-            notes += filter(None, [foreign_log.set_aside(path)])
+        if not readonly:
+            notes += filter(None, [foreign_log.gone(path) if own_log else foreign_log.set_aside(path)])
         if readonly:
             db = connect_readonly(path) if own_log else connect(path, WITHOUT_LOG)
         else:

@@ -14,6 +14,7 @@ from typing import Any
 from rounds.records.column import Column
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
+from rounds.store.model_columns import crc
 from rounds.store.orm import pw
 
 _NEEDED = {("enclosure", "number"), ("content", "enclosure"), ("lock", "from_day")}
@@ -67,6 +68,7 @@ def _model(table: type[Record]) -> type[pw.Model]:
             fields[f"{column.name}_words"] = pw.TextField(null=True)
         else:
             fields[column.name] = _field(table, column)
+    fields["crc"] = crc()
     # An index is named after the table, not after the class.
     meta = type("Meta", (), {"table_name": table.table, "legacy_table_names": False})
     made: Any = type(

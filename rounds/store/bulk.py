@@ -7,7 +7,7 @@ keeper knows (:mod:`rounds.store.snapshot`); row ids are looked up here.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 from typing import Any
 
@@ -25,6 +25,7 @@ from rounds.store.models import BY_NAME
 from rounds.store.orm import ask, one_of, pw, run
 from rounds.store.reading_models import KindModel, ReadingModel
 from rounds.store.round_models import HouseModel, RoundModel, VisitModel
+from rounds.store.row_checksums import crc_of_cell, put_into_visit, seal_all, sealed
 from rounds.store.snapshot import (
     CHUNK,
     CellRow,
@@ -68,6 +69,7 @@ class Loading:
         self._transaction: Any = None
         self._ids: dict[str, dict[Any, int]] = {}
         self._dictionary = Dictionary(book.db)
+        self._held = 0  # the newest visit that was there before: later ones are sealed at the end
 
     def __enter__(self) -> Loading:
         self._transaction = self.book.writing()
@@ -79,15 +81,26 @@ class Loading:
             error = BookError("The book was changed while the tables were being checked. Run it again.")
             self.__exit__(BookError, error, None)
             raise error
+        self._held = int(ask(self.db, VisitModel.select(pw.fn.MAX(VisitModel.id))).fetchone()[0] or 0)
         return self
 
     def __exit__(self, kind: Any, value: Any, trace: Any) -> None:
         try:
+            if kind is None:
+                self._seal()
             self._transaction.__exit__(kind, value, trace)
         except pw.DatabaseError as e:  # the commit failed, or the rollback found nothing to do
             raise BookError(database_errors.sentence(e, self.book.path)) from e
         if isinstance(value, pw.DatabaseError):
             raise BookError(database_errors.sentence(value, self.book.path)) from value
+
+    def _seal(self) -> None:
+        """Give every new row its checksum. Raises peewee's errors, after rolling back."""
+        try:
+            seal_all(self.db)
+        except BaseException as e:
+            self._transaction.__exit__(type(e), e, e.__traceback__)
+            raise
 
     def _insert(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{c}"' for c in columns)
@@ -185,7 +198,8 @@ class Loading:
                 closed: pw.Case(None, [(closed < last, last)], closed),
             }
             mine = (RoundModel.uid == r.uid, RoundModel.source == "loaded")
-            ask(self.db, RoundModel.update(longer).where(*mine))
+            with sealed(self.db, "round", "uid = ?", (r.uid,)):
+                ask(self.db, RoundModel.update(longer).where(*mine))
         fresh.sort(key=lambda r: r.day)  # stable: within a day as they came
         self._insert(
             "round",
@@ -320,11 +334,18 @@ class Loading:
 
     def cells(self, rows: Iterable[tuple[int, CellRow]]) -> None:
         """Add cells to visits, given by row id. A cell that exists already is an IntegrityError."""
-        self._insert(
-            "reading",
-            ("visit", "kind", "number"),
-            ((visit, *self._dictionary.cell(c.reading, c.depth, c.value)) for visit, c in rows),
-        )
+        changed: dict[int, int] = {}
+
+        def made() -> Iterator[tuple[int, int, float | None]]:
+            for visit, c in rows:
+                kind, number = self._dictionary.cell(c.reading, c.depth, c.value)
+                if visit <= self._held:  # it has its checksum already
+                    changed[visit] = changed.get(visit, 0) ^ crc_of_cell(visit, kind, number, None)
+                yield visit, kind, number
+
+        self._insert("reading", ("visit", "kind", "number"), made())
+        for visit, crc in changed.items():
+            put_into_visit(self.db, visit, crc)
 
     def expected(self, visit: int, depth: int, values: Mapping[str, object]) -> None:
         """Join confirmed values to a visit's one ``as_expected`` cell, keeping the deeper depth."""
@@ -332,10 +353,12 @@ class Loading:
         if old is not None and isinstance(old.value, Mapping):
             depth, values = max(depth, old.depth), {**old.value, **values}
             kinds = KindModel.select(KindModel.id).where(KindModel.reading == AS_EXPECTED)
-            ask(
-                self.db,
-                ReadingModel.delete().where(ReadingModel.visit == visit, ReadingModel.kind.in_(kinds)),
-            )
+            mine = (ReadingModel.visit == visit, ReadingModel.kind.in_(kinds))
+            if visit <= self._held:
+                cell = ReadingModel.select(ReadingModel.kind, ReadingModel.number, ReadingModel.act)
+                for row in ask(self.db, cell.where(*mine)).fetchall():
+                    put_into_visit(self.db, visit, crc_of_cell(visit, *row))
+            ask(self.db, ReadingModel.delete().where(*mine))
         self.cells([(visit, CellRow(AS_EXPECTED, depth, values))])
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from rounds.records.entries import AS_EXPECTED, NOTE, Cell
 from rounds.store.orm import pw, run
+from rounds.store.row_checksums import seal
 
 NUMBER, PHRASE, REMARK = 0, 1, 2
 """Forms of a kind: what the number in its cells is."""
@@ -134,6 +135,7 @@ class Dictionary:
             row = run(self._db, find, key).fetchone()
             if row is None:
                 run(self._db, "INSERT INTO kind (reading, depth, form) VALUES (?, ?, ?)", key)
+                seal(self._db, "kind", "reading = ? AND depth = ? AND form = ?", key)
                 row = run(self._db, find, key).fetchone()
             found = self._kinds[key] = int(row[0])
         return found
@@ -141,7 +143,9 @@ class Dictionary:
     def remark(self, text: str) -> int:
         """A new row for a text of one cell."""
         run(self._db, "INSERT INTO remark (text) VALUES (?)", (text,))
-        return int(run(self._db, "SELECT max(id) FROM remark").fetchone()[0])  # ours: writers are alone
+        made = int(run(self._db, "SELECT max(id) FROM remark").fetchone()[0])  # ours: writers are alone
+        seal(self._db, "remark", "id = ?", (made,))
+        return made
 
     def phrase(self, text: str) -> int:
         found = self._phrases.get(text)
@@ -150,6 +154,7 @@ class Dictionary:
             row = run(self._db, find, (text,)).fetchone()
             if row is None:
                 run(self._db, "INSERT INTO phrase (text) VALUES (?)", (text,))
+                seal(self._db, "phrase", "text = ?", (text,))
                 row = run(self._db, find, (text,)).fetchone()
             found = self._phrases[text] = int(row[0])
         return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
+from rounds.store import damage_sentences
 from rounds.store.orm import pw
 
 # Codes of the file as a whole: the same entry may well be saved later, or by someone else.
@@ -39,10 +40,8 @@ def sentence(error: BaseException, path: Path) -> str:
         return f"{path}: the book may not be written here. Check the rights of the file and of its folder."
     if code.startswith("SQLITE_NOTADB"):
         return f"{path}: this file is not a book."
-    if code.startswith("SQLITE_CORRUPT"):
-        return (
-            f"{path}: the book is damaged. Leave it as it is and restore the newest backup into a new file."
-        )
+    if code.startswith("SQLITE_CORRUPT") or "decode to UTF-8" in str(error):
+        return f"{path}: the book is damaged. {damage_sentences.WAY_BACK}"
     if code.startswith("SQLITE_CANTOPEN"):
         return f"{path}: the book cannot be opened. Check that its folder exists and may be written."
     if code.startswith("SQLITE_IOERR"):

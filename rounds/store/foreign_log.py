@@ -43,7 +43,7 @@ def set_aside(path: Path) -> str:
 
     Raises BookError while a program has it open, and OSError.
     """
-    with _nobody_else(path) as alone:
+    with nobody_else(path) as alone:
         if not alone:
             raise BookError(
                 f"{path}: another file was put in the place of the book while a program had it open. End that"
@@ -64,8 +64,21 @@ def set_aside(path: Path) -> str:
     )
 
 
+def gone(path: Path) -> str:
+    """A sentence when the log that was beside the book was taken away by somebody else, or "".
+
+    SQLite itself takes the two files beside a book away together, the shared memory first: that it
+    is alone means that only half of what belongs together was copied, moved or synchronised.
+    """
+    if os.path.exists(f"{path}-shm") and not log_of(path).exists():
+        from rounds.store import backup_sentences  # no start needs it
+
+        return backup_sentences.log_gone(str(path))
+    return ""
+
+
 @contextmanager
-def _nobody_else(path: Path) -> Iterator[bool]:
+def nobody_else(path: Path) -> Iterator[bool]:
     """Has nobody the log open? If so, nobody can open it inside this block."""
     with _changed:
         here = _open_here[path.absolute()] > 0

@@ -24,6 +24,7 @@ from rounds.store.cell_codec import Unsavable, pack, storable
 from rounds.store.keepers import keeper_id
 from rounds.store.read_acts import UNDO, described, newest, of_uid, subject
 from rounds.store.read_acts import recorded as recorded
+from rounds.store.row_checksums import seal, sealed
 from rounds.values.spans import Span
 
 ENDS = ("earliest", "latest", "words")
@@ -155,7 +156,9 @@ def undo(
     )
     from rounds.store import act_selects as selects
 
-    book.do(selects.undone(done.id, by=_write(book, mine)))
+    by = _write(book, mine)
+    with sealed(book.db, "act", "id = ?", (done.id,)):
+        book.do(selects.undone(done.id, by=by))
     return done
 
 
@@ -207,6 +210,7 @@ def _write(book: Book, act: Recorded) -> int:
         )
     )
     ((id_,),) = book.ask(selects.id_of(act.uid))
+    seal(book.db, "act", "id = ?", (id_,))
     for seq, change in enumerate(act.changes, 1):
         make(book, change)
         cell: tuple[str | None, object, object]
@@ -216,6 +220,7 @@ def _write(book: Book, act: Recorded) -> int:
             cell = (change.column, change.before, change.after)
         row = (id_, seq, change.table, change.id, cell[0], pack(cell[1]), pack(cell[2]))
         book.do(selects.new_changes([row]))
+        seal(book.db, "act_change", "act = ? AND seq = ?", (id_, seq))
     return int(id_)
 
 
@@ -224,6 +229,11 @@ def make(book: Book, change: Change) -> None:
 
     Raises Unsavable when it is not, or for a text that no file can give back; peewee's errors.
     """
+    with sealed(book.db, change.table, "id = ?", (change.id,)):
+        _make(book, change)
+
+
+def _make(book: Book, change: Change) -> None:
     from rounds.store import act_selects as selects
 
     if isinstance(change, Add):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from rounds import __version__
@@ -11,6 +11,7 @@ from rounds.store.ids import now_ms
 from rounds.store.log_stamps import put_next_stamp
 from rounds.store.migration_steps import MigrationStep
 from rounds.store.orm import pw, run
+from rounds.store.row_checksums import columns_of, forget_columns, seal_all, tables_of
 
 
 def version_of(db: pw.SqliteDatabase) -> int:
@@ -30,7 +31,7 @@ def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep]) -
     wanted = [step for step in sorted(steps, key=lambda step: step.version) if step.version > before]
     if [step.version for step in wanted] != list(range(before + 1, before + 1 + len(wanted))):
         raise BookError(f"{path}: this program cannot bring schema {before} up to date: a step is missing.")
-    copy = back_up(path, label=f"before-schema-{wanted[-1].version}")
+    copy = back_up(path, reason=f"before-schema-{wanted[-1].version}")
     run(db, "PRAGMA foreign_keys = OFF")  # it cannot be changed inside a transaction
     try:
         for step in wanted:
@@ -40,13 +41,32 @@ def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep]) -
     return f"The book was brought from schema {before} to {wanted[-1].version}; a backup is at {copy}."
 
 
+def _shapes(db: pw.SqliteDatabase) -> dict[str, tuple[str, ...]]:
+    """The hashed columns of every table with checksums."""
+    forget_columns(db)
+    return {table: columns_of(db, table) for table in tables_of(db)}
+
+
+def _seal_what_changed(db: pw.SqliteDatabase, before: Mapping[str, tuple[str, ...]]) -> None:
+    """Rows of tables that got or changed columns get new checksums: they vouch from this day on, not before.
+
+    What the backup made first has found sound is what they are made of.
+    """
+    for table, names in _shapes(db).items():
+        if before.get(table, names) != names:
+            run(db, f'UPDATE "{table}" SET crc = NULL')
+    seal_all(db)
+
+
 def _take(db: pw.SqliteDatabase, path: Path, step: MigrationStep) -> None:
     run(db, "BEGIN IMMEDIATE")
     try:
         # Another program may have been quicker between our look and our lock.
         if version_of(db) < step.version:
             put_next_stamp(db)
+            before = _shapes(db)
             step.run(db)
+            _seal_what_changed(db, before)
             lost = run(db, "PRAGMA foreign_key_check").fetchone()
             if lost is not None:
                 raise BookError(

@@ -37,7 +37,7 @@ class BookModel(pw.Model):
 
 
 def crc() -> pw.BigIntegerField[int | None]:
-    """A check sum over the rest of the row (CRC-32, unsigned). NULL: none was kept."""
+    """A checksum over the rest of the row (:mod:`rounds.store.row_checksums`). NULL: none was kept."""
     return pw.BigIntegerField(null=True)
 
 

@@ -19,6 +19,7 @@ class KindModel(BookModel):
     reading = pw.TextField()
     depth = pw.IntegerField(default=0)
     form = pw.IntegerField(default=0, constraints=[pw.SQL("DEFAULT 0")])
+    crc = columns.crc()
 
     class Meta:
         indexes = ((("reading", "depth", "form"), True),)
@@ -28,12 +29,14 @@ class PhraseModel(BookModel):
     """Texts that come again and again (choices, what was confirmed), each stored once."""
 
     text = pw.TextField(unique=True)
+    crc = columns.crc()
 
 
 class RemarkModel(BookModel):
     """Texts of one cell only (notes); they change as they are typed."""
 
     text = pw.TextField()
+    crc = columns.crc()
 
 
 class ReadingModel(BookModel):
@@ -79,6 +82,7 @@ class FlagModel(BookModel):
     withheld = columns.text()
     stands = pw.BooleanField()
     fingerprint = columns.text()
+    crc = columns.crc()
 
     class Meta:
         primary_key = pw.CompositeKey("visit", "rule")
@@ -99,6 +103,7 @@ class ActionModel(BookModel):
     cause_gone = pw.BooleanField(default=False)
     withheld = columns.text()
     closed = columns.day()
+    crc = columns.crc()
 
 
 class ActionChangeModel(BookModel):
@@ -109,6 +114,7 @@ class ActionChangeModel(BookModel):
     at_ms = pw.BigIntegerField()
     keeper = columns.to(KeeperModel, null=True, name="keeper")
     state = pw.TextField()
+    crc = columns.crc()
 
 
 ActionChangeModel.add_index(ActionChangeModel.action, name="actionchange_action")  # as released

@@ -135,15 +135,24 @@ def pending(path: Path) -> list[Path]:
 
     In the folder for temporary files only those of this very user are trusted.
     """
+    return sorted(_beside(path, ""), key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+
+
+def refused(path: Path) -> list[Path]:
+    """Files with entries that could never be put into the book at ``path`` (see :func:`replay`)."""
+    return _beside(path, ".refused")
+
+
+def _beside(path: Path, ending: str) -> list[Path]:
     found: list[Path] = []
     for folder, stem in _places(path):
         for name in disk.names_in(folder):
-            if not (name.startswith(f"{stem}.unsaved-") and name.endswith(".jsonl")):
+            if not (name.startswith(f"{stem}.unsaved-") and name.endswith(f".jsonl{ending}")):
                 continue
             file = folder / name
             if not file.is_symlink() and _is_own(file):
                 found.append(file)
-    return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+    return found
 
 
 def _is_own(file: Path) -> bool:

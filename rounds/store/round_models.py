@@ -17,10 +17,12 @@ class HouseModel(BookModel):
     zone = pw.TextField()
     day_starts = pw.IntegerField(default=240)  # minutes after midnight
     walk_order = columns.text("straight")  # or "serpentine"
+    crc = columns.crc()
 
 
 class KeeperModel(BookModel):
     name = pw.TextField(unique=True)
+    crc = columns.crc()
 
 
 class RoundModel(BookModel):
@@ -37,6 +39,7 @@ class RoundModel(BookModel):
     fingerprint = columns.text()
     at_enclosure = columns.to(EnclosureModel, null=True, name="at_enclosure")
     source = columns.text("walked")  # or "loaded"
+    crc = columns.crc()
 
 
 class VisitModel(BookModel):
@@ -48,7 +51,7 @@ class VisitModel(BookModel):
     seq = pw.IntegerField()
     at_ms = pw.BigIntegerField()
     place = columns.to(PlaceModel, null=True, name="place")
-    crc = columns.crc()
+    crc = columns.crc()  # of its cells too
 
     class Meta:
         indexes = ((("enclosure", "round"), False),)
@@ -79,6 +82,7 @@ class NotSeenModel(BookModel):
 
     round = columns.to(RoundModel, name="round")
     enclosure = columns.to(EnclosureModel, name="enclosure")
+    crc = columns.crc()
 
     class Meta:
         primary_key = pw.CompositeKey("round", "enclosure")

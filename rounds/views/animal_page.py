@@ -56,7 +56,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ),
         PageSection(
             sentences.PARENTS,
-            (ListColumn("", 10), ListColumn("who", 22, 1), ListColumn("how sure", 38)),
+            (ListColumn("", 10), ListColumn("who", 22, 1, named=True), ListColumn("how sure", 38)),
             [*animal_kin.parents(sources, animal)],
             page_sentences.NOT_RECORDED,
             counted=False,
@@ -65,9 +65,9 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             sentences.PAIRINGS,
             (
                 ListColumn("pairing", 10),
-                ListColumn("with", 20, 1),
+                ListColumn("with", 20, 1, named=True),
                 ListColumn("from – to", 24),
-                ListColumn("matings", 8),
+                ListColumn("matings", 8, right=True),
             ),
             [*animal_kin.pairings(sources, id_)],
             page_sentences.NONE_RECORDED,
@@ -77,14 +77,14 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             (
                 ListColumn("brood or animal", 22, 1),
                 ListColumn("how many, or how sure", 26),
-                ListColumn("other parent", 20),
+                ListColumn("other parent", 20, named=True),
             ),
             [*animal_kin.young(sources, id_)],
             page_sentences.NONE_RECORDED,
         ),
         PageSection(
             sentences.SIBS,
-            (ListColumn("who", 22, 1), ListColumn("how", 20), ListColumn("state", 12)),
+            (ListColumn("who", 22, 1, named=True), ListColumn("how", 20), ListColumn("state", 12)),
             animal_kin.sibs(sources, related),
             page_sentences.NONE_RECORDED,
         ),

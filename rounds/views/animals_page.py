@@ -14,14 +14,14 @@ from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, P
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    ListColumn("who", 15, 1),
+    ListColumn("who", 15, 1, named=True),
     ListColumn("where", 12),
     ListColumn("stage", 10),
     ListColumn("last step", 16),
     ListColumn("next due", 18, 1),
 )
 GONE = (
-    ListColumn("who", 16, 1),
+    ListColumn("who", 16, 1, named=True),
     ListColumn("state", 8),
     ListColumn("since", 22),
     ListColumn("last step", 15),

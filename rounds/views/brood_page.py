@@ -36,7 +36,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     parts = (
         PageSection(
             sentences.WHOSE,
-            (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)),
+            (ListColumn("", 10), ListColumn("who", 24, 1, named=True), ListColumn("how sure", 30)),
             [*_whose(sources, brood)],
             page_sentences.NOT_RECORDED,
             counted=False,
@@ -76,7 +76,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ),
         PageSection(
             sentences.WITH_NUMBER,
-            (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
+            (ListColumn("who", 22, 1, named=True), ListColumn("state", 10), ListColumn("where", 20)),
             Made(numbered, lambda i: animal_row(sources, i)),
             sentences.NONE_YET,
         ),

@@ -19,11 +19,15 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.reasons import Pair
     from rounds.analysis.pedigree.kinship import Shared
 
-FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12), ListColumn("adds to F", 10))
+FROM = (
+    ListColumn("common ancestor", 24, 1),
+    ListColumn("generations", 12, right=True),
+    ListColumn("adds to F", 10, right=True),
+)
 OTHERS = (
-    ListColumn("with", 14),
-    ListColumn("F", 11),
-    ListColumn("at most", 8),
+    ListColumn("with", 14, named=True),
+    ListColumn("F", 11, right=True),
+    ListColumn("at most", 8, right=True),
     ListColumn("why, and what to mind", 40, 1),
 )
 

@@ -35,7 +35,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         _open(sources, id_),
         PageSection(
             sentences.IN_IT,
-            (ListColumn("who", 26, 1), ListColumn("since", 20)),
+            (ListColumn("who", 26, 1, named=True), ListColumn("since", 20)),
             [*_contents(sources, contents, gone=False)],
             page_sentences.NOBODY_RECORDED,
         ),
@@ -47,7 +47,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ),
         PageSection(
             sentences.WAS_IN_IT,
-            (ListColumn("who", 26, 1), ListColumn("from – to", 24)),
+            (ListColumn("who", 26, 1, named=True), ListColumn("from – to", 24)),
             [*_contents(sources, contents, gone=True)],
             sentences.NOBODY_BEFORE,
         ),

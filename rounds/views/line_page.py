@@ -30,7 +30,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     parts = (
         PageSection(
             sentences.GROWN,
-            (ListColumn("who", 15), ListColumn("today", 34, 1), ListColumn("awake", 21)),
+            (ListColumn("who", 15, named=True), ListColumn("today", 34, 1), ListColumn("awake", 21)),
             _ready(sources, living),
             page_sentences.NONE,
         ),

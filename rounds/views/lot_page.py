@@ -25,7 +25,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     parts = (
         PageSection(
             sentences.CAME_WITH_NUMBER,
-            (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
+            (ListColumn("who", 22, 1, named=True), ListColumn("state", 10), ListColumn("where", 20)),
             Made(came, lambda i: animal_row(sources, i)),
             sentences.NONE_HAS_NUMBER,
         ),
@@ -64,7 +64,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection(
             sentences.WHO_COMES_FROM_IT,
             (
-                ListColumn("who", 24, 1),
+                ListColumn("who", 24, 1, named=True),
                 ListColumn("how sure", 10),
                 ListColumn("generation", 11),
                 ListColumn("through", 30),

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
+from rounds.analysis.pairing import pair_sentences
 from rounds.due import plan_sentences, planned_pairings
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
@@ -44,12 +45,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         return Page(sentences.WHOM_TO_PAIR, parts=tuple(parts), hint=slow.value, about=sentences.ABOUT_PAIRS)
     found: Ranking = slow.value
     columns = (
-        ListColumn("", 4),
-        ListColumn("female", 12),
-        ListColumn("male", 12),
-        ListColumn("F", 11),
-        ListColumn("at most", 8),
-        ListColumn("kinship", 8),
+        ListColumn("", 4, right=True),
+        ListColumn("female", 12, named=True),
+        ListColumn("male", 12, named=True),
+        ListColumn("F", 11, right=True),
+        ListColumn("at most", 8, right=True),
         ListColumn("why, and what to mind", 18, 1),
     )
     parts.append(PageSection(sentences.CAN_BE_MADE, columns, Pairs(found, sources), sentences.NOBODY))
@@ -57,12 +57,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     parts.append(
         PageSection(
             sentences.NOT_OFFERED,
-            (ListColumn("animal", 16), ListColumn("why", 40, 1)),
+            (ListColumn("animal", 16, named=True), ListColumn("why", 40, 1)),
             out,
             sentences.ALL_OFFERED,
         )
     )
-    mind = tuple(("mind", w) for g in found.groups for w in g.warnings)[:4]
+    lines = tuple(sorted({line for g in found.groups for line in g.of_unknown_origin}))
+    minded = [pair_sentences.origins_not_recorded(lines)] if lines else []
+    minded += [w for g in found.groups for w in g.warnings]
+    mind = tuple((sentences.MIND if not i else "", w) for i, w in enumerate(minded[:4]))
     return Page(
         sentences.WHOM_TO_PAIR,
         facts=mind,
@@ -116,8 +119,8 @@ def ranking(sources: Sources) -> Slow:
 
 
 def reasons(pair: Pair) -> str:
-    """The first reason, what to mind, then the other reasons."""
-    return "; ".join((*pair.why[:1], *map(page_sentences.mind, pair.warnings), *pair.why[1:]))
+    """Why this pair and what to mind, in one sentence; the page of the pair has all of it."""
+    return "; ".join(pair.brief)
 
 
 def couple(ledger: Ledger, female: str, male: str) -> Link:
@@ -134,14 +137,6 @@ def ids(ledger: Ledger) -> dict[str, int]:
 def to_animal(sources: Sources, name: str) -> Link | None:
     found = ids(sources.ledger).get(name)
     return None if found is None else Link("animal", found)
-
-
-def thousandths(low: float, high: float) -> str:
-    """A change of a mean kinship in thousandths: ``-0.6``, or ``-1–+2`` where it is not known closely."""
-    if high - low < 5e-5:
-        return f"{1000 * low + 0.0:+.1f}"
-    ends = [f"{round(1000 * x):+d}" if round(1000 * x) else "0" for x in (low, high)]
-    return ends[0] if ends[0] == ends[1] else "–".join(ends)
 
 
 def plan_act(sources: Sources, listed: Listed, by_name: dict[str, int]) -> RowAct | None:
@@ -181,7 +176,6 @@ class Pairs(Sequence[ListRow]):
 
         pair = listed.pair
         why = reasons(pair)
-        change = thousandths(pair.change.low, pair.change.high)
         whom, typed = as_act(listed)
         where = self.homes.get(self.ids[pair.female])
         return ListRow(
@@ -191,7 +185,6 @@ class Pairs(Sequence[ListRow]):
                 pair.male,
                 sentences.f_range(pair.f.low, pair.f.usual),
                 sentences.f_at_most(pair.f.high),
-                change,
                 why,
             ),
             Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"),

@@ -8,13 +8,13 @@ ABOUT_PAIRS = (
     "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
     " (by what it is at most, so that parents not recorded are never a reward). F: from taking parents not recorded as unrelated"
     " to taking them as full sibs of their line's founders, the usual reading. At most: they may be any animal of that line, mature"
-    " and alive then. Kinship: what one offspring would change of the mean kinship of the"
-    " living group, in thousandths; below 0 is good. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
+    " and alive then. What concerns many pairs is said once, above them. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
     " moves, and from then on the round offers it at her box. `rounds pairings` reckons the best plan for all of them together."
 )
 NOBODY = (
     "No pair can be made: it takes a grown male and a grown female of one species that are awake and free."
 )
+MIND = "mind"
 WHOM_TO_PAIR = "whom to pair"
 PAIRS = "pairs"
 PLANNED = "planned"

@@ -71,11 +71,17 @@ class Made(Sequence[ListRow]):
 
 
 class ListColumn(NamedTuple):
-    """A heading and its width in cells; ``grow`` shares out what is left of a wide line."""
+    """A heading, and the cells a column keeps where there is no room for all of every text.
+
+    Columns that ``grow`` hold sentences and give way first. ``right``: numbers, which end
+    under each other. ``named``: names of animals, of which no number is ever cut.
+    """
 
     head: str
     width: int
     grow: int = 0
+    right: bool = False
+    named: bool = False
 
 
 class PageSection(NamedTuple):
@@ -105,10 +111,12 @@ class Tile(NamedTuple):
 
 
 class Shelf(NamedTuple):
-    """One shelf of the drawn rack, left to right."""
+    """One shelf of the drawn rack, left to right; ``listed``: no shelf, but one box that has no place."""
 
     name: str
     tiles: tuple[Tile, ...]
+    bay: str = ""
+    listed: bool = False
 
 
 class Page(NamedTuple):

@@ -22,13 +22,13 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     parts = (
         PageSection(
             sentences.WHO,
-            (ListColumn("", 8), ListColumn("who", 22, 1), ListColumn("from – to", 34)),
+            (ListColumn("", 8), ListColumn("who", 22, 1, named=True), ListColumn("from – to", 34)),
             [*_who(sources, pairing)],
             page_sentences.NOT_RECORDED,
         ),
         PageSection(
             sentences.MATINGS_SEEN,
-            (ListColumn("day", 30, 1), ListColumn("by which male", 26)),
+            (ListColumn("day", 30, 1), ListColumn("by which male", 26, named=True)),
             [
                 ListRow(
                     (
@@ -74,7 +74,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ),
         PageSection(
             sentences.YOUNG_WITH_NUMBER,
-            (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
+            (ListColumn("who", 22, 1, named=True), ListColumn("state", 10), ListColumn("where", 20)),
             _young(sources, [brood.id for brood in found]),
             page_sentences.NONE,
         ),

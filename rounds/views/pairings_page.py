@@ -14,16 +14,16 @@ from rounds.views.sources import Sources
 
 COLUMNS = (
     ListColumn("name", 6),
-    ListColumn("female", 11, 1),
-    ListColumn("males", 11, 1),
+    ListColumn("female", 11, 1, named=True),
+    ListColumn("males", 11, 1, named=True),
     ListColumn("from – to", 20),
-    ListColumn("matings", 7),
+    ListColumn("matings", 7, right=True),
     ListColumn("young", 17),
 )
 PLANNED = (
     ListColumn("plan", 7),
-    ListColumn("female", 13, 1),
-    ListColumn("male", 13, 1),
+    ListColumn("female", 13, 1, named=True),
+    ListColumn("male", 13, 1, named=True),
     ListColumn("when", 16),
     ListColumn("for", 16, 1),
 )

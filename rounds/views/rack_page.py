@@ -31,7 +31,11 @@ LEGEND = (
     (LATELY, sentences.SEEN_LATELY),
     (LONG, sentences.SEEN_LONG_AGO),
     (f"{NEVER}?", sentences.NEVER_SEEN),
-    ("!!! !! !", sentences.OPEN_ACTION),
+    ("!!!", sentences.OPEN_NOW),
+    ("!!", sentences.OPEN_TODAY),
+    ("!", sentences.OPEN_WATCH),
+    (sentences.DUE, sentences.WORK_DUE),
+    (sentences.LOCK, sentences.LOCKED),
 )
 Spot = tuple[str, int, int]  # bay, shelf, slot
 
@@ -62,8 +66,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         spot = (box.place.bay, box.place.shelf, box.place.slot)
         held.setdefault(spot, []).append((box.order, box.number, tile))
     shelves = _shelves(held)
-    if nowhere:
-        shelves.append(Shelf(page_sentences.NO_PLACE, tuple(nowhere)))
+    shelves += [Shelf(sentences.WITHOUT_A_PLACE, (tile,), listed=True) for tile in nowhere]
     return Page(
         sentences.rack(boxes),
         shelves=tuple(shelves) if boxes else (),
@@ -77,7 +80,7 @@ def _shelves(held: Mapping[Spot, Sequence[tuple[int, int, Tile]]]) -> list[Shelf
     for (bay, shelf, slot), some in sorted(held.items(), key=lambda kept: _in_order(kept[0])):
         here = shelves.setdefault((bay, shelf), [])
         here += [tile for _, _, tile in sorted(some, key=lambda t: t[:2])] or [_free(f"{bay}{shelf}-{slot}")]
-    return [Shelf(f"{bay}{shelf}", tuple(tiles)) for (bay, shelf), tiles in shelves.items()]
+    return [Shelf(f"{bay}{shelf}", tuple(tiles), bay) for (bay, shelf), tiles in shelves.items()]
 
 
 def _in_order(spot: Spot) -> tuple[object, ...]:

@@ -14,16 +14,16 @@ from rounds.views.sources import Sources
 ITS, LIKELY, ONE_OF = sentences.WEIGHED_ITSELF, sentences.WEIGHED_LIKELY, sentences.WEIGHED_ONE_OF
 OF_ANIMAL = (
     ListColumn("day", 20, 1),
-    ListColumn("weight", 8),
-    ListColumn("head", 7),
+    ListColumn("weight", 8, right=True),
+    ListColumn("head", 7, right=True),
     ListColumn("instar", 6),
     ListColumn("whose", 14),
     ListColumn("change", 16),
 )
 OF_BROOD = (
     ListColumn("day", 20, 1),
-    ListColumn("weight", 8),
-    ListColumn("head", 7),
+    ListColumn("weight", 8, right=True),
+    ListColumn("head", 7, right=True),
     ListColumn("instar", 6),
     ListColumn("where", 18),
 )

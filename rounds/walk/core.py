@@ -19,6 +19,7 @@ from rounds.records.observations import CALL, House
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, action_id, now_ms, round_id
+from rounds.store.start_notes import start_notes
 from rounds.store.writer import Writer
 from rounds.text.cleaning import long_day
 from rounds.walk import walk_sentences
@@ -81,7 +82,7 @@ class Walk:
         writer: type[Writer] = Writer,
     ) -> None:
         self.book = book = open_book(path)
-        taken_in = [*book.notes, *rescue.replay(book, lambda: for_acts(config))]
+        taken_in = [*book.notes, *start_notes(book, clock()), *rescue.replay(book, lambda: for_acts(config))]
         house, self.first_ever = read.house(book), not read.walked(book)
         self.path, self.config, self.name, self.bays = path, config, name, tuple(bays)
         self._book_id = book.identity

@@ -146,6 +146,17 @@ class Watch:
         """Does what a rule raises end once somebody has looked?"""
         return rule in self._of_looking
 
+    def ended_by_looking(self, enclosure: int) -> tuple[Action, ...]:
+        """Actions from before, that nobody looked there, which a look of this walk has ended."""
+        there = self._at.get(enclosure)
+        if not there:
+            return ()
+        return tuple(
+            a
+            for a in there.values()
+            if a.state == "withdrawn" and a.opened < self.day and a.rule in self._of_looking
+        )
+
     def set(self, action: Action) -> None:
         """An action as it is now: raised, ticked off, put off, or that taken back."""
         self.times_set += 1

@@ -12,7 +12,7 @@ from rich.color import Color
 from rich.style import Style
 
 from rounds.presenters.lines import STYLES
-from rounds.screens.palettes import PALETTES, styles
+from rounds.screens.palettes import PAINTED, PALETTES, Palette, styles
 
 GROUNDED = [name for name, palette in PALETTES.items() if palette.ground]
 FLAGS = ("now", "today", "look", "lock")
@@ -55,8 +55,46 @@ def test_what_is_read_most_and_what_must_be_seen_have_the_enhanced_contrast(name
     assert contrast(styles(name)[style]) >= ENHANCED
 
 
+@pytest.mark.parametrize("name", GROUNDED)
+def test_every_role_has_the_contrast_of_text_on_whatever_ground_it_is_painted(name: str) -> None:
+    """Letters of a role that names no ground of its own stand on the palette's, and never on another's."""
+    palette = PALETTES[name]
+    for role in Palette._fields:
+        if role == "ground":
+            continue
+        letters, _, ground = (getattr(palette, role) or palette.text).partition(" on ")
+        pair = Style.parse(f"{letters} on {ground or palette.ground}")
+        assert contrast(pair) >= TEXT, f"{role} of {name} is {contrast(pair):.2f} to 1"
+    assert {paint.role for paint in PAINTED.values()} == set(Palette._fields) - {"ground"}
+
+
+@pytest.mark.parametrize("role", ["quiet", "selection"])
+def test_control_a_palette_with_too_faint_a_role_is_found(role: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """#7b7b7b on #1c1c1c is 4.0 to 1, and so on a selection of the same two."""
+    faint = PALETTES["dark"]._replace(**{role: "#7b7b7b on #1c1c1c"})
+    monkeypatch.setitem(PALETTES, "dark", faint)
+    with pytest.raises(AssertionError, match=role):
+        test_every_role_has_the_contrast_of_text_on_whatever_ground_it_is_painted("dark")
+    painted = next(style for style, paint in PAINTED.items() if paint.role == role)
+    with pytest.raises(AssertionError):
+        test_every_style_is_read_on_the_ground_of_its_palette("dark", painted)
+
+
 def test_red_has_all_the_contrast_that_red_can_have() -> None:
     """Full red on black is 5.25 to 1; more would need green or blue, and cost the eyes their dark."""
     best = contrast(Style.parse("#ff0000 on #000000"))
     assert best == pytest.approx(5.252, abs=0.001)
     assert all(contrast(styles("red")[style]) == pytest.approx(best) for style in FLAGS)
+
+
+def test_the_next_red_of_the_cube_would_be_too_faint_for_quiet_text() -> None:
+    """A terminal of 256 colours has no red between #d70000, 3.89 to 1 on black, and #ff0000: roles share the one."""
+    assert contrast(Style.parse("#d70000 on #000000")) == pytest.approx(3.89, abs=0.01)
+    assert {str(style.color and style.color.name) for style in styles("red").values()} == {"#ff0000"}
+
+
+def test_the_terminals_own_look_has_no_colour_and_no_shape_but_bold_and_reverse() -> None:
+    for style in styles("terminal").values():
+        assert (style.color, style.bgcolor) == (None, None)
+        shapes = (style.underline, style.italic, style.dim, style.blink, style.strike, style.overline)
+        assert not any(shapes)

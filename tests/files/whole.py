@@ -359,7 +359,6 @@ def content(path: Path) -> dict[str, list[Any]]:
         for table, column in {
             **dict.fromkeys(_NOT_WRITTEN_YET, "1"),
             "reading": "act",
-            "visit": "crc",
         }.items():
             assert db.execute(f"SELECT count({column}) FROM {table}").fetchone() == (0,), (
                 f"{table} is not written"

@@ -64,6 +64,7 @@ SUMMARY = kind(
         ),
         "What to carry",
     ),
+    csv="action",
 )
 
 RANGE = (

@@ -21,6 +21,7 @@ from rounds.reports.report import (
     document,
     kind,
     listing_kind,
+    only,
 )
 from rounds.reports.report_columns import ReportColumn, data_columns
 from tests.reports.documents import EVERY_TYPE, HOSTILE, SUMMARY, VERDICT, any_documents, listings, simple
@@ -85,7 +86,7 @@ def test_numbers_keep_their_full_precision(value: float) -> None:
     assert float(cell) == value
 
 
-def test_several_tables_become_one_with_the_name_of_the_part_in_front() -> None:
+def test_of_several_tables_each_has_a_csv_of_its_own() -> None:
     action, carry = SUMMARY.tables
     made = document(
         SUMMARY,
@@ -93,11 +94,9 @@ def test_several_tables_become_one_with_the_name_of_the_part_in_front() -> None:
         Report("Needs action", action.columns, [ReportRow(("T-01", "now", "=wet"))], name="action"),
         Report("To carry", carry.columns, [ReportRow(("cups", 2.5, None))], name="carry"),
     )
-    assert read(as_csv(made)) == [
-        ["part", "enclosure", "level", "reason", "what", "amount"],
-        ["action", "T-01", "now", "'=wet", "", ""],
-        ["carry", "", "", "", "cups", "2.5"],
-    ]
+    assert read(as_csv(made)) == [["enclosure", "level", "reason"], ["T-01", "now", "'=wet"]]
+    assert read(as_csv(only(made, "action"))) == read(as_csv(made))
+    assert read(as_csv(only(made, "carry"))) == [["what", "amount", "reason"], ["cups", "2.5", ""]]
 
 
 def test_a_result_is_a_row_a_figure() -> None:

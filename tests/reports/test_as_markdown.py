@@ -102,6 +102,8 @@ def test_the_reader_would_find_markup() -> None:
         "[lab] box",
         "it's 50% + more",
         "¼ cup – sour",
+        "telephone ____________",
+        "____ by hand",
     ],
 )
 def test_harmless_signs_are_left_as_they_are(text: str) -> None:
@@ -115,6 +117,8 @@ def test_harmless_signs_are_left_as_they_are(text: str) -> None:
         ("*b*", "\\*b\\*"),
         ("a_b", "a_b"),
         ("_b_", "\\_b\\_"),
+        ("__b__", "\\_\\_b\\_\\_"),
+        ("a**b", "a\\*\\*b"),
         ("`x`", "\\`x\\`"),
         ("[x](y)", "[x\\](y)"),
         ("<b>", "\\<b>"),

@@ -43,7 +43,7 @@ def test_columns_that_cannot_be_printed_are_refused(columns: tuple[ReportColumn,
 
 def test_a_kind_says_what_a_csv_of_it_is() -> None:
     rows = ReportTable("layout", (BOX,), "A place a row")
-    with pytest.raises(ValueError, match="says which table a CSV is made of"):
+    with pytest.raises(ValueError, match="says which of them a CSV is made of"):
         kind("plan", "A plan", "A plan", rows, fields=(ReportColumn("eggs", "eggs", "whole", "Eggs each"),))
     with pytest.raises(ValueError, match="there is no table chances"):
         kind("plan", "A plan", "A plan", rows, csv="chances")

@@ -117,7 +117,7 @@ def test_without_colour_every_screen_is_painted_and_none_is_coloured(tmp_path: P
             terminal.press("m", "4", "?")
             terminal.wait_for("page 1 of")
             terminal.press("x", "v")
-            terminal.wait_for("needs action")
+            terminal.wait_for("boxes need you")
             terminal.press("u", "q")
             assert terminal.ended() == 0
             outputs[no_color] = terminal.output

@@ -38,7 +38,7 @@ def text(walk: Walk, size: tuple[int, int] = (80, 24)) -> str:
 def test_a_walk_without_a_box_says_how_to_get_one(empty: Path, size: tuple[int, int]) -> None:
     with house.walking(empty) as walk:
         assert "There is no box in this book yet" in text(walk, size)
-        assert "nothing needs action" not in text(walk, size)
+        assert "Nothing needs you" not in text(walk, size)
 
 
 @pytest.mark.parametrize("topic", TOPICS, ids=lambda t: t.link.kind)

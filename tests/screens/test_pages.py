@@ -26,7 +26,7 @@ from tests.screens import hostile, house, seen
 from tests.screens.page_places import KIN
 from tests.screens.test_screens import piloted, shown, update  # noqa: F401  # a fixture
 from tests.screens.test_sweep import steering
-from tests.views.conftest import ready
+from tests.views.conftest import ready, settled
 
 ODD = ((79, 23), (40, 10), (20, 6), (3, 2), (1, 1), (200, 60))
 MANY = 400
@@ -225,6 +225,23 @@ def test_a_page_looks_as_it_did(book: Path, update: bool, name: str, size: tuple
 
         text = piloted(walk, size, ("g", *str(number), "enter", *keys), look)
     seen.compare(f"page-{name.replace(' ', '-')}-{size[0]}x{size[1]}.txt", text, update)
+
+
+BETWEEN = (100, 30)
+
+
+def test_every_page_looks_as_it_did_at_a_size_between(book: Path, update: bool) -> None:  # noqa: F811
+    """Composed, not painted: the sizes above go through the terminal's library."""
+    with house.walking(book) as walk:
+        ready(walk)
+        for name, (number, keys) in {**KIN_PICTURES, **PICTURES}.items():  # corrections last: it records
+            walk.state = walk.state._replace(pages=(), mode=Walking(), message="")
+            house.go(walk, number)
+            house.press(walk, *keys)
+            settled(walk)
+            lines = house.screen(walk, *BETWEEN)
+            text = "\n".join(line.rstrip() for line in lines) + "\n"
+            seen.compare(f"page-{name.replace(' ', '-')}-{BETWEEN[0]}x{BETWEEN[1]}.txt", text, update)
 
 
 # Readable without colour

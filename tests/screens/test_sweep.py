@@ -169,6 +169,12 @@ COMMANDS = [
     ["trial", "list"],
     ["batch", hostile.TEXTS["bold"]],
     ["lot", hostile.TEXTS["bold"]],
+    ["backup"],
+    ["restore"],
+    ["checkup"],
+    ["checkup", "--as", "json"],
+    ["draw", "rack"],
+    ["draw", "shelves"],
 ]
 
 

@@ -2,16 +2,35 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from demo_data.pictures import settled
+from rounds.acts.checklists import Begun, ChecklistLine, words
+from rounds.due.kinds import DUE_KINDS
+from rounds.husbandry.life_table import LOCKS
+from rounds.husbandry.locks import BY_STAGE, ActiveLock
 from rounds.keys.commands import LISTED
-from rounds.presenters import care_lines, footer
+from rounds.presenters import care_lines, footer, shelf_line
+from rounds.presenters.reading_values import expected_words
+from rounds.records.observations import Action, DueNotice
+from rounds.rules.rule import CARRY
+from rounds.screens.app import WalkApp
+from rounds.screens.board import Board, compose
+from rounds.text.cleaning import clean
+from rounds.text.headlines import HEADLINE, ONE_LINE
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Walking
 from tests.screens import house
+
+THREE = ((80, 24), (100, 30), (120, 40))
 
 WORST = 14
 """The number of the box of the invented house with three urgent actions, a lock and due work."""
@@ -90,3 +109,172 @@ def test_the_line_of_keys_is_one_line_of_seven_at_most(book: Path, keys: str) ->
 def test_every_place_names_the_key_that_lists_the_others() -> None:
     for place, listed in LISTED.key_line.items():
         assert "help" in listed, place
+
+
+# Headlines: one thing at a time that is open, due, begun or forbidden stands at a box.
+
+
+def begun_here(some: tuple[Begun, ...], _stop: int) -> tuple[Begun, ...]:
+    return some
+
+
+def one_thing_at_a_time(walk: Walk) -> Iterator[str]:
+    """The box with nothing but one shipped rule's action, lock, due work or begun checklist; yields what it is."""
+    at = walk.state.at
+    bare = walk.route.stops[at]._replace(locks=(), dues=())
+    for action in walk.desk.actions(at):
+        walk.watch.set(action._replace(state="done"))
+    walk.route.stops[at] = bare
+    day = Span(walk.day + 12, walk.day + 20)
+    for rule in walk.config.rules:
+        for todo in [] if rule.level == CARRY else {t.text: t for t in rule.do.values()}.values():
+            told = "".join(part if isinstance(part, str) else "12" for part in todo.text)
+            action = Action(b"x", bare.enclosure.id, rule.id, rule.level, "why", told, walk.day - 1)
+            walk.watch.set(action)
+            yield f"rule {rule.id}: {todo.short or told}"
+            walk.watch.set(action._replace(cause_gone=True))
+            yield f"rule {rule.id}, cause gone"
+            walk.watch.set(action._replace(state="done"))
+    locks = {(k.forbids, k.reason) for k in (*BY_STAGE.values(), *LOCKS.values())}
+    for forbids, reason in [*sorted(locks), (("dig", "open", "move", "wet"), "a keeper's own reason")]:
+        for until in (None, day):
+            walk.route.stops[at] = bare._replace(locks=(ActiveLock(forbids, until, reason, "K12"),))
+            yield f"lock {forbids} until {until}"
+    for kind in DUE_KINDS.values():
+        due = DueNotice(
+            1, bare.enclosure.id, kind.what, day, None, "she went in 28 days before", "KESTREL/K12"
+        )
+        for held in ("", "locked: do not dig until 13 Mar (eggs are left alone until the first search)"):
+            walk.route.stops[at] = bare._replace(dues=(due._replace(withheld=held),))
+            yield f"due {kind.id}"
+    walk.route.stops[at] = bare
+    species = walk.config.species["Mecynorhina torquata"]
+    for checklist in walk.config.checklists:
+        for n in range(len(checklist.steps)):
+            lines = tuple(
+                ChecklistLine(step, words(step, species, checklist.stages[0]), day if i < n else None)
+                for i, step in enumerate(checklist.steps)
+            )
+            walk.desk.__dict__["begun"] = partial(begun_here, (Begun(checklist, lines),))
+            yield f"checklist {checklist.id}, step {n + 1}"
+
+
+def test_every_rule_lock_due_work_and_step_is_a_headline_and_a_line_at_every_size(book: Path) -> None:
+    """The headline whole (40 characters at most), what to do behind it, and the key to the rest; at a calm box."""
+    with house.walking(book) as walk:
+        house.go(walk, WORST)
+        tried = 0
+        for what in one_thing_at_a_time(walk):
+            (item,) = [i for i in care_lines.at_hand(walk) if i.style != "faint"]
+            assert item.headline, what
+            assert len(item.headline) <= HEADLINE, (what, item.headline)
+            if what.startswith("rule"):
+                assert len(item.line) <= ONE_LINE, (what, item.line)
+            for size in THREE:
+                lines = seen(walk, *size)
+                at = next((i for i, x in enumerate(lines) if item.headline in x), None)
+                assert at is not None, (what, size, item.headline)
+                main = [x[: size[0] - (0 if size[0] < 100 else 29 if size[0] < 120 else 40)] for x in lines]
+                said = " ".join(" ".join(main[at : at + item.most]).replace(" ?", " ").split())
+                if what.startswith("rule") and not item.aside:
+                    assert " ".join(item.brief().split()) in said, (what, size)
+                if item.text != item.brief():
+                    assert any(x.rstrip().endswith(" ?") for x in main[at : at + item.most]), (what, size)
+            tried += 1
+        assert tried > 150
+
+
+# Zones: what rises while something is typed takes lines that were blank.
+
+RISING = {7: ("m", "4"), WORST: ("w", "4"), 47: ("m", "4"), 23: ("m", "4")}
+"""By box, the keys of an answer that raises a flag."""
+
+
+@pytest.mark.parametrize("size", THREE, ids=str)
+def test_nothing_jumps_when_a_flag_rises_while_a_value_is_typed(book: Path, size: tuple[int, int]) -> None:
+    """Every row of the questions, and the line of keys, on what Textual painted after each key."""
+    with house.walking(book) as walk:
+        asked: dict[int, list[str]] = {}
+
+        async def typing() -> dict[int, list[list[str]]]:
+            app, found = WalkApp(walk), dict[int, list[list[str]]]()
+            async with app.run_test(size=size) as pilot:
+                board = app.screen.query_one(Board)
+                for number, keys in RISING.items():
+                    found[number] = []
+                    for at, key in enumerate(("g", *str(number), "enter", *keys)):
+                        await pilot.press(key)
+                        await settled(walk, pilot)
+                        if at > len(str(number)):  # standing there, then after each key of the answer
+                            shown = [board.render_line(y).text for y in range(board.size.height)]
+                            found[number].append(shown)
+                    asked[number] = [a.kind.title for a in steps.rows(walk.state, walk.desk)]
+                walk.state = walk.state._replace(mode=Walking())
+                await pilot.press("q")
+            return found
+
+        for number, shown in asyncio.run(typing()).items():
+            asks = asked[number]
+            before = {a: i for i, x in enumerate(shown[0]) for a in asks if re.match(rf"[> ] (\w\d )?{a}", x)}
+            assert len(before) >= 3
+            raised = [x for x in shown[-1] if re.match(r"!+ ", x)]
+            assert raised, (number, shown[-1])
+            for lines in shown[1:]:
+                after = {a: i for i, x in enumerate(lines) for a in asks if re.match(rf"[> ] (\w\d )?{a}", x)}
+                assert after == before, number
+                assert lines[-1] == shown[0][-1]
+
+
+@pytest.mark.parametrize("size", THREE, ids=str)
+def test_the_asked_row_and_what_is_expected_of_it_are_one_bar_and_no_other_row_is(
+    book: Path, size: tuple[int, int]
+) -> None:
+    with house.walking(book) as walk:
+        for number in (7, WORST, 33, 47, 60):
+            house.go(walk, number)
+            asks = steps.rows(walk.state, walk.desk)
+            for cursor, ask in enumerate(asks):
+                walk.state = walk.state._replace(cursor=cursor)
+                lines = compose(walk, *size)
+                barred = [line for line in lines if any(style == "cursor" for _, style in line)]
+                (row,) = barred
+                bar = "".join(text for text, style in row if style == "cursor")
+                assert clean(ask.kind.title, 18) in bar
+                assert expected_words(ask)[:14] in bar
+
+
+# The shelf in the title bar.
+
+
+def shelf(walk: Walk, width: int = 80) -> str:
+    found = re.search(r" ([A-D][1-4] [ \[].*?)   \w", seen(walk, width)[0])
+    assert found is not None
+    return found[1].rstrip()
+
+
+def test_the_shelf_says_where_one_stands_and_what_was_seen_skipped_urgent_and_empty(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, WORST)
+        assert shelf(walk) == "B3 [·!]·  ·  ·"
+        house.press(walk, "space", "space")  # what must be typed is asked for once more
+        assert walk.route.label(walk.state.at) == "TL-004"
+        house.press(walk, "s", "1")
+        assert shelf(walk) == "B3  ✓! s [· ]·"
+        house.go(walk, WORST)
+        assert shelf(walk) == "B3 [✓!]s  ·  ·"
+
+
+def test_a_place_without_a_box_is_empty_and_a_long_shelf_is_cut_around_where_one_stands(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, 4)  # B3-2
+        stops = walk.route.stops
+        gone = walk.route.stop_of(stops[walk.state.at + 1].enclosure.id)
+        assert gone is not None
+        box = stops[gone].enclosure
+        assert box.place is not None
+        stops[gone] = stops[gone]._replace(enclosure=box._replace(place=box.place._replace(slot=6)))
+        assert shelf_line.marks(walk, 40).rstrip() == "B3  ·![· ]-  ·  -  ·"
+        assert shelf_line.marks(walk, 12) == "B3  ·![· ]…"
+        assert shelf_line.marks(walk, 5) == ""
+        house.press(walk, "?")
+        assert "a mark for each box, yours in brackets" in " ".join(" ".join(seen(walk)).split())

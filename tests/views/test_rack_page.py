@@ -129,7 +129,12 @@ tiles = st.builds(
     st.lists(st.text(max_size=200), max_size=5).map(tuple),
 )
 shelves = st.lists(
-    st.builds(Shelf, names, st.lists(tiles, max_size=20).map(tuple)), min_size=1, max_size=30
+    st.one_of(
+        st.builds(Shelf, names, st.lists(tiles, max_size=20).map(tuple), st.sampled_from(("", "A", "B"))),
+        st.builds(Shelf, names, tiles.map(lambda tile: (tile,)), st.just(""), st.just(value=True)),
+    ),
+    min_size=1,
+    max_size=30,
 ).filter(lambda some: any(s.tiles for s in some))
 
 
@@ -140,7 +145,7 @@ def test_the_box_at_the_cursor_is_always_drawn(some: list[Shelf], cursor: int, w
     assert len(lines) == room
     grid = rack_lines.layout(page, width)
     if room >= 14:
-        pointed = [line for line in lines if any(t.startswith(">") and look == "cursor" for t, look in line)]
+        pointed = [line for line in lines if any(t[:1] == ">" and look == "cursor" for t, look in line)]
         assert len(pointed) == 1
     assert grid.across >= 1
 
@@ -207,3 +212,23 @@ def test_only_the_mark_of_a_box_has_its_look_not_the_gap_before_it(walk: Walk, w
     ]
     assert marks
     assert set(looked) == marks
+
+
+def test_boxes_without_a_place_are_a_list_of_their_own(book: Path) -> None:
+    told = ["--book", str(book), "--today", "2026-03-01", "record"]
+    for code in ("N-1", "N-2"):
+        assert run([*told, "box", f"code={code}"]) == 0
+    with house.walking(book) as walk:
+        house.press(walk, "right", "1", "end")
+        for size in ((80, 24), (120, 40)):
+            lines = house.screen(walk, *size)
+            at = next(i for i, line in enumerate(lines) if line.startswith(" boxes without a place"))
+            assert lines[at + 1].startswith("  N-1")
+            assert lines[at + 2].startswith("> N-2")
+            assert any("TL-059" in line for line in lines) is (size == (120, 40)), (
+                "with the rack where both fit"
+            )
+        house.press(walk, "up")
+        assert any(line.startswith("> N-1") for line in house.screen(walk, 80, 24))
+        house.press(walk, "pageup")
+        assert any(">TL-044" in line for line in house.screen(walk, 80, 24)), "the first box of the last bay"

@@ -116,10 +116,10 @@ def test_empty_boxes_are_one_list_at_the_end_and_nobody_is_asked(demo_book: Path
     assert walked == set(range(walk.route.count() + 1)) - set(quiet), "one with an open action is a stop"
     assert walk.round.empty_boxes() == codes
     said = " ".join(text for line in summary_lines.lines(walk, 80, 24) for text, _ in line)
-    assert "2 empty, none asked" in said
-    assert f"2 empty, none asked: {', '.join(codes)}." in " ".join(read_out_summary.summary(walk))
+    assert "2 empty, not asked" in said
+    assert f"2 empty, not asked: {', '.join(codes)}." in " ".join(read_out_summary.summary(walk))
     helped = " ".join(text for line in help_lines.lines(walk, 120, 200) for text, _ in line)
-    assert f"2 empty, none asked: {', '.join(codes)}" in helped
+    assert f"2 empty, not asked: {', '.join(codes)}" in helped
     emptied(walk, *range(walk.route.count()))
     assert walk.round.empty_boxes() == (), "in a house where nobody lives yet every box is a stop"
     assert walk.close(10) is None

@@ -77,6 +77,17 @@ class SpeciesGroup(NamedTuple):
         return not_offered(self.candidates)
 
     @property
+    def of_unknown_origin(self) -> set[str]:
+        """Lines that a pair may cross and of which nobody recorded where they are from."""
+        t = self.table
+        return {
+            c.line
+            for i, j in self.cells
+            for c in (t.males[i], t.females[j])
+            if t.males[i].line != t.females[j].line and c.line and not c.locality
+        }
+
+    @property
     def warnings(self) -> list[str]:
         """Lines whose males and females will not be awake together."""
         return out_of_step(self.candidates, self.wishes.together, self.wishes.today)

@@ -120,6 +120,22 @@ def later_male(female: str, place: int, males: int, *, better_elsewhere: bool, i
     return f"{at}; with him the young of all pairs together are the least related" if in_plan else at
 
 
+def for_her(males: int, place: int, ties: tuple[str, ...], *, better_elsewhere: bool) -> str:
+    """The same in a few words: the male is at ``place`` of so many for her, level with ``ties``."""
+    if males == 1:
+        return "the only male for her"
+    if ties:
+        more = f" and {len(ties) - 1} more" if len(ties) > 1 else ""
+        return f"level with {ties[0]}{more}, of {males} males for her"
+    if place == 1:
+        return f"best of {males} males for her"
+    return f"number {place} of {males} males for her{', better ones are in other pairs' if better_elsewhere else ''}"
+
+
+def origins_not_recorded(lines: tuple[str, ...]) -> str:
+    return f"not recorded where these lines are from: {', '.join(lines)}; mind that before a cross"
+
+
 def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:
     return f"F of the offspring {reading_text(low, usual, high, 3)}" + ("" if exact else " (outer bounds)")
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.awake_together import awake_warning, awake_words
 from rounds.analysis.pairing.cost_table import CostTable
-from rounds.analysis.pairing.restrictions import Wishes, notes_on
+from rounds.analysis.pairing.restrictions import Wishes, note_on_lines, notes_on
 from rounds.analysis.pedigree.kinship import LOW, MOST, USUAL, KinshipRange
 from rounds.named_tuple import NamedTuple
 
@@ -50,6 +50,7 @@ class Pair(NamedTuple):
     change: KinshipRange = KinshipRange(0.0, 0.0, 0.0)
     doubts: tuple[str, ...] = ()  # why either may not be the animal its label says
     standing: tuple[str, ...] = ()  # of ``why``, the first: what it is among the pairs for her
+    brief: tuple[str, ...] = ()  # the same in a few words, and of what to mind all but that lines are crossed
 
 
 def in_order(t: CostTable) -> list[Cell]:
@@ -115,7 +116,7 @@ class Reasons:
         (i, j), t = cell, self.t
         male, female = t.males[i], t.females[j]
         f, change = t.f(i, j), self.change(cell)
-        warnings = [
+        mind = [
             w
             for w in (
                 sentences.FULL_SIBS if cell in t.full_sibs else "",
@@ -125,19 +126,21 @@ class Reasons:
             )
             if w
         ]
-        standing = self._standing(cell)
+        crossed = note_on_lines(male, female)
+        standing, briefly = self._standing(cell)
         return Pair(
             male.animal,
             female.animal,
             f,
             t.cost[i][j],
             (*standing, *self._why(cell, f, change)),
-            tuple(warnings),
+            (*mind, crossed) if crossed else tuple(mind),
             self._next_male(cell),
             self._next_female(cell),
             change,
             tuple(c.doubt for c in (male, female) if c.doubt),
             standing,
+            (*briefly, *mind),
         )
 
     def change(self, cell: Cell) -> KinshipRange:
@@ -165,22 +168,24 @@ class Reasons:
             return None
         return RunnerUp(t.females[y].animal, t.cost[i][y] - t.cost[i][j], t.f(i, y), not self.females_free[y])
 
-    def _standing(self, cell: Cell) -> tuple[str, ...]:
+    def _standing(self, cell: Cell) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """What the male is among those for her: in full, and in a few words."""
         (i, j), t = cell, self.t
-        male, female, order = t.males[i], t.females[j], self.males_for(j)
-        asked = (sentences.ASKED_FOR,) if (male.animal, female.animal) in self.wishes.forced else ()
-        if len(order) == 1:
-            return (*asked, sentences.only_male(female.animal))
-        tied = tuple(t.males[x].animal for x in order if x != i and abs(t.cost[x][j] - t.cost[i][j]) < TIE)
-        if tied and t.cost[i][j] - t.cost[order[0]][j] < TIE:
-            return (*asked, sentences.tie_for_her(female.animal, tied[0], len(tied), len(order)))
-        if order[0] == i:
-            return (*asked, sentences.best_male(female.animal, len(order)))
-        place, taken = order.index(i) + 1, not self.males_free[order[0]]
-        said = sentences.later_male(
-            female.animal, place, len(order), better_elsewhere=taken, in_plan=self.in_plan
-        )
-        return (*asked, said)
+        male, female, order = t.males[i], t.females[j].animal, self.males_for(j)
+        asked = (sentences.ASKED_FOR,) if (male.animal, female) in self.wishes.forced else ()
+        males, place, taken = len(order), order.index(i) + 1, not self.males_free[order[0]]
+        level = [x for x in order if x != i and abs(t.cost[x][j] - t.cost[i][j]) < TIE]
+        tied = tuple(t.males[x].animal for x in level) if t.cost[i][j] - t.cost[order[0]][j] < TIE else ()
+        briefly = sentences.for_her(males, place, tied, better_elsewhere=taken)
+        if males == 1:
+            said = sentences.only_male(female)
+        elif tied:
+            said = sentences.tie_for_her(female, tied[0], len(tied), males)
+        elif place == 1:
+            said = sentences.best_male(female, males)
+        else:
+            said = sentences.later_male(female, place, males, better_elsewhere=taken, in_plan=self.in_plan)
+        return (*asked, said), (*asked, briefly)
 
     def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
         (i, j), t = cell, self.t

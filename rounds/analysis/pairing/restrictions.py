@@ -114,6 +114,11 @@ def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     ):
         if bool(a) != bool(b):
             yield sentences.same_or_another(barrier, male.animal if not a else female.animal)
-    if male.line and female.line and male.line != female.line:
-        known = bool(male.locality or female.locality)
-        yield sentences.crosses_lines(male.line, female.line, origins_known=known)
+
+
+def note_on_lines(male: Candidate, female: Candidate) -> str:
+    """That two lines are crossed; "" within one, and where nobody knows the line."""
+    if not male.line or not female.line or male.line == female.line:
+        return ""
+    known = bool(male.locality or female.locality)
+    return sentences.crosses_lines(male.line, female.line, origins_known=known)

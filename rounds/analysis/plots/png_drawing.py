@@ -10,7 +10,7 @@ import io
 import unicodedata
 from typing import Any
 
-from rounds.analysis.plots.svg_drawing import Dot, Drawing, DrawnLine, Words
+from rounds.analysis.plots.svg_drawing import Dot, Drawing, DrawnLine, Frame, Words
 
 SCALE = 2
 """Pixels per unit of a drawing."""
@@ -22,6 +22,7 @@ DASH = 3.0
 """Units of a dash, and of the gap after it; as in SVG."""
 
 _PLAIN = {
+    "°": "deg ",
     "×": "x",
     "–": "-",
     "—": "-",
@@ -84,6 +85,8 @@ def png(drawing: Drawing, scale: int = SCALE) -> tuple[bytes, str]:
             _line(draw, mark, fine)
         elif isinstance(mark, Dot):
             _dot(draw, mark, fine)
+        elif isinstance(mark, Frame):
+            _frame(draw, mark, fine)
         else:
             lost += _words(draw, mark, fine)
     about = PngInfo()
@@ -107,7 +110,22 @@ def _line(draw: Any, m: DrawnLine, fine: int) -> None:
         at += 2 * DASH
 
 
+def _frame(draw: Any, m: Frame, fine: int) -> None:
+    right, bottom = m.x + m.width, m.y + m.height
+    for x1, y1, x2, y2 in (
+        (m.x, m.y, right, m.y),
+        (right, m.y, right, bottom),
+        (right, bottom, m.x, bottom),
+        (m.x, bottom, m.x, m.y),
+    ):
+        _line(draw, DrawnLine(x1, y1, x2, y2, m.line, m.dashed), fine)
+
+
 def _dot(draw: Any, m: Dot, fine: int) -> None:
+    if corners := m.corners():
+        points = [(x * fine, y * fine) for x, y in corners]
+        draw.polygon(points, fill=0 if m.filled else 255, outline=0, width=fine)
+        return
     box = [(m.x - m.radius) * fine, (m.y - m.radius) * fine, (m.x + m.radius) * fine, (m.y + m.radius) * fine]
     draw.ellipse(box, fill=0 if m.filled else 255, outline=0, width=fine)
 

@@ -30,10 +30,37 @@ class DrawnLine(NamedTuple):
 
 
 class Dot(NamedTuple):
+    """``shape`` is one of SHAPES: what differs is told by shape, and by being filled or open, never by colour."""
+
     x: float
     y: float
     radius: float
     filled: bool
+    shape: str = "circle"
+
+    def corners(self) -> list[tuple[float, float]]:
+        """The corners of a shape that has some; none of a circle."""
+        r = self.radius
+        steps = {
+            "square": ((-0.9, -0.9), (0.9, -0.9), (0.9, 0.9), (-0.9, 0.9)),
+            "triangle": ((0, -1.2), (1.1, 0.8), (-1.1, 0.8)),
+            "diamond": ((0, -1.25), (1.25, 0), (0, 1.25), (-1.25, 0)),
+        }
+        return [(self.x + r * dx, self.y + r * dy) for dx, dy in steps.get(self.shape, ())]
+
+
+SHAPES = ("circle", "triangle", "square", "diamond")
+
+
+class Frame(NamedTuple):
+    """A rectangle's outline, from its top left."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    line: float
+    dashed: bool
 
 
 class Words(NamedTuple):
@@ -47,7 +74,7 @@ class Words(NamedTuple):
     bold: bool
 
 
-Mark = DrawnLine | Dot | Words
+Mark = DrawnLine | Dot | Frame | Words
 
 
 class Drawing:
@@ -62,8 +89,13 @@ class Drawing:
     ) -> None:
         self.marks.append(DrawnLine(x1, y1, x2, y2, width, dashed))
 
-    def dot(self, x: float, y: float, radius: float, *, filled: bool = True) -> None:
-        self.marks.append(Dot(x, y, radius, filled))
+    def dot(self, x: float, y: float, radius: float, *, filled: bool = True, shape: str = "circle") -> None:
+        self.marks.append(Dot(x, y, radius, filled, shape))
+
+    def frame(
+        self, x: float, y: float, width: float, height: float, line: float = 1, *, dashed: bool = False
+    ) -> None:
+        self.marks.append(Frame(x, y, width, height, line, dashed))
 
     def text(
         self, x: float, y: float, words: str, size: float = 12, anchor: str = "start", *, bold: bool = False
@@ -82,6 +114,12 @@ class Drawing:
 
 
 def _svg(mark: Mark) -> str:
+    if isinstance(mark, Frame):
+        dash = ' stroke-dasharray="3 3"' if mark.dashed else ""
+        return (
+            f'<rect x="{mark.x:g}" y="{mark.y:g}" width="{mark.width:g}" height="{mark.height:g}" fill="none" '
+            f'stroke="black" stroke-width="{mark.line:g}"{dash}/>'
+        )
     if isinstance(mark, DrawnLine):
         dash = ' stroke-dasharray="3 3"' if mark.dashed else ""
         return (
@@ -90,6 +128,9 @@ def _svg(mark: Mark) -> str:
         )
     if isinstance(mark, Dot):
         fill = "black" if mark.filled else "white"
+        if corners := mark.corners():
+            points = " ".join(f"{x:g},{y:g}" for x, y in corners)
+            return f'<polygon points="{points}" fill="{fill}" stroke="black"/>'
         return f'<circle cx="{mark.x:g}" cy="{mark.y:g}" r="{mark.radius:g}" fill="{fill}" stroke="black"/>'
     weight = ' font-weight="bold"' if mark.bold else ""
     return (

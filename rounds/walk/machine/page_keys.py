@@ -112,7 +112,7 @@ def _moved(state: State, key: str, command: str, page: Page) -> State | None:
         # A pad has no arrows to go along a shelf with: its key goes from box to box through all of them.
         to = _shelf_move(page, at, step) if page.shelves and key in ARROWS else at + step
     elif key in MOVES:
-        to = at + MOVES[key]
+        to = _bay_move(page, at, 1 if key == "pagedown" else -1) if page.shelves else at + MOVES[key]
     elif key in ("home", "end"):
         to = 0 if key == "home" else last
     else:
@@ -132,6 +132,18 @@ def _shelf_move(page: Page, at: int, step: int) -> int:
     if not 0 <= to < len(page.shelves):
         return at
     return starts[to] + min(at - starts[row], len(page.shelves[to].tiles) - 1)
+
+
+def _bay_move(page: Page, at: int, step: int) -> int:
+    """The first box of the next bay, or of the one before; boxes without a place count as a bay."""
+    firsts: list[int] = []
+    tiles = 0
+    for i, shelf in enumerate(page.shelves):
+        if not i or shelf.bay != page.shelves[i - 1].bay:
+            firsts.append(tiles)
+        tiles += len(shelf.tiles)
+    here = max(i for i, first in enumerate(firsts) if first <= at)
+    return firsts[max(0, min(len(firsts) - 1, here + step))]
 
 
 def _into(state: State, desk: Desk, page: Page) -> Result:

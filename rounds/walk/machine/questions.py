@@ -105,12 +105,22 @@ def confirmable(
         return usual
     if usual != "history":
         return (float(usual), float(usual))
+    return observed_range(kind.id, visits, day, changed) or (kind.low, kind.high)
+
+
+def observed_range(
+    reading: str, visits: Sequence[Visit], day: int, changed: int = FIRST
+) -> tuple[float, float] | None:
+    """The lowest and highest count of the fortnight before ``day``, since what is there is as it is; None: none.
+
+    Observed only: what was confirmed never widens or narrows what is expected.
+    """
     seen = [
-        float(v.read[kind.id])
+        float(v.read[reading])
         for v in visits
-        if day - FORTNIGHT <= v.day < day and v.day > changed and kind.id in v.read
-    ]  # observed only: what was confirmed never widens or narrows what is expected
-    return (min(seen), max(seen)) if seen else (kind.low, kind.high)
+        if day - FORTNIGHT <= v.day < day and v.day > changed and reading in v.read
+    ]
+    return (min(seen), max(seen)) if seen else None
 
 
 def _doubt(

@@ -1,0 +1,86 @@
+"""The shelf one stands at, as a row of marks in the title bar: a mark for each box and each empty place, in their order.
+
+``B3 ✓ [· ]·! - `` says: of shelf B3 the first box was seen, one stands at the second, the third is not seen yet
+and something urgent is open there, and the fourth place is empty. The help page says what the marks mean.
+"""
+
+from __future__ import annotations
+
+from rounds.walk.core import Walk
+
+SEEN, SKIPPED, WAITING, EMPTY, URGENT, CUT = "✓", "s", "·", "-", "!", "…"
+CELLS = 3
+"""Cells of a place: what is before it (a blank, or a bracket where one stands), its mark, and whether it is urgent."""
+
+
+def marks(walk: Walk, room: int) -> str:
+    """The shelf in at most ``room`` cells; what has no room on either side shows as ``…``. "" away from shelves."""
+    at, stops = walk.state.at, walk.route.stops
+    here = stops[at].enclosure.place if at < len(stops) else None
+    if here is None:
+        return ""
+    first = last = at
+    while first and _on(walk, first - 1, here.bay, here.shelf):
+        first -= 1
+    while last + 1 < len(stops) and _on(walk, last + 1, here.bay, here.shelf):
+        last += 1
+    places: list[tuple[int, int, int | None]] = []
+    for i in range(first, last + 1):
+        box = stops[i].enclosure
+        if box.place is not None:
+            places.append((box.place.slot, box.order, i))
+    taken = {slot for slot, _, _ in places}
+    places += [
+        (slot, 0, None) for slot in _slots(walk, here.bay, here.shelf, max(taken)) if slot not in taken
+    ]
+    places.sort(key=lambda place: place[:2])
+    signs = [_sign(walk, stop) for _, _, stop in places]
+    name = here.shelf_name
+    most = max(1, (room - len(name) - 3) // CELLS)
+    if room < len(name) + 3 + CELLS:
+        return ""
+    now = next(n for n, (_, _, stop) in enumerate(places) if stop == at)
+    start = max(0, min(now - most // 2, len(signs) - most))
+    shown, now = signs[start : start + most], now - start
+    before, after = (CUT if start else " "), (CUT if start + most < len(signs) else " ")
+    row = "".join(f"{_edge(n, now)}{sign}" for n, sign in enumerate(shown))
+    return f"{name}{before}{row}{_edge(len(shown), now)}{after}".rstrip(" ").ljust(
+        len(name) + 2 + CELLS * len(shown)
+    )
+
+
+def _edge(n: int, now: int) -> str:
+    """What stands before the n-th place."""
+    return "[" if n == now else "]" if n == now + 1 else " "
+
+
+def _on(walk: Walk, stop: int, bay: str, shelf: int) -> bool:
+    place = walk.route.stops[stop].enclosure.place
+    return place is not None and place.shelf == shelf and place.bay == bay
+
+
+def _slots(walk: Walk, bay: str, shelf: int, known: int) -> range:
+    """The places of a shelf; while the books are not read, those up to the last box."""
+    ledger = walk.books.at_hand
+    if ledger is not None:
+        from rounds.presenters.box_facts import records_by  # no start needs it
+        from rounds.records.tables import Place
+
+        known = max(
+            (p.slot for p in records_by(ledger, Place, "bay").get(bay, ()) if p.shelf == shelf), default=known
+        )
+    return range(1, known + 1)
+
+
+def _sign(walk: Walk, stop: int | None) -> str:
+    """What is known of a place, and whether something urgent is open there."""
+    if stop is None:
+        return f"{EMPTY} "
+    urgent = any(a.level == "now" for a in walk.desk.actions(stop))
+    if walk.round.looked(stop):
+        mark = SEEN
+    elif walk.round.skipped(stop):
+        mark = SKIPPED
+    else:
+        mark = EMPTY if walk.route.stops[stop].enclosure.stage == "empty" else WAITING
+    return f"{mark}{URGENT if urgent else ' '}"

@@ -1,0 +1,94 @@
+"""Do the rows of a book still agree with their checksums? Reads all of it; never on the way of a key."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from typing import Any
+
+from rounds.named_tuple import NamedTuple
+from rounds.store.row_checksums import KEYS, crc_of, hashed
+
+
+class DamagedRow(NamedTuple):
+    """A row that is not what was written, by its key; an empty key is a table that cannot be read to its end."""
+
+    table: str
+    key: tuple[Any, ...]
+
+    def __str__(self) -> str:
+        return f"{self.table} {'/'.join(map(str, self.key))}" if self.key else self.table
+
+
+class Verified(NamedTuple):
+    """``unvouched`` rows have no checksum: they were written by a program that made none."""
+
+    rows: int
+    unvouched: int
+    damaged: tuple[DamagedRow, ...]
+
+
+def verify(db: sqlite3.Connection) -> Verified:
+    """Look at every row of every table that has checksums. Raises sqlite3's errors where not even its tables can be listed."""
+    before = db.text_factory
+    db.text_factory = _any_text
+    try:
+        rows = unvouched = 0
+        damaged: list[DamagedRow] = []
+        for table, names in _tables(db):
+            try:
+                for key, agrees in _visits(db, names) if table == "visit" else _rows(db, table, names):
+                    rows += 1
+                    unvouched += agrees is None
+                    if agrees is False:
+                        damaged.append(DamagedRow(table, key))
+            except sqlite3.Error:
+                damaged.append(DamagedRow(table, ()))
+        return Verified(rows, unvouched, tuple(damaged))
+    finally:
+        db.text_factory = before
+
+
+def _any_text(raw: bytes) -> str:
+    """Damaged text is compared, not refused."""
+    return raw.decode("utf-8", "surrogateescape")
+
+
+def _tables(db: sqlite3.Connection) -> list[tuple[str, tuple[str, ...]]]:
+    """Tables with checksums, and the columns that are hashed."""
+    out = []
+    for (table,) in db.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"
+    ).fetchall():
+        names = [row[1] for row in db.execute(f'PRAGMA table_info("{table}")')]
+        if "crc" in names:
+            out.append((table, hashed(table, names)))
+    return out
+
+
+def _select(table: str, names: tuple[str, ...]) -> str:
+    return f'SELECT {", ".join(f"{chr(34)}{name}{chr(34)}" for name in names)}, crc FROM "{table}"'
+
+
+def _rows(
+    db: sqlite3.Connection, table: str, names: tuple[str, ...]
+) -> Iterator[tuple[tuple[Any, ...], bool | None]]:
+    """Each row's key, and whether it agrees with its checksum (None: it has none)."""
+    at = [names.index(name) for name in KEYS.get(table, ("id",))]
+    for row in db.execute(_select(table, names)):
+        agrees = None if row[-1] is None else row[-1] == crc_of(table, row[:-1])
+        yield tuple(row[i] for i in at), agrees
+
+
+def _visits(db: sqlite3.Connection, names: tuple[str, ...]) -> Iterator[tuple[tuple[Any, ...], bool | None]]:
+    """The same of visits with their cells, both read in the order of visits side by side."""
+    cells = iter(db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"))
+    cell = next(cells, None)
+    for row in db.execute(f"{_select('visit', names)} ORDER BY id"):
+        crc = crc_of("visit", row[:-1])
+        while cell is not None and cell[0] < row[0]:
+            cell = next(cells, None)  # of a visit that is not there: the check of references tells
+        while cell is not None and cell[0] == row[0]:
+            crc ^= crc_of("reading", cell)
+            cell = next(cells, None)
+        yield (row[0],), None if row[-1] is None else row[-1] == crc

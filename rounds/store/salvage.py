@@ -1,0 +1,240 @@
+"""A new book of every row that can still be read in a damaged one, with a list of what could not.
+
+The damaged file is only read. Rows are read in the order of their keys; where SQLite finds a
+page it cannot follow, the stretch of keys is halved again and again until only those are
+left out that cannot be read one by one. What then refers to a row that is gone loses that
+reference, or is left out too where it cannot be without it.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+from rounds.named_tuple import NamedTuple
+from rounds.problems import BookError
+from rounds.records.observations import House
+from rounds.store import damage, database_errors, disk, log_stamps, salvage_sentences
+from rounds.store.book import APPLICATION, open_book
+from rounds.store.connection import refuse_network, refuse_what_is_no_book
+from rounds.store.ids import now_ms
+from rounds.store.orm import pw
+from rounds.store.row_checksums import seal_all
+from rounds.store.row_verifying import verify
+
+STEP = 20_000
+"""Keys that are read at once."""
+FAR = 50_000_000
+"""No table has more rows than this; a key beyond it is damage."""
+
+
+class Lost(NamedTuple):
+    """Something that is not in the new book as it was said: where, and a sentence."""
+
+    table: str
+    what: str
+
+
+def salvage(path: Path, new: Path) -> tuple[int, list[Lost]]:
+    """Make a book at ``new`` of what can be read at ``path``. Returns how many rows it has, and what is not in it.
+
+    Raises BookError, with nothing made: nothing can be read, or there is something at ``new``.
+    """
+    refuse_what_is_no_book(path)
+    refuse_network(new)
+    if os.path.lexists(new):
+        raise BookError(salvage_sentences.in_the_way(str(new)))
+    part = new.with_name(f".{new.name}.{os.getpid()}.salvaged")
+    lost: list[Lost] = []
+    try:
+        disk.private_folder(new.absolute().parent)
+        with disk.private():
+            part.touch(exist_ok=False)
+        with (
+            closing(damage.opened(path)) as old,
+            closing(sqlite3.connect(part, isolation_level=None)) as made,
+        ):
+            rows = _Copying(old, made, lost).all()
+        with open_book(part) as book:
+            with book.writing():
+                seal_all(book.db)
+            book.fold_in()
+        disk.sync_file(part)
+        os.rename(part, new)
+        disk.sync_folder(new.absolute().parent)
+    except (sqlite3.Error, pw.DatabaseError, OSError) as error:
+        raise BookError(salvage_sentences.nothing_made(database_errors.sentence(error, path))) from error
+    finally:
+        disk.remove_database(part)
+    return rows, lost
+
+
+class _Copying:
+    def __init__(self, old: sqlite3.Connection, made: sqlite3.Connection, lost: list[Lost]) -> None:
+        self.old, self.made, self.lost = old, made, lost
+
+    def all(self) -> int:
+        """Copy everything. Raises sqlite3's errors when not even the tables can be told."""
+        doubtful = verify(self.old).damaged
+        self.old.text_factory = _text
+        schema = self.old.execute(
+            "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL"
+        ).fetchall()
+        tables = [name for kind, name, _ in schema if kind == "table" and not name.startswith("sqlite_")]
+        if "meta" not in tables:
+            raise sqlite3.DatabaseError("it is no book")
+        self.made.execute("PRAGMA foreign_keys = OFF")
+        self.made.execute("BEGIN")
+        for kind in ("table", "view", "index"):
+            for sql in (s[2] for s in schema if s[0] == kind and not s[1].startswith("sqlite_")):
+                self.made.execute(sql)
+        rows = sum(self._table(table) for table in tables)
+        self._essentials()
+        self._references(tables)
+        for table, key in doubtful:
+            if key:
+                self._says(table, salvage_sentences.doubtful(table, "/".join(map(str, key))))
+        for table in tables:
+            if "crc" in self._columns(table):  # what is here now is vouched for from here on
+                self.made.execute(f'UPDATE "{table}" SET crc = NULL')
+        self.made.execute("COMMIT")
+        self.made.execute(f"PRAGMA application_id = {APPLICATION}")
+        log_stamps.restamp(self.made)
+        return rows
+
+    def _says(self, table: str, what: str) -> None:
+        self.lost.append(Lost(table, what))
+
+    def _columns(self, table: str) -> list[str]:
+        return [row[1] for row in self.made.execute(f'PRAGMA table_info("{table}")')]
+
+    def _table(self, table: str) -> int:
+        names = self._columns(table)
+        keys = [row[1] for row in self.made.execute(f'PRAGMA table_info("{table}")') if row[5]]
+        (sql,) = self.made.execute("SELECT sql FROM sqlite_master WHERE name = ?", (table,)).fetchone()
+        key = f'"{keys[0]}"' if "WITHOUT ROWID" in sql.upper() else "rowid"
+        columns = ", ".join(f'"{name}"' for name in names)
+        marks = ", ".join("?" * len(names))
+        n = 0
+        for some in self._stretches(table, columns, key):
+            for row in some:
+                try:
+                    self.made.execute(f'INSERT INTO "{table}" ({columns}) VALUES ({marks})', row)
+                    n += 1
+                except sqlite3.IntegrityError:
+                    self._says(table, salvage_sentences.in_conflict(table, str(row[0])))
+        return n
+
+    def _stretches(self, table: str, columns: str, key: str) -> Iterator[Sequence[tuple[Any, ...]]]:
+        first, last = self._ends(table, key)
+        if first is None or last is None:
+            return
+        at = first
+        while at <= last:
+            yield from self._between(table, columns, key, at, min(at + STEP - 1, last))
+            at += STEP
+
+    def _ends(self, table: str, key: str) -> tuple[int | None, int | None]:
+        """The first and the last key that can be told; numbers only (of names all is one stretch)."""
+        found: list[int | None] = []
+        for end in ("min", "max"):
+            try:
+                (value,) = self.old.execute(f'SELECT {end}({key}) FROM "{table}"').fetchone()
+            except sqlite3.Error:
+                value = 1 if end == "min" else min(FAR, self._most_rows())
+            if isinstance(value, str):
+                return 0, 0
+            found.append(value)
+        first, last = found
+        return (max(first, -FAR) if first is not None else None), (
+            min(last, FAR) if last is not None else None
+        )
+
+    def _most_rows(self) -> int:
+        """No row is smaller than four bytes."""
+        (pages,) = self.old.execute("PRAGMA page_count").fetchone()
+        (size,) = self.old.execute("PRAGMA page_size").fetchone()
+        return int(pages) * int(size) // 4
+
+    def _between(
+        self, table: str, columns: str, key: str, first: int, last: int
+    ) -> Iterator[Sequence[tuple[Any, ...]]]:
+        where = "" if (first, last) == (0, 0) else f" WHERE {key} BETWEEN ? AND ?"
+        try:
+            yield self.old.execute(
+                f'SELECT {columns} FROM "{table}"{where}', (first, last)[: 2 * bool(where)]
+            ).fetchall()
+        except sqlite3.Error:
+            if first == last:
+                self._unread(table, first)
+                return
+            middle = (first + last) // 2
+            yield from self._between(table, columns, key, first, middle)
+            yield from self._between(table, columns, key, middle + 1, last)
+
+    def _unread(self, table: str, key: int) -> None:
+        """Keys that follow each other are told as one stretch; some may never have been given to a row."""
+        before = self.lost[-1] if self.lost else None
+        stretch = getattr(self, "_stretch", None)
+        if before is not None and stretch is not None and stretch[0] == table and stretch[2] == key - 1:
+            self._stretch = (table, stretch[1], key)
+            self.lost[-1] = Lost(table, salvage_sentences.unread(table, stretch[1], key))
+        else:
+            self._stretch = (table, key, key)
+            self._says(table, salvage_sentences.unread(table, key, key))
+
+    def _essentials(self) -> None:
+        """A book without these rows cannot be opened."""
+        from rounds import __version__
+        from rounds.store.migration_steps import SCHEMA
+        from rounds.store.models import first_rows
+
+        queries = dict(
+            zip(
+                ("meta", "schema_step", "house"),
+                first_rows(SCHEMA, __version__, os.urandom(16), now_ms(), House("My house", "UTC")),
+                strict=True,
+            )
+        )
+        for table in ("meta", "house"):
+            if not self.made.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0]:
+                sql, values = queries[table].sql()
+                self.made.execute(sql, values)
+                self._says(table, salvage_sentences.made_anew(table))
+
+    def _references(self, tables: Sequence[str]) -> None:
+        """Take away references to rows that are not there, until there are none."""
+        while True:
+            found = 0
+            for table in tables:
+                needed = {
+                    row[1] for row in self.made.execute(f'PRAGMA table_info("{table}")') if row[3] or row[5]
+                }
+                for link in self.made.execute(f'PRAGMA foreign_key_list("{table}")').fetchall():
+                    found += self._reference(
+                        table, link[3], link[2], link[4] or "id", needed=link[3] in needed
+                    )
+            if not found:
+                return
+
+    def _reference(self, table: str, column: str, to: str, key: str, *, needed: bool) -> int:
+        where = f'"{column}" IS NOT NULL AND "{column}" NOT IN (SELECT "{key}" FROM "{to}")'
+        act = (
+            f'DELETE FROM "{table}" WHERE {where}'
+            if needed
+            else f'UPDATE "{table}" SET "{column}" = NULL WHERE {where}'
+        )
+        n = self.made.execute(act).rowcount
+        if n > 0:
+            said = salvage_sentences.left_out if needed else salvage_sentences.reference_gone
+            self._says(table, said(table, n, to))
+        return max(n, 0)
+
+
+def _text(raw: bytes) -> str:
+    """What is no text any more is marked where it is none."""
+    return raw.decode("utf-8", "replace")

@@ -1,0 +1,126 @@
+"""``rounds backup``, ``restore`` and ``checkup`` as they are typed."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from rounds.cli import run
+from rounds.store.backup import back_up
+from rounds.store.backup_ladder import folder_of
+from rounds.store.book import open_book
+from tests.store.houses import new_house, say
+
+NOW = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """A book with three backups of two days; `late` spoke after all of them."""
+    path = tmp_path / "house" / "tarn.sqlite"
+    with new_house(path) as book:
+        for n, (name, hours) in enumerate((("first", -48), ("second", -1), ("third", 0))):
+            say(book, name)
+            back_up(path, now=NOW + timedelta(hours=hours), reason="before-load" if n == 1 else "")
+        say(book, "late")
+    return path
+
+
+def speakers(path: Path) -> list[str]:
+    with open_book(path) as book:
+        return [name for (name,) in book.rows("SELECT name FROM keeper ORDER BY id")]
+
+
+def test_a_backup_is_made_and_named(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--book", str(path), "backup", "--as", "json"]) == 0
+    (row,) = json.loads(capsys.readouterr().out)["rows"]
+    assert Path(row["file"]).parent == folder_of(path)
+    assert row["bytes"] == Path(row["file"]).stat().st_size
+    assert run(["--book", str(path), "backup", str(tmp_path / "stick"), "--as", "json"]) == 0
+    (row,) = json.loads(capsys.readouterr().out)["rows"]
+    assert Path(row["file"]).parent == tmp_path / "stick"
+    assert run(["--book", str(path), "restore", "--from", str(tmp_path / "stick"), "--as", "json"]) == 0
+    assert json.loads(capsys.readouterr().out)["rows"] == [row]
+
+
+def test_a_backup_that_cannot_be_made(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path.write_bytes(path.read_bytes()[:8192])
+    assert run(["--book", str(path), "backup"]) == 3
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith("The backup could not be made.")
+    assert "Traceback" not in said.err
+
+
+def test_backups_are_listed_the_newest_first(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--book", str(path), "restore", "--as", "json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["rows"]
+    assert [row["reason"] for row in rows] == [None, "before load", None]
+    assert [row["made_ms"] for row in rows] == sorted((row["made_ms"] for row in rows), reverse=True)
+
+
+def test_back_to_the_last_one_of_a_day(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    day = (NOW - timedelta(hours=48)).astimezone().date()
+    assert run(["--book", str(path), "restore", day.isoformat()]) == 0
+    said = capsys.readouterr()
+    assert said.out == ""
+    done, kept = said.err.splitlines()
+    assert "The book is as it was on Fri 27 Feb 2026" in done
+    assert speakers(path) == ["first"]
+    (file,) = path.parent.glob("tarn.sqlite.kept-*Z")
+    assert kept.count(str(file)) == 2
+    assert run(["--book", str(path), "restore", str(file)]) == 0
+    assert speakers(path) == ["first", "second", "third", "late"]
+    assert run(["--book", str(path), "restore", NOW.astimezone().date().isoformat()]) == 0
+    assert speakers(path) == ["first", "second", "third"], "the last of that day"
+
+
+@pytest.mark.parametrize(
+    ("which", "said"),
+    [
+        ("2026-02-28", "There is no backup of Sat 28 Feb 2026. The newest before it is from Fri 27 Feb 2026"),
+        ("2020-01-01", "There is no backup of Wed 1 Jan 2020. `rounds restore` lists them all."),
+        ("nonsense", "`nonsense` is neither a file nor a day."),
+    ],
+)
+def test_a_day_without_a_backup(
+    which: str, said: str, path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = path.read_bytes()
+    assert run(["--book", str(path), "restore", which]) == 2
+    assert said in capsys.readouterr().err
+    assert path.read_bytes() == before
+
+
+def test_without_any_backup_it_is_said_how_one_is_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["--book", str(tmp_path / "none.sqlite"), "restore"]) == 0
+    assert "`rounds backup` makes one" in capsys.readouterr().err
+
+
+def test_a_checkup_ends_with_1_when_something_is_wrong(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["--book", str(path), "checkup"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert not [line for line in lines if line.startswith("WRONG")]
+    path.write_bytes(path.read_bytes()[:8192])
+    assert run(["--book", str(path), "checkup"]) == 1
+    said = capsys.readouterr()
+    assert "WRONG  damage: the book is damaged" in said.out
+    assert "`rounds restore`" in said.out
+    assert said.err == ""
+
+
+def test_a_checkup_tells_of_the_config(
+    path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "settings.yaml").write_text("keys: [")
+    assert run(["--book", str(path), "--config", str(own), "checkup"]) == 1
+    assert "WRONG  your config" in capsys.readouterr().out
