@@ -101,9 +101,9 @@ def test_the_usual_range_of_a_count_stands_beside_it_in_bars_of_the_same_height(
         past = walk.past.of(walk.state.at)
         fortnight = [v.read["jelly_gone"] for v in past if walk.day - 14 <= v.day and "jelly_gone" in v.read]
         low, high = min(fortnight), max(fortnight)
-        shown = pictures(walk, width)["jelly gone"]
+        shown = pictures(walk, width)["jelly eaten"]
         bars = {v.read["jelly_gone"]: shown[v.day - walk.day - 1] for v in past[-27:]}
-        said = next(x for x in house.text(four_weeks.lines(walk, width)) if x.startswith("jelly gone"))
+        said = next(x for x in house.text(four_weeks.lines(walk, width)) if x.startswith("jelly eaten"))
         assert said.rstrip().endswith(f"usual {low:g}–{high:g} {bars[low]}–{bars[high]}")
 
 
