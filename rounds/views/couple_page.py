@@ -28,7 +28,7 @@ OTHERS = (
     ListColumn("with", 14, named=True),
     ListColumn("F", 11, right=True),
     ListColumn("at most", 8, right=True),
-    ListColumn("why, and what to mind", 40, 1),
+    ListColumn("why", 40, 1),
 )
 
 

@@ -50,7 +50,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         ListColumn("male", 12, named=True),
         ListColumn("F", 11, right=True),
         ListColumn("at most", 8, right=True),
-        ListColumn("why, and what to mind", 18, 1),
+        ListColumn("why", 18, 1),
     )
     parts.append(PageSection(sentences.CAN_BE_MADE, columns, Pairs(found, sources), sentences.NOBODY))
     out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
