@@ -48,7 +48,7 @@ def and_more(number: int, animals: int) -> str:
 def usual_count(low: str, high: str, low_bar: str, high_bar: str) -> str:
     if low == high:
         return f"usual {low} {low_bar}"
-    return f"usual {low}–{high} {low_bar}–{high_bar}"
+    return f"usual {low}–{high} {low_bar}{high_bar}"
 
 
 def answer(key: str, title: str) -> str:

@@ -104,7 +104,7 @@ def test_the_usual_range_of_a_count_stands_beside_it_in_bars_of_the_same_height(
         shown = pictures(walk, width)["jelly eaten"]
         bars = {v.read["jelly_gone"]: shown[v.day - walk.day - 1] for v in past[-27:]}
         said = next(x for x in house.text(four_weeks.lines(walk, width)) if x.startswith("jelly eaten"))
-        assert said.rstrip().endswith(f"usual {low:g}–{high:g} {bars[low]}–{bars[high]}")
+        assert said.rstrip().endswith(f"usual {low:g}–{high:g} {bars[low]}{bars[high]}")
 
 
 def test_where_nobody_knows_what_is_usual_none_is_drawn(book: Path) -> None:

@@ -31,6 +31,7 @@ EXPLAINED: dict[str, str] = {
     r"\d+\.\d+\.\d+": r"1 male, 2 females, 3 not sexed",
     r"\bL[123]\b": r"a larva before its first moult|How many L1",
     r"\b[A-Z]\d-\d\b": r"bay B, shelf 3 from the top|Where does it stand|bay",
+    r"(?<![^\s])[A-H](?![^\s])": r"bay B, shelf 3 from the top",
     r"\bno\. ": r"the short number of a box|Number or code",
     r"\bF\b": r"both copies of a gene",
     r"\b(WF|CBF|CB)\d?\b|\bF\d\b": r"the generation as it was told",
