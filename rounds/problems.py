@@ -7,7 +7,6 @@ package's other modules but the sentences of this one.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 from rounds import problem_sentences
@@ -128,5 +127,7 @@ def no_book(path: object) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """``Did you mean `x`?`` for the closest known word, or an empty text."""
+    import difflib  # only for a word that nobody knows
+
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.55)
     return problem_sentences.did_you_mean(close[0]) if close else ""

@@ -16,16 +16,13 @@ def ended(call: Callable[[], int], *, debug: bool = False) -> int:
     0 fine, 1 found, 2 input, 3 book, 70 a mistake of ours, 130 interrupted. With ``debug``
     errors are raised on.
     """
-    # Messages quote what somebody typed, and it must not steer the terminal.
-    from rounds.text.cleaning import clean_lines
-
     try:
         code = call()
         sys.stdout.flush()
     except RoundsError as e:
         if debug:
             raise
-        print(clean_lines(str(e)), file=sys.stderr)
+        _tell(str(e))
         return e.exit_code
     except KeyboardInterrupt:
         print(program_sentences.STOPPED, file=sys.stderr)
@@ -39,6 +36,13 @@ def ended(call: Callable[[], int], *, debug: bool = False) -> int:
             raise
         from rounds.crash import EXIT_CRASH, report
 
-        print(clean_lines(report(e)), file=sys.stderr)
+        _tell(report(e))
         return EXIT_CRASH
     return code
+
+
+def _tell(message: str) -> None:
+    """On stderr. Messages quote what somebody typed, and it must not steer the terminal."""
+    from rounds.text.cleaning import clean_lines
+
+    print(clean_lines(message), file=sys.stderr)

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import io
 import json
+import random
+import shutil
+import sqlite3
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from rounds.cli import run
+from rounds.crash import EXIT_CRASH
 from rounds.store.backup import back_up
 from rounds.store.backup_ladder import folder_of
 from rounds.store.book import open_book
+from tests.sampled import sampled
 from tests.store.houses import new_house, say
+from tests.store.test_row_checksums import said
 
 NOW = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
 
@@ -124,3 +132,68 @@ def test_a_checkup_tells_of_the_config(
     (own / "settings.yaml").write_text("keys: [")
     assert run(["--book", str(path), "--config", str(own), "checkup"]) == 1
     assert "WRONG  your config" in capsys.readouterr().out
+
+
+COMMANDS = (
+    ("summary",),
+    ("due",),
+    ("record", "history"),
+    ("record", "note", "TL-001", "note=moved"),
+    ("batch", "S-01"),
+    ("kinship",),
+    ("write", "OUT"),
+    ("walk", "--plain"),
+)
+
+
+def flipped(path: Path, rng: random.Random) -> Path:
+    """A copy in which one bit of a page that holds something is another one."""
+    content = bytearray(path.read_bytes())
+    page = rng.randrange(1, len(content) // 4096)
+    at = rng.choice([n for n in range(page * 4096, page * 4096 + 4096) if content[n]] or [page * 4096])
+    content[at] ^= 1 << rng.randrange(8)
+    copy = path.with_name("flipped") / "flipped.sqlite"
+    shutil.rmtree(copy.parent, ignore_errors=True)
+    copy.parent.mkdir()
+    copy.write_bytes(content)
+    return copy
+
+
+def test_whatever_bit_has_flipped_no_command_fails_by_a_mistake_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What reads a damaged row may fail anyhow; it is said that the book is damaged, and the way back."""
+    path = said(tmp_path / "house" / "tarn.sqlite")
+    rng = random.Random(5)
+    told = 0
+    for n in range(sampled(16, 400)):
+        copy = flipped(path, rng)
+        for argv in COMMANDS if n % 4 == 0 else rng.sample(COMMANDS, 2):
+            monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"1\nnext\nsummary\nquit\n")))
+            code = run(["--book", str(copy), *(str(tmp_path / f"out{n}") if a == "OUT" else a for a in argv)])
+            err = capsys.readouterr().err
+            assert code in (0, 1, 2, 3), (argv, err)
+            assert "Traceback" not in err
+            told += "`rounds restore`" in err
+    assert told, "some damage stood in a command's way"
+
+
+def test_control_an_error_in_a_sound_book_is_a_mistake_of_its_own(
+    path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def mistaken(*_: object) -> None:
+        raise LookupError("7")
+
+    with open_book(path) as book:
+        from rounds.store import row_checksums
+
+        with book.writing():
+            row_checksums.seal_all(book.db)
+    monkeypatch.setattr("rounds.store.read.house", mistaken)
+    assert run(["--book", str(path), "summary"]) == EXIT_CRASH
+    assert "damaged" not in capsys.readouterr().err
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("UPDATE visit SET seq = 99")
+        db.commit()
+    assert run(["--book", str(path), "summary"]) == 3
+    assert "the book is damaged" in capsys.readouterr().err

@@ -63,6 +63,7 @@ ELSEWHERE = {
     "trial-tally-kept-back": "a trial that runs",
     "recorded": "an act that is recorded",
     "row-counts": "an empty book to load into",
+    "salvaged": "a book that something could not be read in",
 }
 """Kinds that the demo book has nothing for, and what the tests at the end make for them."""
 

@@ -19,6 +19,12 @@ def named(species: str, presets: Mapping[str, Species]) -> Species | None:
     return presets.get(species.strip().capitalize())
 
 
+def spelt(species: str, presets: Mapping[str, Species]) -> str:
+    """The species as its file spells it, however it was typed; one without a file as it was typed."""
+    found = named(species, presets)
+    return species.strip() if found is None else found.name
+
+
 def said_of(species: str, presets: Mapping[str, Species]) -> str:
     """What is on file about a species and the law, or that nothing is."""
     found = named(species, presets)

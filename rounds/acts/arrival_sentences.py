@@ -74,3 +74,7 @@ def end_quarantine_now(until: str) -> str:
 
 def is_protected(law: str) -> str:
     return f"{law} No papers are noted. Are they in order?"
+
+
+def before_quarantine(box: str, since: str) -> Refusal:
+    return Refusal(f"{box} is in quarantine only since {since}.", "Give a later day.")

@@ -121,7 +121,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
     lot = draft.add(
         Lot(
             name=name,
-            species=given["species"],
+            species=arrival_law.spelt(given["species"], given.settings.species),
             arrived=since,
             from_whom=given["from"] or "",
             papers=given["papers"] or "",
@@ -152,7 +152,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
             since=since,
         )
     )
-    draft.set(Enclosure.species, box, given["species"])
+    draft.set(Enclosure.species, box, arrival_law.spelt(given["species"], given.settings.species))
 
 
 def _ask_about_law(given: ActInput) -> None:
@@ -181,7 +181,8 @@ def _ask_about_law(given: ActInput) -> None:
 def line(draft: Draft, given: ActInput) -> None:
     name = named_free(draft, Line.name, given["name"])
     lot = given["lot"]
-    species, origin = given["species"] or "", given["origin"] or ""
+    species = arrival_law.spelt(given["species"] or "", given.settings.species)
+    origin = given["origin"] or ""
     if lot is not None:
         came = draft.ledger.row(Lot, lot)
         if species and came.species and species.casefold() != came.species.casefold():
@@ -292,6 +293,9 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     if given["stage"] in ("quarantine", *VACANT):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", *VACANT))
         raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
+    began = draft.ledger.row(Enclosure, box).stage_since
+    if began is not None and given["on"].latest < began.earliest:
+        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), text(began)))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))

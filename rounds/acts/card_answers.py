@@ -60,6 +60,10 @@ STAGES_OF: Mapping[tuple[str, str], tuple[str, ...]] = {
 """In which stages a box is likely to be meant, the likeliest first; of other fields any box in use may be."""
 
 
+OF_ADULTS = ("holding", "pairing", "laying")
+"""Stages in which a numbered animal that was not counted as a larva is a beetle."""
+
+
 def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) -> tuple[CardAnswer, ...]:
     """The usual answers of a field of an act that is recorded at an enclosure."""
     if field.type in ("word", "stage", "yesno"):
@@ -176,6 +180,11 @@ def _males_of_pairings(ledger: Ledger, enclosure: int) -> tuple[CardAnswer, ...]
     return tuple(CardAnswer(animal_name(ledger, m), _shown(ledger, ledger.row(Animal, m))) for m in males)
 
 
+def _came_grown(ledger: Ledger, stay: Content) -> bool:
+    """Is one an adult by where it lives, of whose adult life no day was recorded? It came so from another house."""
+    return not stay.instar and ledger.row(Enclosure, stay.enclosure).stage in OF_ADULTS
+
+
 def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[CardAnswer, ...]:
     """Grown animals of a sex that can be paired here, those in this enclosure first.
 
@@ -185,7 +194,7 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[CardAnswer, ...]:
     found = []
     for at in ledger.rows(Content, Content.until.is_(None)):
         animal = ledger.row(Animal, at.animal) if at.animal is not None else None
-        if animal is None or animal.sex != sex or not animal.grown:
+        if animal is None or animal.sex != sex or not (animal.grown or _came_grown(ledger, at)):
             continue
         if not kind or ledger.row(Line, animal.line).species == kind:
             found.append((at.enclosure != enclosure, animal.id))

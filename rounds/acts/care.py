@@ -173,7 +173,7 @@ def protein_out(draft: Draft, given: ActInput) -> None:
 
 @act(
     "tick",
-    "steps done",
+    "checklist steps done",
     Field(
         "item", "text", "the steps that were done, with commas (the list's next one unless given)", many=True
     ),

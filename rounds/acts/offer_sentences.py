@@ -6,7 +6,7 @@ NOT_HERE = "nothing here for it"
 NOBODY_IN = {
     "animal": "no numbered animal here",
     "brood": "no counted brood here",
-    "line": "no line is known",
+    "line": "no line is open yet",
     "pairing": "no open pairing here",
     "plan": "nothing planned here",
     "batch": "no batch of substrate is known",

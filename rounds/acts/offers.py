@@ -15,17 +15,8 @@ from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": (
-        *(
-            "quarantine-over",
-            "dead",
-            "sexed",
-            "weigh",
-            "animal",
-            "arrival",
-            "missing",
-            "marked",
-            "given-away",
-        ),
+        *("quarantine-over", "dead", "sexed", "weigh", "animal", "arrival", "dead-some", "line", "missing"),
+        *("marked", "given-away", "move", "move-some", "sexed-some"),
     ),
     "holding": (
         *("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made", "missing"),

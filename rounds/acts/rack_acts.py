@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.acts import enclosure_sentences
+from rounds.acts import arrival_law, enclosure_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.moving_and_locks import NOTE, ON
@@ -66,7 +66,7 @@ def box(draft: Draft, given: ActInput) -> None:
             stage=given["stage"],
             stage_since=given["on"],
             place=given["place"],
-            species=given["species"] or "",
+            species=arrival_law.spelt(given["species"] or "", given.settings.species),
             litres=given["litres"],
             note=given["note"] or "",
         )

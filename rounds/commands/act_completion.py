@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 import click
 
-from rounds.acts.act import Act
-from rounds.acts.fields import Field
 from rounds.commands.completing import fitting, listed, named
+
+if TYPE_CHECKING:
+    from rounds.acts.act import Act
+    from rounds.acts.fields import Field
 
 _TABLES = ("enclosure", "animal", "pairing", "plan", "trial", "brood", "lot", "line", "batch")
 

@@ -33,8 +33,9 @@ def backup(given: CliContext, folder: Path | None, *, form: str) -> None:
     """
     from rounds.store.backup import back_up
     from rounds.store.backup_ladder import named
+    from rounds.store.connection import where_it_lies
 
-    made = named(back_up(given.book, folder=folder), given.book.stem)
+    made = named(back_up(given.book, folder=folder), where_it_lies(given.book).stem)
     assert made is not None  # it was given its name just now
     print_document(_listed([made]), form)
 
@@ -81,10 +82,12 @@ def restore(
         return
     from rounds.store import restore_sentences
     from rounds.store.backup_ladder import backups_in, folder_of, named
+    from rounds.store.connection import where_it_lies
     from rounds.store.restore import restore as put_back
 
+    stem = where_it_lies(given.book).stem
     try:
-        found = backups_in(folder or folder_of(given.book), given.book.stem)
+        found = backups_in(folder or folder_of(given.book), stem)
     except OSError as error:
         raise BookError(f"{folder or folder_of(given.book)}: {error.strerror}.") from error
     if which is None:
@@ -95,7 +98,7 @@ def restore(
     source = Path(which).expanduser()
     if not source.is_file():
         source = _of_day(which, found)
-    made = named(source, given.book.stem)
+    made = named(source, stem)
     kept = put_back(given.book, source, another_house=another_house)
     tell(restore_sentences.restored(_moment(made.at) if made else str(source)))
     if kept is not None:

@@ -15,7 +15,6 @@ import click
 from rounds.commands import command_line_sentences
 from rounds.commands.paging import show
 from rounds.problems import RoundsError
-from rounds.records.tables import TABLES, Animal, Enclosure, Line, Place
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -91,6 +90,7 @@ def named(*tables: str) -> Offer:
 
 def _names(ledger: Ledger, table: str) -> Iterable[str]:
     from rounds.records.naming import name_of
+    from rounds.records.tables import TABLES, Animal, Enclosure, Line, Place
 
     if table == Animal.table:
         return [name_of(ledger, animal) for animal in ledger.rows(Animal)]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rounds.problems import RoundsError
+
+if TYPE_CHECKING:  # what only says its version asks for no path
+    from pathlib import Path
 
 
 class CliContext:
@@ -23,6 +26,8 @@ class CliContext:
 
     @property
     def book(self) -> Path:
+        from pathlib import Path
+
         from rounds.settings import where
 
         return Path(self._book).expanduser() if self._book else where.default_book()

@@ -104,8 +104,8 @@ def law(species: str, entries: Iterable[tuple[str, str, str, str]]) -> str:
         f"{where}: {says} ({authority}, looked up {day})." for where, says, authority, day in entries
     )
     return (
-        f"{species} and the law. {rules} Law changes and this list is not complete: "
-        "the authority where you live decides, so ask it before animals travel."
+        "Ask the authority where you live before animals travel: its law decides. "
+        f"On file for {species}, not complete and perhaps out of date: {rules}"
     )
 
 

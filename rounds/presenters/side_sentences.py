@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 IN_THE_BOX = "in the box"
-NOBODY = "nobody recorded"
 NEXT_DUE = "next due"
 AGE_NOT_KNOWN = "age not known"
 LOOKS = "looks"

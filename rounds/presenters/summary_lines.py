@@ -135,8 +135,8 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
     texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:
         todo = f"{reason_} {todo}"
-    first: Line = ((name, style), mark, (texts[0] if texts else "", action.level))
-    rest: list[Line] = [((" " * indent, ""), (x, action.level)) for x in texts[1:]]
+    first: Line = ((name, style), mark, (texts[0] if texts else "", "strong"))
+    rest: list[Line] = [((" " * indent, ""), (x, "strong")) for x in texts[1:]]
     rest += [((" " * indent, ""), (x, "")) for x in wrap(todo, width - indent, most)]
     return [cut(line, width) for line in (first, *rest)]
 

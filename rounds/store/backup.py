@@ -19,7 +19,7 @@ from rounds.named_tuple import NamedTuple
 from rounds.problems import BookError, no_book
 from rounds.store import backup_sentences, backup_state, damage, database_errors, disk, log_stamps
 from rounds.store.backup_ladder import file_name, folder_of, to_thin_out
-from rounds.store.connection import WITHOUT_LOG
+from rounds.store.connection import WITHOUT_LOG, where_it_lies
 from rounds.store.row_verifying import verify
 
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
@@ -43,6 +43,7 @@ def back_up(path: Path, *, reason: str = "", folder: Path | None = None, now: da
     other books may lie. ``now`` is an aware instant (default: the clock). The book may be
     written meanwhile: the copy is of one moment. Raises BookError, leaving no half copy.
     """
+    path = where_it_lies(path)
     if not path.is_file():
         raise BookError(backup_sentences.not_made(no_book(path)))
     at = now or datetime.now(UTC)

@@ -25,6 +25,7 @@ class BackupFile(NamedTuple):
 
 def folder_of(path: Path) -> Path:
     """Where the backups of the book at ``path`` are kept."""
+    path = path.resolve() if path.is_symlink() else path
     return path.with_name(path.name + ".backups")
 
 

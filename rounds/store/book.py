@@ -32,6 +32,7 @@ from rounds.store.connection import (
     refuse_network,
     refuse_unwritable,
     refuse_what_is_no_book,
+    where_it_lies,
 )
 from rounds.store.file_watch import FileWatch, leave_open
 from rounds.store.ids import now_ms
@@ -242,7 +243,7 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
     steps (tests bring their own). Raises BookError: missing, a folder, not a book, made by a
     newer program, locked, not writable, no space, on a network file system.
     """
-    path = Path(path)
+    path = where_it_lies(Path(path))
     refuse_what_is_no_book(path)
     refuse_network(path)
     if not readonly:

@@ -18,7 +18,8 @@ from rounds.records.invariants import faults
 from rounds.store import checkup_sentences as say
 from rounds.store import damage, database_errors, log_stamps
 from rounds.store.book import APPLICATION, open_book
-from rounds.store.connection import refuse_network, refuse_unwritable, refuse_what_is_no_book
+from rounds.store.cell_codec import PHRASE, REMARK
+from rounds.store.connection import refuse_network, refuse_unwritable, refuse_what_is_no_book, where_it_lies
 from rounds.store.ledger_store import load
 from rounds.store.migration_steps import SCHEMA
 from rounds.store.row_verifying import verify
@@ -47,6 +48,7 @@ def wrong(check: str, found: str, to_do: str) -> Finding:
 
 def of_the_book(path: Path) -> Iterator[Finding]:
     """The file, its log, and everything in it. What cannot be opened gets one finding, and no others."""
+    path = where_it_lies(path)
     try:
         refuse_what_is_no_book(path)
         refuse_network(path)
@@ -108,6 +110,14 @@ def _references(db: sqlite3.Connection) -> Finding:
     lost: dict[tuple[str, str], int] = {}
     for table, _, to, _ in db.execute("PRAGMA foreign_key_check"):
         lost[table, to] = lost.get((table, to), 0) + 1
+    for form, to in ((PHRASE, "phrase"), (REMARK, "remark")):
+        (n,) = db.execute(
+            "SELECT count(*) FROM reading WHERE number IS NOT NULL AND kind IN (SELECT id FROM kind WHERE form = ?)"
+            f' AND number NOT IN (SELECT id FROM "{to}")',
+            (form,),
+        ).fetchone()
+        if n:
+            lost["reading", to] = n
     if not lost:
         return good("references", say.REFERENCES)
     said = "; ".join(say.no_row(table, to, rows) for (table, to), rows in lost.items())

@@ -14,6 +14,7 @@ from rounds.store import checkup_sentences as say
 from rounds.store.backup import is_as_made
 from rounds.store.backup_ladder import backups_in, folder_of
 from rounds.store.checkup import Finding, good, wrong
+from rounds.store.connection import where_it_lies
 from rounds.text.cleaning import long_day
 
 SLACK_MS = 5 * 60_000
@@ -36,6 +37,7 @@ among them that were mended (sqlite.org/wal.html, section "WAL-Reset Bug"; the t
 
 def around_the_book(path: Path, now_ms: int) -> Iterator[Finding]:
     """What lies beside the book, its backups, the disk, SQLite and the clock."""
+    path = where_it_lies(path)
     yield _rescued(path)
     yield _copies(path)
     yield from _backups(path, now_ms)

@@ -59,6 +59,11 @@ def connect_readonly(path: Path) -> pw.SqliteDatabase:
     return connect(path, WITHOUT_LOG)
 
 
+def where_it_lies(path: Path) -> Path:
+    """The file itself where ``path`` is a link: SQLite keeps its log beside the file, and there all else belongs."""
+    return path.resolve() if path.is_symlink() else path
+
+
 def refuse_what_is_no_book(path: Path) -> None:
     if not os.path.lexists(path):
         raise BookError(no_book(path))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from rounds.store import damage_sentences
 from rounds.store.orm import pw
 
 # Codes of the file as a whole: the same entry may well be saved later, or by someone else.
@@ -41,6 +40,8 @@ def sentence(error: BaseException, path: Path) -> str:
     if code.startswith("SQLITE_NOTADB"):
         return f"{path}: this file is not a book."
     if code.startswith("SQLITE_CORRUPT") or "decode to UTF-8" in str(error):
+        from rounds.store import damage_sentences  # no start needs it
+
         return f"{path}: the book is damaged. {damage_sentences.WAY_BACK}"
     if code.startswith("SQLITE_CANTOPEN"):
         return f"{path}: the book cannot be opened. Check that its folder exists and may be written."

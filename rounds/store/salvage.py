@@ -20,6 +20,7 @@ from rounds.problems import BookError
 from rounds.records.observations import House
 from rounds.store import damage, database_errors, disk, log_stamps, salvage_sentences
 from rounds.store.book import APPLICATION, open_book
+from rounds.store.cell_codec import PHRASE, REMARK
 from rounds.store.connection import refuse_network, refuse_what_is_no_book
 from rounds.store.ids import now_ms
 from rounds.store.orm import pw
@@ -30,6 +31,8 @@ STEP = 20_000
 """Keys that are read at once."""
 FAR = 50_000_000
 """No table has more rows than this; a key beyond it is damage."""
+PROBE = 4
+"""Every fourth key is tried before a stretch is given up: a page has more rows than that, or they are few anyway."""
 
 
 class Lost(NamedTuple):
@@ -73,9 +76,18 @@ def salvage(path: Path, new: Path) -> tuple[int, list[Lost]]:
     return rows, lost
 
 
+class _Rows(NamedTuple):
+    """How the rows of a table are asked for; ``key`` is what they are in order by."""
+
+    table: str
+    columns: str
+    key: str
+
+
 class _Copying:
     def __init__(self, old: sqlite3.Connection, made: sqlite3.Connection, lost: list[Lost]) -> None:
         self.old, self.made, self.lost = old, made, lost
+        self._stretch: tuple[str, int, int] | None = None  # what was told last, if it was a stretch of keys
 
     def all(self) -> int:
         """Copy everything. Raises sqlite3's errors when not even the tables can be told."""
@@ -107,6 +119,8 @@ class _Copying:
         return rows
 
     def _says(self, table: str, what: str) -> None:
+        if not (self._stretch and self._stretch[0] == table):
+            self._stretch = None
         self.lost.append(Lost(table, what))
 
     def _columns(self, table: str) -> list[str]:
@@ -130,62 +144,67 @@ class _Copying:
         return n
 
     def _stretches(self, table: str, columns: str, key: str) -> Iterator[Sequence[tuple[Any, ...]]]:
-        first, last = self._ends(table, key)
-        if first is None or last is None:
-            return
+        first, last, guessed = self._ends(table, key)
         at = first
         while at <= last:
-            yield from self._between(table, columns, key, at, min(at + STEP - 1, last))
+            read = 0
+            for some in self._between(_Rows(table, columns, key), at, min(at + STEP - 1, last)):
+                read += len(some)
+                yield some
+            if guessed and not read:
+                return  # beyond the last row, or under a page at the top that nothing leads past
             at += STEP
 
-    def _ends(self, table: str, key: str) -> tuple[int | None, int | None]:
-        """The first and the last key that can be told; numbers only (of names all is one stretch)."""
-        found: list[int | None] = []
-        for end in ("min", "max"):
-            try:
-                (value,) = self.old.execute(f'SELECT {end}({key}) FROM "{table}"').fetchone()
-            except sqlite3.Error:
-                value = 1 if end == "min" else min(FAR, self._most_rows())
-            if isinstance(value, str):
-                return 0, 0
-            found.append(value)
-        first, last = found
-        return (max(first, -FAR) if first is not None else None), (
-            min(last, FAR) if last is not None else None
-        )
-
-    def _most_rows(self) -> int:
-        """No row is smaller than four bytes."""
-        (pages,) = self.old.execute("PRAGMA page_count").fetchone()
-        (size,) = self.old.execute("PRAGMA page_size").fetchone()
-        return int(pages) * int(size) // 4
-
-    def _between(
-        self, table: str, columns: str, key: str, first: int, last: int
-    ) -> Iterator[Sequence[tuple[Any, ...]]]:
-        where = "" if (first, last) == (0, 0) else f" WHERE {key} BETWEEN ? AND ?"
+    def _ends(self, table: str, key: str) -> tuple[int, int, bool]:
+        """The first and the last key, and whether they had to be guessed. Where keys are names all is one stretch."""
         try:
-            yield self.old.execute(
-                f'SELECT {columns} FROM "{table}"{where}', (first, last)[: 2 * bool(where)]
-            ).fetchall()
+            first, last = (
+                self.old.execute(f'SELECT {end}({key}) FROM "{table}"').fetchone()[0]
+                for end in ("min", "max")
+            )
         except sqlite3.Error:
-            if first == last:
-                self._unread(table, first)
-                return
-            middle = (first + last) // 2
-            yield from self._between(table, columns, key, first, middle)
-            yield from self._between(table, columns, key, middle + 1, last)
+            return 1, FAR, True
+        if first is None:
+            return 1, 0, False
+        if isinstance(first, str):
+            return 0, 0, False
+        return max(first, 0), min(last, FAR), False
 
-    def _unread(self, table: str, key: int) -> None:
+    def _between(self, rows: _Rows, first: int, last: int) -> Iterator[Sequence[tuple[Any, ...]]]:
+        try:
+            yield self._read(rows, first, last)
+            return
+        except sqlite3.Error:
+            pass
+        if first == last or not any(self._reads(rows, at) for at in range(first, last + 1, PROBE)):
+            self._unread(rows.table, first, last)
+            return
+        middle = (first + last) // 2
+        yield from self._between(rows, first, middle)
+        yield from self._between(rows, middle + 1, last)
+
+    def _read(self, rows: _Rows, first: int, last: int) -> list[tuple[Any, ...]]:
+        sql = f'SELECT {rows.columns} FROM "{rows.table}"'
+        if (first, last) == (0, 0):
+            return self.old.execute(sql).fetchall()
+        return self.old.execute(f"{sql} WHERE {rows.key} BETWEEN ? AND ?", (first, last)).fetchall()
+
+    def _reads(self, rows: _Rows, at: int) -> bool:
+        """Can SQLite follow its pages to this key?"""
+        try:
+            self._read(rows, at, at)
+        except sqlite3.Error:
+            return False
+        return True
+
+    def _unread(self, table: str, first: int, last: int) -> None:
         """Keys that follow each other are told as one stretch; some may never have been given to a row."""
-        before = self.lost[-1] if self.lost else None
-        stretch = getattr(self, "_stretch", None)
-        if before is not None and stretch is not None and stretch[0] == table and stretch[2] == key - 1:
-            self._stretch = (table, stretch[1], key)
-            self.lost[-1] = Lost(table, salvage_sentences.unread(table, stretch[1], key))
-        else:
-            self._stretch = (table, key, key)
-            self._says(table, salvage_sentences.unread(table, key, key))
+        before = self._stretch
+        if before is not None and (before[0], before[2]) == (table, first - 1):
+            first = before[1]
+            self.lost.pop()
+        self._stretch = (table, first, last)
+        self._says(table, salvage_sentences.unread(table, first, last))
 
     def _essentials(self) -> None:
         """A book without these rows cannot be opened."""
@@ -219,7 +238,15 @@ class _Copying:
                         table, link[3], link[2], link[4] or "id", needed=link[3] in needed
                     )
             if not found:
-                return
+                break
+        for form, to in ((PHRASE, "phrase"), (REMARK, "remark")):
+            n = self.made.execute(
+                "UPDATE reading SET number = NULL WHERE number IS NOT NULL AND kind IN (SELECT id FROM kind WHERE form = ?)"
+                f' AND number NOT IN (SELECT id FROM "{to}")',
+                (form,),
+            ).rowcount
+            if n > 0:
+                self._says("reading", salvage_sentences.reference_gone("reading", n, to))
 
     def _reference(self, table: str, column: str, to: str, key: str, *, needed: bool) -> int:
         where = f'"{column}" IS NOT NULL AND "{column}" NOT IN (SELECT "{key}" FROM "{to}")'

@@ -28,7 +28,7 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import Action, DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Animal, Batch, Enclosure, PlannedPairing
+from rounds.records.tables import Animal, Batch, Enclosure, Line, PlannedPairing
 from rounds.store.read_acts import subject
 from rounds.walk import walk_sentences
 from rounds.walk.books import Books
@@ -36,7 +36,7 @@ from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 from rounds.walk.older_acts import older_acts
 
 Told = tuple[tuple[str, str], ...]
-_CALLED = {Batch.table: "name", Animal.table: "number"}
+_CALLED = {Batch.table: "name", Animal.table: "number", Line.table: "name"}
 """Records that an act makes and the walk names when it is recorded, by the column of their name."""
 _log = logging.getLogger(__name__)
 

@@ -56,7 +56,7 @@ def _look(desk: WalkDesk, stop: int, v: Visit) -> VisitDraft:
     cells = cells_of(v)
     usual = desk.starts_at(stop)
     depth = Depth(v.depth) if v.depth > usual else None
-    asked = {a.kind.id for a in desk.asks(stop, usual if depth is None else depth)}
+    asked = desk.questions.readings(stop, usual if depth is None else depth)
     extra = tuple(
         k for k in v.read if k not in asked and k in desk.kinds and desk.kinds[k].subject != "shelf"
     )

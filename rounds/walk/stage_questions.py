@@ -65,6 +65,15 @@ class StageQuestions:
                 known = self._asks[(stop, depth)] = tuple(a for a in known if not a.kind.act)
         return known
 
+    def readings(self, stop: int, depth: Depth) -> frozenset[str]:
+        """Ids of the readings that the stage asks at a depth; needs nothing of what was read before."""
+        box = self._route.stops[stop].enclosure
+        found = questions.readings(
+            self._vocabulary, box.stage, depth, vacated=box.vacated, young_only=box.young_only
+        )
+        kinds = self._vocabulary.kinds
+        return frozenset(i for i in found if not (self._stand_in and kinds[i].act))
+
     def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
         """Which stop is the first of this one's shelf, and what is read once for the shelf."""
         first = self._route.first_on(self._route.stops[stop].shelf)

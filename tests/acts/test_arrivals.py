@@ -11,10 +11,12 @@ from rounds.husbandry import cautions, lock_sentences
 from rounds.husbandry.species import LegalEntry, Species
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Due, Loan, Lock
+from rounds.records.tables import Due, Loan, Lock, Lot
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
+from tests.husbandry.test_species import shipped
 
+SPECIES = shipped()
 BOOKS = house()
 ARRIVAL = {"species": "Pachnoda marginata", "count": "2.3.4", "into": "T-12"}
 
@@ -387,8 +389,8 @@ def test_a_protected_species_without_papers_is_asked_about_where_it_arrives() ->
     with pytest.raises(ConfirmationRequired) as e:
         arrive()
     assert e.value.field == "papers"
-    assert "Farland: keep none (the nature office, looked up 15 Nov 2026)" in e.value.text
-    assert "the authority where you live decides" in e.value.text
+    assert "Farland: keep none (the nature office, looked up 29 Nov 2026)" in e.value.text
+    assert "its law decides" in e.value.text
     assert arrive(papers="permit 12")
 
 
@@ -400,3 +402,24 @@ def test_the_law_on_a_species_is_told_where_it_arrives_and_nowhere_else() -> Non
     assert "No legal status is on file for Cc dd" in told("arrival", species="Cc dd")
     assert "No legal status is on file for Mecynorhina torquata" in told("loan-in", "UMBER", number="9")
     assert told("move", "UMBER/1", to="T-01") == ""
+
+
+def test_quarantine_does_not_end_before_it_began() -> None:
+    books = record(BOOKS, "arrival", **ARRIVAL, on="2026-05-30")
+    slips = refused(books, "quarantine-over", "T-12", stage="holding", on="2026-05-29")
+    assert slips["on"].message == arrival_sentences.before_quarantine("T-12", "2026-05-30").message
+
+
+def test_a_species_is_written_as_its_file_spells_it() -> None:
+    """However it was typed: what is due and what the rules know of it is found by that name."""
+    typed = {**ARRIVAL, "species": "  mecynorhina TORQUATA "}
+    settings = Settings(species=SPECIES)
+    made = registry.plan("arrival", "", typed, BOOKS, TODAY, "Ferrow", sure=True, settings=settings)
+    books = BOOKS.after(made.changes)
+    assert row(books, "enclosure", "T-12").species == "Mecynorhina torquata"
+    lot = max(books.rows(Lot), key=lambda one: one.id)
+    assert lot.species == "Mecynorhina torquata"
+    typed = {"name": "NEWTON", "species": "mecynorhina torquata"}
+    made = registry.plan("line", "", typed, BOOKS, TODAY, "Ferrow", settings=settings)
+    assert row(BOOKS.after(made.changes), "line", "NEWTON").species == "Mecynorhina torquata"
+    assert arrival_law.spelt("Nobodys beetle ", SPECIES) == "Nobodys beetle", "of it there is no file"

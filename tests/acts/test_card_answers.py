@@ -57,6 +57,18 @@ def test_grown_animals_of_the_sex_and_species_that_are_free_those_here_first() -
     assert ready(d.ledger, "T-02", "pair", "males") == ("UMBER/1",)
 
 
+def test_a_beetle_that_came_as_one_is_offered_though_no_day_of_its_life_is_known() -> None:
+    """It was numbered on arrival: nobody here saw it leave its cell. A larva with a number is none."""
+    d = Draft(house())
+    mate, larva = (ref(d.ledger, "animal", name) for name in ("UMBER/2", "UMBER/5"))
+    for column in (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature):
+        d.set(column, mate, None)
+        d.set(column, larva, None)
+    d.set(Animal.sex, larva, "f")
+    assert "UMBER/2" in ready(d.ledger, "T-02", "pair", "female")
+    assert "UMBER/5" not in ready(d.ledger, "T-02", "pair", "female")
+
+
 def test_more_than_a_digit_can_choose_from_are_typed_as_before() -> None:
     at = ref(house(), "enclosure", "T-12")
     assert len(grown(_grown(7).ledger, at, "f")) == 9  # with UMBER/2 and UMBER/4

@@ -12,7 +12,7 @@ from rounds.acts import fields, registry, shared_act_sentences
 from rounds.acts.all_acts import MODULES
 from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
-from rounds.records.ledger import Ledger
+from rounds.records.ledger import Add, Ledger, Set
 from rounds.records.tables import Animal
 from rounds.values.rough_width import RoughWidth
 from rounds.values.spans import Span
@@ -344,6 +344,35 @@ def test_an_act_on_which_others_rest_is_not_taken_back() -> None:
     books = books.after(registry.take_back(second, [third], books))
     books = books.after(registry.take_back(first, [third], books))
     assert books == BOOKS.after(three.changes)
+
+
+@pytest.mark.parametrize(
+    ("later", "rests"),
+    [
+        (Set("animal", 1, "mark", "tag 4", "tag 5"), True),
+        (Set("animal", 1, "sex", "unknown", "m"), False),
+        (Set("animal", 2, "mark", "tag 4", "tag 5"), False),
+        (Set("content", 1, "unsexed", 4, 3), False),  # of its row another value was changed, to a plain no
+        (Set("lock", 3, "reason", "wet", "dry"), True),  # the row was void and was taken up again
+        (Set("lock", 4, "reason", "wet", "dry"), False),  # the row was made void
+        (Set("animal", 1, "sire", None, 99), True),
+        (Set("animal", 1, "sire", None, 98), False),
+        (Set("animal", 99, "mark", "", "tag 6"), True),
+        (Add("animal", 100, Animal(line=1, number="10", sire=99).values), True),
+        (Add("animal", 100, Animal(line=1, number="10", sire=98).values), False),
+    ],
+)
+def test_an_act_rests_on_one_that_set_the_value_or_made_the_row(later: Set | Add, rests: bool) -> None:
+    changes = (
+        Set("animal", 1, "mark", "", "tag 4"),
+        Set("content", 1, "at_least", True, False),
+        Set("lock", 3, "void", True, False),
+        Set("lock", 4, "void", False, True),
+        Add("animal", 99, Animal(line=1, number="9").values),
+    )
+    done, after = registry.Recorded(b"1", "done", changes), registry.Recorded(b"2", "after", (later,))
+    assert registry.depending(done, [after]) == [after] * rests
+    assert registry.reversal(changes)[0] == Set("animal", 99, "void", False, True)
 
 
 def test_a_name_used_again_after_an_undo_counts_as_new() -> None:

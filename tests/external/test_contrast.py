@@ -8,7 +8,7 @@ least 7 to 1).
 from __future__ import annotations
 
 import pytest
-from rich.color import Color
+from rich.color import Color, ColorSystem
 from rich.style import Style
 
 from rounds.presenters.lines import STYLES
@@ -47,6 +47,19 @@ def test_the_formula_gives_the_published_extremes() -> None:
 @pytest.mark.parametrize("style", STYLES)
 def test_every_style_is_read_on_the_ground_of_its_palette(name: str, style: str) -> None:
     assert contrast(styles(name)[style]) >= TEXT
+
+
+@pytest.mark.parametrize("name", GROUNDED)
+@pytest.mark.parametrize("style", STYLES)
+def test_so_it_is_on_a_terminal_of_256_colours(name: str, style: str) -> None:
+    """The library sends the nearest of them, which for a light grey is the next one."""
+    painted = styles(name)[style]
+    assert painted.color is not None
+    assert painted.bgcolor is not None
+    letters, ground = (
+        c.downgrade(ColorSystem.EIGHT_BIT).get_truecolor() for c in (painted.color, painted.bgcolor)
+    )
+    assert contrast(Style(color=Color.from_triplet(letters), bgcolor=Color.from_triplet(ground))) >= TEXT
 
 
 @pytest.mark.parametrize("name", ["dark", "light"])

@@ -24,6 +24,7 @@ from rounds.store.backup import back_up
 from rounds.store.book import Book, create, open_book
 from tests.store import children
 from tests.store.houses import HOUSE, SAID, new_house, say
+from tests.store.test_migrations import OLD
 
 OTHER = House("Fell Lantern Beetle House", "Europe/Berlin")
 # Says something (a keeper and many visits) per line it reads, and is killed or ends when there is no more.
@@ -166,6 +167,18 @@ def copied_without_shm(left: Left) -> Path:
     return folder / left.path.name
 
 
+def reached_through_a_link(left: Left) -> Path:
+    """SQLite keeps the log beside the file itself, not beside the link."""
+    link = left.path.parent.with_name("link.book")
+    link.symlink_to(left.path)
+    return link
+
+
+def older_schema_copied(left: Left) -> Path:
+    shutil.copyfile(OLD / "1.book", left.path)
+    return left.path
+
+
 def put_back_as_it_was(left: Left) -> Path:
     """A plain copy of the file, made after its last folding in: byte for byte the same file."""
     copy = Path(shutil.copy(left.path, left.cold.with_name("same.book")))
@@ -242,6 +255,7 @@ BELONGS = {
     folder_moved: WHOLE,
     copied_without_shm: WHOLE,
     put_back_as_it_was: WHOLE,
+    reached_through_a_link: WHOLE,
     both_copied_over: (FELL, ["fell", "felled"]),
     folded_in_and_killed: (TARN, ["first", "killed", "second", "third"]),
     folded_in_begun_anew_and_killed: (TARN, ["first", "fourth", "killed", "second", "third"]),
@@ -342,6 +356,27 @@ def test_backing_up_never_reads_another_files_log(left: Left) -> None:
     with pytest.raises(BookError, match="the log beside the book is of another file"):
         back_up(left.path)
     assert set(left.backup.parent.glob("*.book*")) == before
+
+
+def test_a_book_of_an_older_schema_put_over_one_with_a_log_is_brought_up_to_date_as_it_was(
+    left: Left,
+) -> None:
+    path = older_schema_copied(left)
+    with closing(sqlite3.connect(f"{(OLD / '1.book').as_uri()}?mode=ro&immutable=1", uri=True)) as db:
+        wanted = db.execute("SELECT name FROM keeper ORDER BY id").fetchall()
+    with open_book(path) as book:
+        assert [note[:20] for note in book.notes] == ["The log beside the b", "The book was brought"]
+        assert book.rows("SELECT name FROM keeper ORDER BY id") == wanted
+        assert book.rows("PRAGMA integrity_check") == [("ok",)]
+
+
+def test_a_backup_put_where_a_link_leads_is_not_ruined_by_the_log_there(left: Left) -> None:
+    link = reached_through_a_link(left)
+    shutil.copyfile(left.backup, left.path)
+    with open_book(link) as book:
+        assert said(book) == FIRST
+        assert len(book.notes) == 1
+    assert list(left.path.parent.glob("*.other-*-wal")), "it is beside the file"
 
 
 def without_stamps(path: Path) -> None:

@@ -23,7 +23,7 @@ DAY_MS = 86_400_000
 def sound(path: Path) -> Path:
     with new_house(path) as book:
         say(book, "Wren")
-        book.run("UPDATE visit SET at_ms = (SELECT made_ms FROM meta) + 1")
+        book.run("UPDATE visit SET at_ms = (SELECT made_ms FROM meta) + 1, crc = NULL")
     return path
 
 

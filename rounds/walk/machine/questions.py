@@ -59,6 +59,31 @@ def asks(
     readings come last, at its first enclosure.
     """
     plan = vocabulary.stages[stage]
+    out = []
+    for id_, shown_at in readings(vocabulary, stage, depth, vacated=vacated, young_only=young_only).items():
+        kind, usual = vocabulary.kinds[id_], plan.usual_value(id_, species)
+        doubt = "" if id_ in pressing else _doubt(plan, species, kind, usual, visits, oldest, changed)
+        out.append(
+            Ask(
+                kind,
+                shown_at,
+                confirmable(kind, usual, visits, day, changed),
+                _must(id_, plan.first, pressing, doubt),
+            )
+        )
+    if first_on_shelf:
+        out += of_shelf(vocabulary)
+    return tuple(out)
+
+
+def readings(
+    vocabulary: Vocabulary, stage: str, depth: Depth, *, vacated: bool, young_only: bool
+) -> dict[str, Depth]:
+    """The readings that a stage asks at a depth, in their order, each with the depth that shows it.
+
+    Whatever was read there before changes how they are asked, and never which they are.
+    """
+    plan = vocabulary.stages[stage]
     depths: dict[str, Depth] = {}
     for d in sorted(plan.asked):
         for id_ in plan.asked[d]:
@@ -67,24 +92,10 @@ def asks(
     order = list(plan.first)
     for d in sorted(plan.asked, reverse=True):
         order += [i for i in plan.asked[d] if depths.get(i) == d and i not in order]
-    kinds = vocabulary.kinds
     unasked = vocabulary.unasked(vacated=vacated, young_only=young_only)
-    rows = [i for i in order if i in depths and not kinds[i].retired and i not in unasked]
-    out = []
-    for id_ in rows:
-        kind, usual = vocabulary.kinds[id_], plan.usual_value(id_, species)
-        doubt = "" if id_ in pressing else _doubt(plan, species, kind, usual, visits, oldest, changed)
-        out.append(
-            Ask(
-                kind,
-                depths[id_],
-                confirmable(kind, usual, visits, day, changed),
-                _must(id_, plan.first, pressing, doubt),
-            )
-        )
-    if first_on_shelf:
-        out += of_shelf(vocabulary)
-    return tuple(out)
+    return {
+        i: depths[i] for i in order if i in depths and not vocabulary.kinds[i].retired and i not in unasked
+    }
 
 
 def presses(ask: Ask) -> bool:
