@@ -295,7 +295,7 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
     began = draft.ledger.row(Enclosure, box).stage_since
     if began is not None and given["on"].latest < began.earliest:
-        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), text(began)))
+        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), told(began)))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))

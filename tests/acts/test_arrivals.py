@@ -389,7 +389,7 @@ def test_a_protected_species_without_papers_is_asked_about_where_it_arrives() ->
     with pytest.raises(ConfirmationRequired) as e:
         arrive()
     assert e.value.field == "papers"
-    assert "Farland: keep none (the nature office, looked up 29 Nov 2026)" in e.value.text
+    assert "Farland: keep none (the nature office, looked up 15 Nov 2026)" in e.value.text
     assert "its law decides" in e.value.text
     assert arrive(papers="permit 12")
 
@@ -405,9 +405,9 @@ def test_the_law_on_a_species_is_told_where_it_arrives_and_nowhere_else() -> Non
 
 
 def test_quarantine_does_not_end_before_it_began() -> None:
-    books = record(BOOKS, "arrival", **ARRIVAL, on="2026-05-30")
-    slips = refused(books, "quarantine-over", "T-12", stage="holding", on="2026-05-29")
-    assert slips["on"].message == arrival_sentences.before_quarantine("T-12", "2026-05-30").message
+    books = record(BOOKS, "arrival", **ARRIVAL, on="2026-05-16")
+    slips = refused(books, "quarantine-over", "T-12", stage="holding", on="2026-05-15")
+    assert slips["on"].message == arrival_sentences.before_quarantine("T-12", "16 May 2026").message
 
 
 def test_a_species_is_written_as_its_file_spells_it() -> None:
