@@ -248,7 +248,7 @@ class Year:
             likely=on + FIRST_SEARCH[1],
             latest=on + FIRST_SEARCH[2],
             done=on + FIRST_SEARCH[1],
-            why="she went in 28 days before",
+            why="28 days after she went in",
         )
 
     def _over(self, p: Pair, on: int) -> None:

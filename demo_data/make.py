@@ -127,10 +127,10 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
         }
 
     if box.stage == "laying":
-        yield row("first search", *(at + days for days in FIRST_SEARCH), "she went in 28 days before")
+        yield row("first search", *(at + days for days in FIRST_SEARCH), "28 days after she went in")
     elif box.stage == "pairing":
         yield row(
-            "move the female to a laying enclosure",
+            "move the female to a laying box",
             at + 14,
             at + 18,
             at + 21,

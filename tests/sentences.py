@@ -89,6 +89,21 @@ def rendered(module: types.ModuleType) -> Iterator[tuple[str, str]]:
             yield name, _plain(value(**given))
 
 
+def refusals(within: str) -> Iterator[tuple[str, Refusal]]:
+    """Each refusal said in the modules of a room (``rounds.acts.``), with where it stands."""
+    for module in modules():
+        if not module.__name__.startswith(within):
+            continue
+        for name, value in vars(module).items():
+            said = value
+            if inspect.isfunction(value) and value.__module__ == module.__name__ and not name.startswith("_"):
+                hints = get_type_hints(value)
+                if hints["return"] is Refusal:
+                    said = value(**{n: sample(n, hints[n]) for n in inspect.signature(value).parameters})
+            if isinstance(said, Refusal):
+                yield f"{module.__name__}.{name}", said
+
+
 def _plain(said: object) -> str:
     return said if isinstance(said, str) else " | ".join(str(part) for part in said if part)  # type: ignore[attr-defined]
 

@@ -28,7 +28,7 @@ def ledger_of(name: str) -> Ledger:
     if name != "nothing":
         line = draft.add(Line(name="TALLOW", species="Eudicella smithi"))
         for n, sex in enumerate("f" if name == "one animal" else "fm", 1):
-            draft.add(Animal(line=line, number=str(n), sex=sex, mature=span("2026-08-01")))
+            draft.add(Animal(line=line, number=str(n), sex=sex, mature=span("2026-07-18")))
     return draft.ledger
 
 
@@ -79,7 +79,7 @@ UNKNOWN: tuple[tuple[str, ...], ...] = (
     ("trial", "tally", "nobody"),
     ("trial", "tally", "--species", "Nobody nobody"),
     ("trial", "verdict", "nobody"),
-    ("trial", "plan", "nobody", "--endpoint", "adult", "--ends", "2027-02-28", "--species", "Nobody nobody"),
+    ("trial", "plan", "nobody", "--endpoint", "adult", "--ends", "2027-02-14", "--species", "Nobody nobody"),
     ("lot", "nobody"),
     ("batch", "nobody"),
     ("rules", "explain", "NOBODY-1"),
@@ -88,7 +88,7 @@ UNKNOWN: tuple[tuple[str, ...], ...] = (
 
 
 def said_by(argv: tuple[str, ...], book: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
-    code = run(["--book", str(book), "--today", "2026-09-01", *argv])
+    code = run(["--book", str(book), "--today", "2026-08-18", *argv])
     said = capsys.readouterr()
     assert "Traceback" not in said.out + said.err
     return code, said.out, said.err

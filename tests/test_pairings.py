@@ -116,12 +116,12 @@ def lock(b: Books, **more: Any) -> None:
 
 
 HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
-    "missing": (lambda b: set_(b, state="missing"), "whereabouts unknown"),
+    "missing": (lambda b: set_(b, state="missing"), "missing"),
     "lent": (
         lambda b: b.add(Loan(animal=b.ids[WHO], way="out", owner="Nine Alders")),
         "on loan to Nine Alders",
     ),
-    "no box": (lambda b: b.set(Content.until, b.ids[f"{WHO} in"], span("2026-03-01")), "in no enclosure"),
+    "no box": (lambda b: b.set(Content.until, b.ids[f"{WHO} in"], span("2026-03-01")), "in no box"),
     "lot": (lambda b: set_(b, lot=b.ids["lot"]), "in quarantine until 2026-03-20"),
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
     "paired": (pair, "paired now (P-9)"),

@@ -82,7 +82,7 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
 
 @pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])
 def test_the_last_day_leaves_both_awake_as_long_as_they_should_be(together: int, less: int | None) -> None:
-    last = day("2026-02-01") + 120  # first feed and the species' longest active life
+    last = day("2026-01-18") + 120  # first feed and the species' longest active life
     options = book_pairings.Options(Wishes(together=together))
     found = book_pairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
     assert {x.until for x in found} == {None if less is None else last - less}
@@ -152,7 +152,7 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
     [left] = listed_plans(capsys, book)
     assert left["withheld"] == f"{one['male']} is dead"
     text, _ = said(capsys, book, "--plans")
-    assert f"withheld: {one['male']} is dead" in text
+    assert f"has to wait: {one['male']} is dead" in text
     rows = list(csv.DictReader(io.StringIO(said(capsys, book, "--plans", "--as", "csv")[0])))
     assert [r["plan"] for r in rows] == ["PLAN-01"]
 
@@ -164,7 +164,7 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
         (("--choose", "1,x,1"), "`x` is no number"),
         (("--choose", "1,01"), "01 is there twice"),
         (("--choose", "1,2", "--into", "P-1"), "1 boxes for 2 pairs"),
-        (("--choose", "1", "--into", "P-9"), "no enclosure `P-9`"),
+        (("--choose", "1", "--into", "P-9"), "no box `P-9`"),
         (("--choose", "1,2", "--into", ",L-1"), "L-1 is in stage larvae"),
         (("--into", "P-1"), "go with --choose"),
         (("--plans", "--choose", "1"), "one at a time"),
@@ -213,11 +213,11 @@ def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: boo
     assert look.listed == ranking[at]
     assert look.tree == [
         "TALLOW/11",
-        "├ sire TALLOW/1 *",
-        "└ dam TALLOW/2 *",
+        "├ father TALLOW/1 *",
+        "└ mother TALLOW/2 *",
         "TALLOW/13",
-        "├ sire TALLOW/1 *",
-        "└ dam TALLOW/2 *",
+        "├ father TALLOW/1 *",
+        "└ mother TALLOW/2 *",
     ]
     assert look.kinship.kinship.low == 0.25 == look.listed.pair.f.low
     assert {part.name for part in look.kinship.low_from} == {"TALLOW/1", "TALLOW/2"}
@@ -303,11 +303,11 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     )
     capsys.readouterr()
     text, _ = said(capsys, book, "--plans")
-    assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in text
+    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in text
     assert "confirm the plan, or give it up" in text
     due = ["--book", str(book), "--today", "2026-03-10", "due"]
     assert run(due) == 0
-    assert "withheld: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
+    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
     # Confirmed, after a question, it is offered again; its words say the F of now.
     confirm = ["--book", str(book), "record", "plan-confirm", plan.name, "because=nobody else is left"]
     assert run(confirm) == 2
@@ -319,7 +319,7 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     capsys.readouterr()
     assert "withheld" not in said(capsys, book, "--plans")[0]
     assert run(due) == 0
-    assert "withheld: F was" not in capsys.readouterr().out
+    assert "has to wait: F was" not in capsys.readouterr().out
     assert run([*confirm, "--sure"]) == 2
     assert "Nothing more is known of PLAN-01 than when it was chosen." in capsys.readouterr().err
 
@@ -363,4 +363,4 @@ def test_a_plan_is_held_back_while_a_label_is_doubted(book: Path, capsys: pytest
     capsys.readouterr()
     pairs, _ = said(capsys, book, "--all")
     assert "may be another animal (" in pairs
-    assert "ranked by the worst it could be" in pairs
+    assert "ranked by the closest kin it could be" in pairs

@@ -54,7 +54,7 @@ def large(tmp_path_factory: pytest.TempPathFactory) -> Path:
             dam = b.ids[f"{line}/{n + 1}" if sex == "m" or line == "RUSH" else f"{line}/2"]
             who = b.animal(f"{line}/{number}", sex, sire=b.ids[f"{line}/1"], dam=dam)
             box = b.box(f"{line[0]}-{number}", "holding")
-            inside = {"enclosure": box, "animal": who, "line": b.ids[line], "since": span("2026-02-01")}
+            inside = {"enclosure": box, "animal": who, "line": b.ids[line], "since": span("2026-01-18")}
             b.make(f"{line}/{number} in", "content", **inside)
     path = tmp_path_factory.mktemp("stopped") / "large.sqlite"
     with_books(path, b.ledger).close()
@@ -72,7 +72,7 @@ def stopped(book: Path, *argv: str) -> tuple[int, str, str]:
             "--book",
             str(book),
             "--today",
-            "2026-03-10",
+            "2026-02-24",
             "pairings",
             "--boxes",
             str(PAIRS),

@@ -18,6 +18,7 @@ import pytest
 from rounds.acts import registry
 from rounds.cli import run
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_INPUT
+from rounds.records.naming import table_word
 from rounds.store import ledger_store as books
 from rounds.store import read
 from rounds.store.book import Book, open_book
@@ -27,7 +28,7 @@ from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]
 START = house()
-TODAY = "2026-06-01"
+TODAY = "2026-05-18"
 Type = Callable[..., tuple[int, str, str]]
 
 
@@ -61,7 +62,7 @@ def test_without_words_every_act_is_listed_under_what_it_is_about(typed: Type) -
     assert (code, err) == (EXIT_FINE, "")
     listed = [line.split()[0] for line in out.splitlines() if line.startswith("  ")]
     assert sorted(listed) == sorted(registry.all_acts())
-    assert "Acts on enclosures:" in out.splitlines()
+    assert "Acts on boxes:" in out.splitlines()
     assert all(len(line.split(None, 1)[1]) > 10 for line in out.splitlines() if line.startswith("  "))
 
 
@@ -77,7 +78,9 @@ def test_every_act_tells_its_fields(typed: Type, name: str) -> None:
     act = registry.known(name)
     code, out, _ = typed(name, "--fields")
     assert code == EXIT_FINE
-    assert out.splitlines()[0].startswith(f"rounds record {name}{f' {act.on.upper()}' if act.on else ''}")
+    assert out.splitlines()[0].startswith(
+        f"rounds record {name}{f' {table_word(act.on).upper()}' if act.on else ''}"
+    )
     for field in act.fields:
         (line,) = [row for row in out.splitlines() if row.startswith(f"  {field.name} ")]
         assert field.about in line
@@ -100,7 +103,7 @@ def test_an_act_is_recorded_and_says_what_it_changed(typed: Type, book: Book) ->
     code, out, err = typed("move-box", "T-01", "to=A4-4", "--keeper", "Tamsel")
     assert code == EXIT_FINE
     assert out.splitlines() == [
-        "    1  2026-06-01  Tamsel      move-box T-01 to=A4-4",
+        "    1  2026-05-18  Tamsel      move-box T-01 to=A4-4",
         "       enclosure T-01: place A1-1 -> A4-4",
     ]
     assert err == f"{registry.known('move-box').caution}\nRecorded. To take it back: rounds record undo 1\n"
@@ -139,12 +142,12 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     code, out, err = typed("move-box", "T-l2", "to=A9-9", "too=A1-2", "on=soon")
     assert (code, out) == (EXIT_INPUT, "")
     assert err.splitlines()[:3] == [
-        "record move-box  enclosure: there is no enclosure `T-l2`. Did you mean `T-12`?",
+        "record move-box  enclosure: there is no box `T-l2`. Did you mean `T-12`?",
         "record move-box  too: there is no such field. Did you mean `to`?",
         "record move-box  to: there is no place `A9-9`. Places are written B3-2.",
     ]
     assert err.splitlines()[3].startswith(
-        "record move-box  on: `soon` is not a date. Expected a day (2026-03-01, "
+        "record move-box  on: `soon` is not a date. Give a day (2026-03-01, "
     )
     assert len(err.splitlines()) == 4
     assert read.acts(book) == []
@@ -155,19 +158,19 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     ("words", "said"),
     [
         (("move-bix", "T-01"), "there is no act `move-bix`. Did you mean `move-box`?"),
-        (("move-box", "T-01"), "to: is needed. Expected the place"),
+        (("move-box", "T-01"), "to: is needed. Where does it stand now?"),
         (("move-box", "to=A4-4"), "enclosure: is needed."),
         (("move-box", "T-01", "to=A4-4", "to=A4-3"), "to: is given twice."),
         (("move-box", "T-01", "to=A4-4", "on=today", "--on", "today"), "on: is given twice."),
         (("move-box", "T-01", "to=A1-1"), "to: T-01 stands there already."),
         (("line", "T-01", "name=X", "species=Y"), "concerns the house, not `T-01`"),
         (("lift", "T-01", "forbids=dog"), "Did you mean `dig`?"),
-        (("move-box", "--fields", "T-01"), "rounds record move-box ENCLOSURE"),
+        (("move-box", "--fields", "T-01"), "rounds record move-box BOX"),
         (("nonsense", "--fields"), "there is no act `nonsense`"),
         (("undo", "x"), "is not the number of an act"),
         (("undo", "99"), "there is no act 99"),
         (("undo",), "there is nothing to take back"),
-        (("history", "T-99"), "there is no enclosure `T-99`"),
+        (("history", "T-99"), "there is no box `T-99`"),
         (("history", "--since", "yesteryear"), "--since: `yesteryear` is not a date"),
         (("move-box", "T-01", "to=A4-4", "--today", "soon"), "--today: `soon` is not a date"),
         (("move-box", "T-01", "to=A4-4", "--keeper", "\udcff"), "--keeper: this is not a name"),
@@ -268,7 +271,7 @@ def test_acts_are_taken_back_by_number_or_the_newest(typed: Type, book: Book) ->
     assert "`2 move-box T-01` rests on `1 move-box T-01`" in err
     code, out, err = typed("undo")
     assert code == EXIT_FINE
-    assert out.splitlines()[0] == "    4  2026-06-01  keeper      undo 3 T-02"
+    assert out.splitlines()[0] == "    4  2026-05-18  keeper      undo 3 T-02"
     assert out.splitlines()[1].endswith("counts no more")
     assert err == "Act 3 is taken back. To have it again, record it again.\n"
     assert typed("undo", "2")[0] == EXIT_FINE
@@ -280,18 +283,18 @@ def test_acts_are_taken_back_by_number_or_the_newest(typed: Type, book: Book) ->
 
 def test_histories(typed: Type) -> None:
     typed("move-box", "T-01", "to=A4-4", "--keeper", "Tamsel")
-    typed("marked", "UMBER/1", "mark=tag 4", "--today", "2026-06-03")
+    typed("marked", "UMBER/1", "mark=tag 4", "--today", "2026-05-20")
     typed("undo", "1")
     every = typed("history")[1].splitlines()
     assert every == [
-        "    1  2026-06-01  Tamsel      move-box T-01 to=A4-4  (taken back)",
-        "    2  2026-06-03  Tamsel      marked UMBER/1 mark='tag 4'",
-        "    3  2026-06-01  Tamsel      undo 1 T-01",
+        "    1  2026-05-18  Tamsel      move-box T-01 to=A4-4  (taken back)",
+        "    2  2026-05-20  Tamsel      marked UMBER/1 mark='tag 4'",
+        "    3  2026-05-18  Tamsel      undo 1 T-01",
     ]
     assert typed("history", "T-01")[1].splitlines() == [every[0], every[2]]
     assert typed("history", "1")[1].splitlines() == [every[0], every[2]]  # the short number of T-01
     assert typed("history", "UMBER", "1")[1].splitlines() == [every[1]]
-    assert typed("history", "--since", "2026-06-02")[1].splitlines() == [every[1]]
+    assert typed("history", "--since", "2026-05-19")[1].splitlines() == [every[1]]
     assert typed("history", "T-05") == (EXIT_FINE, "", "")
     assert "       enclosure T-01: place A4-4 -> A1-1" in typed("history", "--changes")[1].splitlines()
     rows = json.loads(typed("history", "--as", "json")[1])["rows"]

@@ -37,7 +37,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "colony": ("kinship", "--colony"),
     "pairings": ("pairings", "--all"),
     "pairing-plans": ("pairings", "--plans"),
-    "trial-plan": ("trial", "plan", "--endpoint", "adult", "--ends", "2027-02-28", "--seed", "3"),
+    "trial-plan": ("trial", "plan", "--endpoint", "adult", "--ends", "2027-02-14", "--seed", "3"),
     "trials": ("trial", "list"),
     "trial-tally": ("trial", "tally", "--counts", "COUNTS"),
     "trial-verdict": ("trial", "verdict", "--counts", "COUNTS"),
@@ -217,11 +217,11 @@ def test_a_trial_that_runs_and_an_act_are_what_the_schema_says(
 ) -> None:
     path = tmp_path / "trial.sqlite"
     with_books(path, families()).close()
-    settled = ("--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--record", "--sure")
+    settled = ("--endpoint", "adult", "--ends", "2026-12-17", "--females", "4", "--record", "--sure")
 
     def call(*argv: str) -> Any:
         capsys.readouterr()
-        assert run(["--book", str(path), "--today", "2026-06-04", *argv]) == 0
+        assert run(["--book", str(path), "--today", "2026-05-21", *argv]) == 0
         return json.loads(capsys.readouterr().out) if "json" in argv else None
 
     call("trial", "plan", "spring", *settled)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tests import sentences
+import pytest
+
+from tests import sentences, terms
 
 
 def test_the_file_of_sentences_is_what_the_code_says() -> None:
@@ -14,3 +16,12 @@ def test_a_sentence_takes_plain_values_only() -> None:
     assert sentences.sample("box", str) == "T-07"
     assert sentences.sample("counted", int | None) == 3
     assert sentences.sample("names", tuple[str, ...]) == ("‹names›", "‹names›")
+
+
+def test_one_thing_has_one_name() -> None:
+    assert terms.synonyms() == []
+
+
+def test_a_synonym_would_be_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(terms.TERMS, "tub", (r"\bbox\b",))
+    assert len(terms.synonyms()) > 100

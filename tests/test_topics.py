@@ -24,9 +24,9 @@ ROOT = Path(__file__).resolve().parents[1]
 README = ROOT / "README.md"
 PAGES = {"README": README, **{p.stem: p for p in sorted(FOLDER.glob("*.md"))}}
 DAY = "2026-03-01"
-TABLES_DAY = "2026-12-01"
+TABLES_DAY = "2026-11-17"
 """The first tables begin in November 2026; pages that load them are read after that."""
-SMALL_DAY = "2026-05-29"
+SMALL_DAY = "2026-05-15"
 WORDS_OF_README = 1000
 WIDTH = 80
 

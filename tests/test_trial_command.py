@@ -105,18 +105,18 @@ def test_bad_counts_are_told_all_at_once_by_line_and_column(
 def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
     file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    settled = ("trial", "plan", "--endpoint", "adult or cell", "--ends", "2027-02-28", "--seed", "11")
-    said = out(capsys, "--today", "2026-05-29", *settled)
+    settled = ("trial", "plan", "--endpoint", "adult or cell", "--ends", "2027-02-14", "--seed", "11")
+    said = out(capsys, "--today", "2026-05-15", *settled)
     assert "with 6 + 6 females you could only detect" in said
     plan = tmp_path / "plan.json"
-    plan.write_text(out(capsys, "--today", "2026-05-29", *settled, "--as", "json"))
-    early = out(capsys, "--today", "2027-02-27", "trial", "verdict", "--counts", file, "--plan", plan, code=2)
-    assert "2027-02-28" in early
+    plan.write_text(out(capsys, "--today", "2026-05-15", *settled, "--as", "json"))
+    early = out(capsys, "--today", "2027-02-13", "trial", "verdict", "--counts", file, "--plan", plan, code=2)
+    assert "14 Feb 2027" in early
     assert "p =" not in early
-    late = out(capsys, "--today", "2027-02-28", "trial", "verdict", "--counts", file, "--plan", plan)
+    late = out(capsys, "--today", "2027-02-14", "trial", "verdict", "--counts", file, "--plan", plan)
     assert "endpoint as planned: adult or cell" in late
     assert "no plan was given" not in late
-    rows = list(csv.DictReader(io.StringIO(out(capsys, "--today", "2026-05-29", *settled, "--as", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(out(capsys, "--today", "2026-05-15", *settled, "--as", "csv"))))
     assert [r["female"] for r in rows] == [x["female"] for x in json.loads(plan.read_text())["layout"]]
     assert {r["seed"] for r in rows} == {"11"}
 
@@ -140,16 +140,16 @@ def test_what_is_no_plan_is_refused(
 
 
 def test_plans_that_cannot_be_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    base = ("--today", "2026-05-29", "trial", "plan", "--endpoint", "adult")
-    assert "not after today" in out(capsys, *base, "--ends", "2026-05-29", code=2)
+    base = ("--today", "2026-05-15", "trial", "plan", "--endpoint", "adult")
+    assert "not after today" in out(capsys, *base, "--ends", "2026-05-15", code=2)
     assert "not after today" in out(capsys, *base[2:], "--ends", "2020-06-01", code=2), "by the clock, too"
-    said = out(capsys, *base, "--ends", "2027-01-01", "--females", "0", "--rho", "2", code=2)
+    said = out(capsys, *base, "--ends", "2026-12-18", "--females", "0", "--rho", "2", code=2)
     assert "females per arm" in said
     assert "rho" in said
-    assert "not two names" in out(capsys, *base, "--ends", "2027-01-01", "--arms", "sib", code=2)
+    assert "not two names" in out(capsys, *base, "--ends", "2026-12-18", "--arms", "sib", code=2)
     pairs = tmp_path / "pairs.csv"
     pairs.write_text("arm,female,male\nsib,a,m1\noutcross,b,m1\n")
-    made = out(capsys, *base, "--ends", "2027-01-01", "--pairs", pairs)
+    made = out(capsys, *base, "--ends", "2026-12-18", "--pairs", pairs)
     assert "m1 is in both arms: all 2 of its broods would drop out" in made
 
 
@@ -178,7 +178,7 @@ def test_what_is_not_in_the_book_is_said(book: Path, capsys: pytest.CaptureFixtu
         capsys, "--book", book, "trial", "tally", "--species", "Eudicela smithi", code=2
     )
     assert "no searched pairing" in out(
-        capsys, "--book", book, "trial", "tally", "--since", "2026-08-01", code=2
+        capsys, "--book", book, "trial", "tally", "--since", "2026-07-18", code=2
     )
 
 

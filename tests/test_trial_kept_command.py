@@ -22,7 +22,7 @@ from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.sampled import WHOLE, sampled
 from tests.store.houses import with_books
 
-SETTLED = ("--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--seed", "7")
+SETTLED = ("--endpoint", "adult", "--ends", "2026-12-17", "--females", "4", "--seed", "7")
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +42,7 @@ def call(
     capsys: pytest.CaptureFixture[str],
     book: Path,
     *argv: str | Path,
-    today: str = "2026-05-29",
+    today: str = "2026-05-15",
     code: int = 0,
 ) -> str:
     found = run(["--book", str(book), "--today", today, *map(str, argv)])
@@ -90,8 +90,8 @@ def test_it_is_opened_as_one_act_that_can_be_taken_back(
         "name": "spring",
         "species": "Eudicella smithi",
         "endpoint": "adult",
-        "opened": "2026-05-29",
-        "stops": "2026-12-31",
+        "opened": "2026-05-15",
+        "stops": "2026-12-17",
         "closed": None,
         "females": 8,
         "paired": 0,
@@ -107,7 +107,7 @@ def test_it_is_opened_as_one_act_that_can_be_taken_back(
     ("argv", "said"),
     [
         (("--endpoint", "adlt"), "Did you mean `adult`"),
-        (("--ends", "2026-05-01"), "not after today"),
+        (("--ends", "2026-04-17"), "not after today"),
         (("--females", "6"), "4 of 6 for sibs"),
         (("--species", "Eudicella smithy"), "Did you mean `Eudicella smithi`"),
         (("--positions", "A3-1,Z9-9,A3-22"), "--positions"),
@@ -166,7 +166,7 @@ def test_pairs_of_a_table_are_found_in_the_book_and_told_their_ages(
 # Counted and judged
 
 
-def kept(changed: str = "", closed: str | None = None, stops: str = "2026-09-01") -> Ledger:
+def kept(changed: str = "", closed: str | None = None, stops: str = "2026-08-18") -> Ledger:
     """Eight pairings that were made and counted, as a trial that began before them."""
     b = trial_books()
     trial = b.make(
@@ -180,7 +180,7 @@ def kept(changed: str = "", closed: str | None = None, stops: str = "2026-09-01"
         eggs=20,
         rho=0.1,
         survival=0.6,
-        opened=day("2026-03-01"),
+        opened=day("2026-02-15"),
         note=changed,
         closed=day(closed) if closed else None,
         closed_why="the house moves" if closed else "",
@@ -206,42 +206,42 @@ def judged(tmp_path: Path) -> Path:
 
 
 def test_before_its_last_day_nothing_is_judged(judged: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    said = call(capsys, judged, "trial", "verdict", "spring", today="2026-08-31")
-    assert said.startswith("not yet: spring runs until 2026-09-01 (1 day to go); nothing is judged before")
+    said = call(capsys, judged, "trial", "verdict", "spring", today="2026-08-17")
+    assert said.startswith("not yet: spring runs until 2026-08-18 (1 day to go); nothing is judged before")
     assert "8 paired, 8 of them searched, 0 dropped out" in said
     assert not any(word in said for word in ("p =", "sib", "cross", "lower", "%"))
-    found = json.loads(call(capsys, judged, "trial", "verdict", "spring", "--as", "json", today="2026-08-31"))
+    found = json.loads(call(capsys, judged, "trial", "verdict", "spring", "--as", "json", today="2026-08-17"))
     told = {name: value for name, value in found.items() if value not in (None, [])}
     assert told.keys() == {"report", "version", "finding", "days_left", "notes"}
     assert (found["finding"], found["days_left"]) == ("not yet", 1)
     assert found["notes"][0] in said
-    tally = call(capsys, judged, "trial", "tally", "spring", today="2026-08-31")
+    tally = call(capsys, judged, "trial", "tally", "spring", today="2026-08-17")
     assert "TALLOW/11 × TALLOW/21: 20 eggs" in tally
     assert not any(word in tally for word in ("sib", "cross", "F 0", "of 20"))
 
 
 def test_looking_early_is_marked_as_peeking(judged: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    said = call(capsys, judged, "trial", "verdict", "spring", "--early", today="2026-08-01")
+    said = call(capsys, judged, "trial", "verdict", "spring", "--early", today="2026-07-18")
     assert "! looked at 31 days before its last day: this is peeking." in said
-    assert "sib: " in call(capsys, judged, "trial", "tally", "spring", "--early", today="2026-08-01")
+    assert "sib: " in call(capsys, judged, "trial", "tally", "spring", "--early", today="2026-07-18")
 
 
 def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(
     judged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     for day_, argv in (
-        ("2026-07-01", ("show", "spring", "--arms")),
-        ("2026-08-01", ("tally", "spring", "--early")),
-        ("2026-08-01", ("verdict", "spring", "--early")),
+        ("2026-06-17", ("show", "spring", "--arms")),
+        ("2026-07-18", ("tally", "spring", "--early")),
+        ("2026-07-18", ("verdict", "spring", "--early")),
     ):
         call(capsys, judged, "trial", *argv, today=day_)
-    last = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
+    last = call(capsys, judged, "trial", "verdict", "spring", today="2026-08-18")
     assert [x for x in last.splitlines() if x.startswith("! looked at")] == [
-        "! looked at early on 2026-07-01",
-        "! looked at early on 2026-08-01",
+        "! looked at early on 2026-06-17",
+        "! looked at early on 2026-07-18",
     ]
-    assert "! looked at early on 2026-07-01" in call(
-        capsys, judged, "trial", "show", "spring", today="2026-08-02"
+    assert "! looked at early on 2026-06-17" in call(
+        capsys, judged, "trial", "show", "spring", today="2026-07-19"
     )
     assert call(capsys, judged, "record", "history").count("trial-looked") == 2
 
@@ -256,7 +256,7 @@ def test_a_look_that_cannot_be_written_down_shows_nothing(
         raise BookError("the disk is full")
 
     monkeypatch.setattr(store, "record", full)
-    found = run(["--book", str(judged), "--today", "2026-08-01", "trial", "verdict", "spring", "--early"])
+    found = run(["--book", str(judged), "--today", "2026-07-18", "trial", "verdict", "spring", "--early"])
     said = capsys.readouterr()
     assert (found, said.out) == (3, "")
     assert "the disk is full" in said.err
@@ -265,10 +265,10 @@ def test_a_look_that_cannot_be_written_down_shows_nothing(
 def test_from_its_last_day_on_it_is_judged_by_what_was_fixed(
     judged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    said = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
+    said = call(capsys, judged, "trial", "verdict", "spring", today="2026-08-18")
     assert said.startswith("survival in sib was lower than in outcross\n")
     assert re.search(r"^p = 0\.0[0-4]", said, re.MULTILINE)
-    assert "spring: endpoint adult, fixed when it began; last day 2026-09-01, fixed when it began" in said
+    assert "spring: endpoint adult, fixed when it began; last day 2026-08-18, fixed when it began" in said
     assert "planned with 4 + 4 females, 20 eggs each: it could only detect a fall from 60% to" in said
     assert "peeking" not in said
     assert "it is over and still open: rounds record trial-close spring" in said
@@ -279,18 +279,18 @@ def test_a_change_and_an_early_end_stand_beside_the_verdict(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "b.sqlite"
-    change = "changed on 2026-05-01 by Ferrow: last day 2026-08-01 -> 2026-09-01, because a cold autumn"
-    with_books(path, kept(f"kept dry; {change}", "2026-08-20")).close()
-    said = call(capsys, path, "trial", "verdict", "spring", today="2026-10-01")
+    change = "changed on 2026-04-17 by Ferrow: last day 2026-07-18 -> 2026-08-18, because a cold autumn"
+    with_books(path, kept(f"kept dry; {change}", "2026-08-06")).close()
+    said = call(capsys, path, "trial", "verdict", "spring", today="2026-09-17")
     assert f"! {change}" in said
-    assert "! closed 2026-08-20, 12 days before its last day: the house moves" in said
+    assert "! closed 2026-08-06, 12 days before its last day: the house moves" in said
     assert "still open" not in said
 
 
 def record(ledger: Ledger, name: str, subject: str, **typed: str) -> Ledger:
     fields = {k.rstrip("_"): v for k, v in typed.items()}
     return ledger.after(
-        registry.plan(name, subject, fields, ledger, day("2026-07-01"), "Ferrow", sure=True).changes
+        registry.plan(name, subject, fields, ledger, day("2026-06-17"), "Ferrow", sure=True).changes
     )
 
 
@@ -300,12 +300,12 @@ def test_who_dropped_out_is_listed_with_her_reason_and_does_not_count(
     path = tmp_path / "b.sqlite"
     ledger = record(kept(), "trial-out", "TALLOW/11", because="tub relabelled")
     with_books(path, ledger).close()
-    said = call(capsys, path, "trial", "verdict", "spring", today="2026-09-01")
-    assert "dropped out: sib TALLOW/11, dropped out on 2026-07-01: tub relabelled" in said
+    said = call(capsys, path, "trial", "verdict", "spring", today="2026-08-18")
+    assert "dropped out: sib TALLOW/11, dropped out on 17 Jun 2026: tub relabelled" in said
     assert "no p-value: 4 and 3 females" in said
     assert "TALLOW/11 × TALLOW/21: dropped out" not in said
-    shown = call(capsys, path, "trial", "show", "spring", today="2026-08-01")
-    assert "TALLOW/11 × TALLOW/21: S-01, dropped out on 2026-07-01: tub relabelled" in shown
+    shown = call(capsys, path, "trial", "show", "spring", today="2026-07-18")
+    assert "TALLOW/11 × TALLOW/21: S-01, dropped out on 17 Jun 2026: tub relabelled" in shown
 
 
 def single() -> Ledger:
@@ -321,7 +321,7 @@ def test_a_pairing_of_sibs_made_before_is_described_and_joins_a_later_trial(
 ) -> None:
     alone = tmp_path / "alone.sqlite"
     with_books(alone, single()).close()
-    said = call(capsys, alone, "trial", "verdict", today="2026-09-01")
+    said = call(capsys, alone, "trial", "verdict", today="2026-08-18")
     assert said.startswith("cannot tell: a single brood against the rest is only described")
     assert "can join a later trial" in said
     assert "p =" not in said
@@ -334,10 +334,10 @@ def test_a_pairing_of_sibs_made_before_is_described_and_joins_a_later_trial(
     joined = record(without, "trial-join", "spring", pairing="S-01")
     path = tmp_path / "b.sqlite"
     with_books(path, joined).close()
-    said = call(capsys, path, "trial", "verdict", "spring", today="2026-09-01")
+    said = call(capsys, path, "trial", "verdict", "spring", today="2026-08-18")
     assert re.search(r"^p = 0\.0[0-4]", said, re.MULTILINE)
     assert (
-        "! TALLOW/11: not drawn: S-01, paired 2026-03-03, joined on 2026-07-01, searched once before that"
+        "! TALLOW/11: not drawn: S-01, paired 2026-02-17, joined on 2026-06-17, searched once before that"
         in said
     )
 
@@ -351,8 +351,8 @@ def test_a_plan_of_a_file_can_be_looked_at_early_too(
     rows = [f"{arm},{arm[0]}{i},40,{y + i}\n" for arm, y in (("sib", 10), ("outcross", 30)) for i in range(4)]
     counts.write_text("arm,female,eggs,alive\n" + "".join(rows))
     argv = ("trial", "verdict", "--counts", counts, "--plan", plan)
-    assert "--early looks all the same" in call(capsys, book, *argv, today="2026-12-01", code=2)
-    assert "this is peeking" in call(capsys, book, *argv, "--early", today="2026-12-01")
+    assert "--early looks all the same" in call(capsys, book, *argv, today="2026-11-17", code=2)
+    assert "this is peeking" in call(capsys, book, *argv, "--early", today="2026-11-17")
 
 
 def test_a_drawing_is_refused_before_anything_is_judged(
@@ -360,12 +360,12 @@ def test_a_drawing_is_refused_before_anything_is_judged(
 ) -> None:
     argv = ("trial", "verdict", "spring", "--plot")
     assert "neither .svg nor .png" in call(
-        capsys, judged, *argv, tmp_path / "t.jpg", today="2026-09-01", code=2
+        capsys, judged, *argv, tmp_path / "t.jpg", today="2026-08-18", code=2
     )
     for name in ("t.svg", "t.png"):
-        call(capsys, judged, *argv, tmp_path / name, today="2026-09-01")
+        call(capsys, judged, *argv, tmp_path / name, today="2026-08-18")
     assert (tmp_path / "t.png").read_bytes()[:4] == b"\x89PNG"
-    assert "is there already" in call(capsys, judged, *argv, tmp_path / "t.png", today="2026-09-01", code=2)
+    assert "is there already" in call(capsys, judged, *argv, tmp_path / "t.png", today="2026-08-18", code=2)
 
 
 def test_a_png_without_its_library_says_what_to_install(
@@ -378,7 +378,7 @@ def test_a_png_without_its_library_says_what_to_install(
         importlib.util, "find_spec", lambda name, *a: None if name == "PIL" else real(name, *a)
     )
     said = call(
-        capsys, judged, "trial", "verdict", "spring", "--plot", tmp_path / "t.png", today="2026-09-01", code=2
+        capsys, judged, "trial", "verdict", "spring", "--plot", tmp_path / "t.png", today="2026-08-18", code=2
     )
     assert "pip install 'rounds[plots]'" in said
     assert not (tmp_path / "t.png").exists()
@@ -393,7 +393,7 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
     from tests.screens import hostile
     from tests.screens.test_sweep import steering
 
-    both = ("2026-08-01", "2026-09-01")
+    both = ("2026-07-18", "2026-08-18")
     for n, text in enumerate(t for t in hostile.TEXTS.values() if "\0" not in t):
         d = Draft(kept())
         trial = next(found.id for found in d.ledger.rows(Trial))
@@ -401,7 +401,7 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
         d.set(Trial.name, trial, "x" + text)
         d.set(Trial.species, trial, text)
         d.set(Trial.note, trial, f"changed on {text}")
-        d.set(TrialFemale.out, seat.id, day("2026-05-29"))
+        d.set(TrialFemale.out, seat.id, day("2026-05-15"))
         d.set(TrialFemale.out_why, seat.id, text)
         d.set(TrialFemale.note, seat.id + 1, text)
         d.set(Animal.number, seat.female, text)

@@ -18,7 +18,8 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import is_vacated, where_is
-from rounds.values.spans import LAST, Span, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import LAST, Span
 
 ActWarning = tuple[str, str]
 """A field, and a sentence saying what is odd about it."""
@@ -50,7 +51,7 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
         until: Span | None = lock.until
         over = until is not None and until.latest < given.today
         if lock.lifted is None and not over and what in str(lock.forbids).split():
-            end = iso(until.latest) if until and until.latest < LAST else ""
+            end = day_and_year(until.latest) if until and until.latest < LAST else ""
             reasons.append(shared_act_sentences.reason_until(lock.reason, end))
     if reasons:
         raise ConfirmationRequired(
@@ -66,7 +67,7 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, fie
         held = holds(day, lock.until, lock.from_day)
         word = next((w for w in what if w in str(lock.forbids).split()), "")
         if word and held:
-            until = iso(lock.until.latest) if lock.until is not None else ""
+            until = day_and_year(lock.until.latest) if lock.until is not None else ""
             out.append((field, shared_act_sentences.is_locked(code(ledger, box), word, until, lock.reason)))
     stage = str(ledger.row(Enclosure, box).stage)
     own = of_stage(stage, vacated=is_vacated(ledger, box))

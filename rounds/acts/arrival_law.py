@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
 from rounds.husbandry import species_sentences
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Line
+from rounds.text.cleaning import day_and_year
 
 PROTECTED = "protected"
 
@@ -28,7 +30,10 @@ def said_of(species: str, presets: Mapping[str, Species]) -> str:
     found = named(species, presets)
     if found is None or not found.legal:
         return species_sentences.no_law_known(species.strip())
-    entries = [(e.where, e.says, e.authority, e.looked_up) for e in found.legal]
+    entries = [
+        (e.where, e.says, e.authority, day_and_year(date.fromisoformat(e.looked_up).toordinal()))
+        for e in found.legal
+    ]
     return species_sentences.law(found.name, entries)
 
 

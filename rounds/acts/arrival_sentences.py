@@ -15,7 +15,7 @@ def quarantine_over_before_they_came(when: str) -> Refusal:
 
 def others_not_in_quarantine(box: str) -> Refusal:
     return Refusal(
-        f"{box} holds animals that are not in quarantine.", "New animals stay apart: name an empty enclosure."
+        f"{box} holds animals that are not in quarantine.", "New animals stay apart: name an empty box."
     )
 
 
@@ -25,7 +25,7 @@ def put_in_with_others(box: str, until: str, when: str) -> str:
 
 
 def nobody_came() -> Refusal:
-    return Refusal("says that nobody came.", "Say how many came, 1 or more.")
+    return Refusal("counts nobody.", "Say how many came, 1 or more.")
 
 
 def not_the_species_of_the_line(species: str) -> Refusal:
@@ -45,7 +45,7 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
 
 
 def species_missing() -> Refusal:
-    return Unsaid("is needed.", "Expected the Latin name, or the arrival it came with.")
+    return Unsaid("is needed.", "Give the Latin name, or the arrival it came with.")
 
 
 def borrowed_animal_came(animal: str, owner: str, when: str) -> str:
@@ -65,7 +65,7 @@ def not_in_quarantine(box: str) -> Refusal:
 
 
 def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
-    return Refusal(f"cannot be {stage} now.", f"Expected one of: {stages}. A vacant one is `emptied`.")
+    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. A vacant one is `emptied`.")
 
 
 def end_quarantine_now(until: str) -> str:

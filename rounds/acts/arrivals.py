@@ -12,7 +12,7 @@ from rounds.husbandry.life_table import HERE, INTO
 from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
-from rounds.records.naming import code, fresh_name
+from rounds.records.naming import code, fresh_name, table_word
 from rounds.records.tables import (
     ANSWERS,
     SEXES,
@@ -27,7 +27,8 @@ from rounds.records.tables import (
     Lot,
 )
 from rounds.records.whereabouts import inside
-from rounds.values.spans import Span, iso, text
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import Span, told
 
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
 _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unless given)", default="+30")
@@ -39,7 +40,7 @@ def named_free(draft: Draft, column: Column[str], name: str) -> str:
     taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
     alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused.at("name", arrival_sentences.name_taken(column.table, alike))
+        raise ActRefused.at("name", arrival_sentences.name_taken(table_word(column.table), alike))
     return name
 
 
@@ -52,7 +53,7 @@ def quarantine(draft: Draft, given: ActInput, box: int, otherwise: str, why: str
     """
     row, until, since = draft.ledger.row(Enclosure, box), given["until"], given["on"]
     if until < since.earliest:
-        raise ActRefused.at("until", arrival_sentences.quarantine_over_before_they_came(text(since)))
+        raise ActRefused.at("until", arrival_sentences.quarantine_over_before_they_came(told(since)))
     if until < given.today:
         if not inside(draft.ledger, box):
             set_stage(draft, given, box, otherwise)
@@ -75,9 +76,9 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
         and draft.ledger.row(Enclosure, box).stage == "quarantine"
         and not given.sure
     ):
-        end = iso(max(ends)) if ends else ""
+        end = day_and_year(max(ends)) if ends else ""
         raise ConfirmationRequired(
-            "into", arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since))
+            "into", arrival_sentences.put_in_with_others(code(draft.ledger, box), end, told(since))
         )
 
 
@@ -86,7 +87,7 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     "arrived",
     Field("species", "text", "Latin name", required=True, label=True),
     Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", required=True),
-    Field("into", "ref", "the enclosure they went into", required=True, of="enclosure"),
+    Field("into", "ref", "the box they went into", required=True, of="enclosure"),
     Field("age", "word", "adults (unless given), eggs, L1, L2 or L3", words=AGES, default="adults"),
     Field("name", "text", "what this arrival is called (a running name unless given)", label=True),
     Field("from", "text", "who they came from"),
@@ -115,7 +116,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
     _apart(draft, given, since)
     age = instar(given["age"])
     box = given["into"]
-    why = arrival_sentences.lot_came(name, said(counts), text(since))
+    why = arrival_sentences.lot_came(name, said(counts), told(since))
     quarantine(draft, given, box, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
         Lot(
@@ -187,7 +188,7 @@ def line(draft: Draft, given: ActInput) -> None:
         if species and came.species and species.casefold() != came.species.casefold():
             raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_arrival(came.species))
         if came.arrived is not None and given["on"].latest < came.arrived.earliest:
-            raise ActRefused.at("on", arrival_sentences.before_the_arrival(came.name, text(came.arrived)))
+            raise ActRefused.at("on", arrival_sentences.before_the_arrival(came.name, told(came.arrived)))
         species, origin = species or came.species, origin or came.origin
     if not species:
         raise ActRefused.at("species", arrival_sentences.species_missing())
@@ -218,7 +219,7 @@ def line(draft: Draft, given: ActInput) -> None:
     "came on loan",
     Field("number", "text", "its number, as the keeper writes it", required=True, label=True),
     Field("owner", "text", "whose it is", required=True),
-    Field("into", "ref", "the enclosure it went into", required=True, of="enclosure"),
+    Field("into", "ref", "the box it went into", required=True, of="enclosure"),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
@@ -236,7 +237,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"
-    why = arrival_sentences.borrowed_animal_came(who, given["owner"], text(since))
+    why = arrival_sentences.borrowed_animal_came(who, given["owner"], told(since))
     quarantine(draft, given, box, "holding", why)
     animal = draft.add(
         Animal(
@@ -254,7 +255,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
 def back_later(due: Span | None, since: Span) -> None:
     """A loan is due back after it began, if a day was agreed. Refused otherwise."""
     if due is not None and due.latest < since.earliest:
-        raise ActRefused.at("due", arrival_sentences.due_back_before_the_loan(text(since)))
+        raise ActRefused.at("due", arrival_sentences.due_back_before_the_loan(told(since)))
 
 
 def open_loan(
@@ -271,7 +272,7 @@ def open_loan(
                 latest=due.latest,
                 likely=due.latest if due.exact else None,
                 words=due.words,
-                why=arrival_sentences.due_back(owner, text(due), borrowed=way == "in"),
+                why=arrival_sentences.due_back(owner, told(due), borrowed=way == "in"),
             )
         )
 
@@ -279,10 +280,10 @@ def open_loan(
 @act(
     "quarantine-over",
     "quarantine ended",
-    Field("stage", "stage", "the stage the enclosure is in now", required=True),
+    Field("stage", "stage", "the stage the box is in now", required=True),
     ON,
     on="enclosure",
-    about="The animals of an enclosure in quarantine join the others.",
+    about="The animals of a box in quarantine join the others.",
     stages=("quarantine",),
 )
 def quarantine_over(draft: Draft, given: ActInput) -> None:
@@ -294,7 +295,7 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
     began = draft.ledger.row(Enclosure, box).stage_since
     if began is not None and given["on"].latest < began.earliest:
-        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), text(began)))
+        raise ActRefused.at("on", arrival_sentences.before_quarantine(code(draft.ledger, box), told(began)))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
@@ -303,6 +304,6 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     ends = [lock.until.latest for lock in held if lock.until is not None]
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
-        raise ConfirmationRequired("on", arrival_sentences.end_quarantine_now(iso(max(early))))
+        raise ConfirmationRequired("on", arrival_sentences.end_quarantine_now(day_and_year(max(early))))
     follow(draft, given, HERE, box)
     set_stage(draft, given, box, given["stage"])

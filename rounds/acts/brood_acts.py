@@ -29,7 +29,7 @@ from rounds.husbandry.life_table import HERE
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Fewer
-from rounds.values.spans import text
+from rounds.values.spans import told
 
 
 @act(
@@ -59,7 +59,7 @@ def count_again(draft: Draft, given: ActInput) -> None:
     new = given["instar"] or group.instar
     slips = []
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(told(group.since))))
     if now.at_least and not now.total:
         slips.append(FieldError.of("count", shared_act_sentences.at_least_none()))
     if given["instar"] is not None and not group.instar:
@@ -131,7 +131,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
     if count.males or count.females or not count.total:
         slips.append(FieldError.of("count", brood_sentences.not_new_larvae(said(count))))
     if brood.found is not None and when.latest < brood.found.earliest:
-        slips.append(FieldError.of("on", brood_sentences.before_the_eggs_were_found(text(brood.found))))
+        slips.append(FieldError.of("on", brood_sentences.before_the_eggs_were_found(told(brood.found))))
     if count.total > eggs.total and not eggs.at_least:
         slips.append(FieldError.of("count", brood_sentences.more_than_the_eggs(eggs.total)))
     refuse(*slips)
@@ -142,7 +142,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
         True for _ in ledger.rows(Content, Content.brood.is_(given.subject), Content.instar.is_("L1"))
     )
     if before is not None and not seen_before and before.meet(when) is None:
-        doubts.append(("on", brood_sentences.hatch_was_expected(text(before))))
+        doubts.append(("on", brood_sentences.hatch_was_expected(told(before))))
     ask(given, doubts)
     draft.set(Brood.hatch, given.subject, before.hull(when) if before and seen_before else when)
     take_out(draft, group, Counts(0, 0, count.total), when)

@@ -21,7 +21,7 @@ def before_it_was_there(when: str) -> Refusal:
 
 
 def brood_is_nowhere(brood: str) -> Refusal:
-    return Refusal(f"nothing of {brood} is in an enclosure.", "Check which brood you mean.")
+    return Refusal(f"nothing of {brood} is in a box.", "Check which brood you mean.")
 
 
 def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
@@ -33,15 +33,15 @@ def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
 
 
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
-    return Unsaid(f"is needed: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
+    return Unsaid(f"is needed: {counts} are there.", f"Give one of: {', '.join(kinds)}.")
 
 
 def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
-    return Refusal(f"there are no {kind} among {counts}.", f"Expected one of: {', '.join(kinds)}.")
+    return Refusal(f"there are no {kind} among {counts}.", f"Give one of: {', '.join(kinds)}.")
 
 
 def named_tubs_are_not_new() -> Refusal:
-    return Refusal("is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
+    return Refusal("is for new tubs, and `into` names tubs you have already.", "Leave one of them out.")
 
 
 def the_brood_is_there(box: str) -> Refusal:
@@ -51,7 +51,7 @@ def the_brood_is_there(box: str) -> Refusal:
 def tub_in_use(box: str, stage: str) -> Refusal:
     return Refusal(
         f"{box} is in use, in stage {stage}.",
-        "Expected empty or prepared tubs; for one in use record `merge`.",
+        "Give empty or prepared tubs; for one in use record `merge`.",
     )
 
 
@@ -62,22 +62,22 @@ def another_number_of_places(places: int, tubs: int) -> Refusal:
 def no_tubs_named() -> Refusal:
     return Unsaid(
         "is needed, unless `into` names tubs.",
-        "Say what the codes of new tubs begin with (prefix=L), or name tubs there are (into=T-11,T-12).",
+        "Say what the codes of new tubs begin with (prefix=L), or name tubs you have (into=T-11,T-12).",
     )
 
 
 def not_a_tub_of_young(box: str, stage: str) -> Refusal:
-    return Refusal(f"{box} is in stage {stage}.", "Expected a tub of larvae or eggs, or an empty one.")
+    return Refusal(f"{box} is in stage {stage}.", "Give a tub of larvae or eggs, or an empty one.")
 
 
 def merged_with_itself(box: str) -> Refusal:
-    return Refusal(f"{box} is the same enclosure.", "Leave it out.")
+    return Refusal(f"{box} is the same box.", "Leave it out.")
 
 
 def adults_are_not_merged(box: str, stage: str) -> Refusal:
     return Refusal(
         f"{box} is in stage {stage}.",
-        "Expected tubs of larvae or eggs; adults are moved one by one with `move`.",
+        "Give tubs of larvae or eggs; adults are moved one by one with `move`.",
     )
 
 
@@ -86,15 +86,15 @@ def nothing_to_merge(box: str) -> Refusal:
 
 
 def two_species(other: str, their_species: str, box: str, species: str) -> Refusal:
-    return Refusal(f"{other} holds {their_species}, {box} holds {species}.", "Expected one species.")
+    return Refusal(f"{other} holds {their_species}, {box} holds {species}.", "Keep the species apart.")
 
 
 def group_is_grown(group: str) -> Refusal:
-    return Refusal(f"{group} are grown.", "Leave it out.")
+    return Refusal(f"{group} are adults already.", "Leave it out.")
 
 
 def not_to_be_sexed_yet(instar: str) -> Refusal:
-    return Refusal(f"{instar} cannot be sexed yet.", "Expected a plain count.")
+    return Refusal(f"{instar} cannot be sexed yet.", "Give a plain count.")
 
 
 def more_than_there_were(counts: str, before: str) -> str:
@@ -117,7 +117,7 @@ def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:
 
 
 def not_new_larvae(counts: str) -> Refusal:
-    return Refusal(f"{counts} is not a count of new larvae.", "Expected a plain count, 1 or more.")
+    return Refusal(f"{counts} is not a count of new larvae.", "Give a plain count, 1 or more.")
 
 
 def before_the_eggs_were_found(when: str) -> Refusal:

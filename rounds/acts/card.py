@@ -76,7 +76,7 @@ class Card(NamedTuple):
         return next((f for f in self.fields if f.name == name), None)
 
     def told(self, answers: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-        """What is told with these answers: the proposals that stand, and what was answered itself.
+        """What may have been mixed up with these answers: the proposals that stand, and what was answered itself.
 
         Whom the act concerns is not among it. An answer of nothing takes a proposal away.
         """

@@ -9,7 +9,7 @@ THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
 FEMALE, MALE = "female", "male"
 YESTERDAY, TOMORROW = "yesterday", "tomorrow"
 NONE_FOUND = "none"
-NONE_FOUND_AND_NO_OTHERS = "none, and none of the others that are open"
+NONE_FOUND_AND_NO_OTHERS = "none, and none of all that is not said yet"
 CAUSES = (
     "old age",
     "too wet or mouldy",
@@ -23,7 +23,7 @@ CAUSES = (
 """Suspected causes of a death that a digit gives (common practice, no source); any other text is one too."""
 
 CALLED: dict[str, tuple[str, str]] = {
-    "about": ("look at", "What is to be looked at?"),
+    "about": ("look at", "What should you look at?"),
     "age": ("age", "Which age are they?"),
     "animal": ("animal", "Which animal?"),
     "batch": ("batch", "Which batch of substrate?"),
@@ -33,7 +33,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "box": ("box", "Which box is it meant for?"),
     "brood": ("brood", "Which brood?"),
     "cause": ("cause", "What may it have died of?"),
-    "code": ("code", "Which code does it get?"),
+    "code": ("code", "What code does it get?"),
     "count": ("how many", "How many?"),
     "counted": ("counted", "Was it counted in the group there?"),
     "dam": ("mother", "Who is its mother?"),
@@ -58,7 +58,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "line": ("line", "Which line?"),
     "list": ("checklist", "Which checklist?"),
     "litres": ("litres", "How many litres?"),
-    "locality": ("locality", "Which place in the wild is it from, as on record?"),
+    "locality": ("locality", "Which place in the wild is it from, as recorded?"),
     "looked": ("looked", "Was it looked through for eggs and larvae?"),
     "lot": ("arrival", "Which arrival?"),
     "male": ("male", "Which male?"),
@@ -72,7 +72,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "offspring": ("agreed", "Whose are the offspring, and what else was agreed?"),
     "on": ("day", "On which day?"),
     "origin": ("origin", "Where is it from, as it was told?"),
-    "out_by": ("out by", "When are leftovers to be out?"),
+    "out_by": ("out by", "By when must leftovers be out?"),
     "owner": ("owner", "Whose is it?"),
     "pairing": ("pairing", "Which pairing?"),
     "papers": ("papers", "Which permit or invoice?"),
@@ -88,7 +88,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "sex": ("sex", "Which sex?"),
     "shelf": ("shelf", "Which shelf, counted from the top?"),
     "sire": ("father", "Who is its father?"),
-    "slots": ("slots", "How many slots has it?"),
+    "slots": ("slots", "How many slots does it have?"),
     "species": ("species", "Which species (Latin name)?"),
     "stage": ("stage", "Which stage is the box in from now on?"),
     "state": ("state", "Is it alive?"),
@@ -120,6 +120,12 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("split-some", "into"): ("into tubs", "Or into which tubs that there are?"),
     ("to-laying", "to"): ("laying box", "Which laying box?"),
     ("male-out", "to"): ("he goes to", "Which box is he in now?"),
+    ("arrival", "into"): ("box", "Which box did they go into?"),
+    ("loan-in", "into"): ("box", "Which box did it go into?"),
+    ("found", "into"): ("box", "Which box is it in now?"),
+    ("came-back", "into"): ("box", "Which box is it in now?"),
+    ("substrate-used", "into"): ("boxes", "Which boxes got it?"),
+    ("lift", "forbids"): ("lifts", "What may be done again?"),
     ("move", "to"): ("box", "Which box is it in now?"),
     ("move-some", "to"): ("box", "Which box are they in now?"),
     ("move-box", "to"): ("place", "Where does it stand now?"),
@@ -132,7 +138,7 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("swapped-labels", "with"): ("with box", "With which other box?"),
     ("labels-settled", "were"): ("mixed up", "Were the labels mixed up?"),
     ("labels-settled", "with"): ("with box", "With which other box?"),
-    ("labels-settled", "sex"): ("sexed then", "Was an animal sexed by a look on those days?"),
+    ("labels-settled", "sex"): ("sexed then", "Was an animal sexed on those days?"),
     ("swap-boxes", "with"): ("with box", "With which other box?"),
     ("plan-pair", "with"): ("with", "With which other animal?"),
     ("plan-pair", "from"): ("from", "From which day on?"),
@@ -149,6 +155,11 @@ CALLED_OF: dict[tuple[str, str], tuple[str, str]] = {
     ("cell", "until"): ("until", "Not to be disturbed until when?"),
 }
 """The same of one act, where it means something else there."""
+
+
+def question_of(act: str, field: str) -> str:
+    """What is asked for a field of an act; "" for a field that no card asks for by name."""
+    return CALLED_OF.get((act, field), CALLED.get(field, ("", "")))[1]
 
 
 def several(first: str, last: str, many: int) -> str:

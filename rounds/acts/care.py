@@ -17,10 +17,11 @@ from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, fresh_name
 from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
-from rounds.values.spans import FIRST, LAST, Span, iso, text
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import FIRST, LAST, Span, told
 
 _LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)
-_INTO = "the enclosures that got it, with commas"
+_INTO = "the boxes that got it, with commas"
 
 
 @act(
@@ -33,7 +34,7 @@ _INTO = "the enclosures that got it, with commas"
     ON,
     NOTE,
     on="",
-    about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
+    about="A batch of substrate was mixed; which boxes get it can be said now or later.",
 )
 def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
@@ -60,7 +61,7 @@ def substrate(draft: Draft, given: ActInput) -> None:
     _LITRES,
     ON,
     on="batch",
-    about="Which enclosures got substrate of this batch.",
+    about="Which boxes got substrate of this batch.",
 )
 def substrate_used(draft: Draft, given: ActInput) -> None:
     refuse(*_before_made(draft.ledger, given.subject, given["on"]))
@@ -70,7 +71,7 @@ def substrate_used(draft: Draft, given: ActInput) -> None:
 
 @act(
     "rebed",
-    "bedded afresh",
+    "all substrate changed",
     Field("batch", "ref", "the batch of substrate, when it is known", of="batch"),
     _LITRES,
     ON,
@@ -99,7 +100,7 @@ def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
     mixed = ledger.row(Batch, batch)
     if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [FieldError.of("on", care_sentences.before_it_was_mixed(mixed.name, text(mixed.made)))]
+    return [FieldError.of("on", care_sentences.before_it_was_mixed(mixed.name, told(mixed.made)))]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -123,21 +124,23 @@ def protein(draft: Draft, given: ActInput) -> None:
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
         slips.append(FieldError.of("enclosure", care_sentences.nobody_to_feed(code(ledger, box), stage)))
     if out_by is not None and out_by < when.earliest:
-        slips.append(FieldError.of("out_by", care_sentences.out_before_it_was_given(iso(out_by), text(when))))
+        slips.append(
+            FieldError.of("out_by", care_sentences.out_before_it_was_given(day_and_year(out_by), told(when)))
+        )
     if out_by is None and FIRST in when and LAST in when:
         slips.append(FieldError.of("out_by", care_sentences.no_day_to_take_it_out()))
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        since = text(old[0].given) if old[0].given is not None else ""
+        since = told(old[0].given) if old[0].given is not None else ""
         doubts.append(("what", care_sentences.leftovers_still_in(since)))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     why = (
-        care_sentences.protein_given(given["what"], text(when))
+        care_sentences.protein_given(given["what"], told(when))
         if out_by is None
-        else care_sentences.protein_out_by(given["what"], text(when), iso(out_by))
+        else care_sentences.protein_out_by(given["what"], told(when), day_and_year(out_by))
     )
     due = follow(draft, given, HERE, box, why=why, by=out_by).get("leftovers")
     if out_by is None and due is not None:
@@ -160,7 +163,7 @@ def protein_out(draft: Draft, given: ActInput) -> None:
     if not there:
         raise ActRefused.at("enclosure", care_sentences.no_protein_in(code(ledger, box)))
     if len(later) == len(there):
-        raise ActRefused.at("on", care_sentences.protein_given_later(text(later[0])))
+        raise ActRefused.at("on", care_sentences.protein_given_later(told(later[0])))
     ask(given, barred(ledger, box, ("open",), given, "on"))
     for food in there:
         if food.given not in later:

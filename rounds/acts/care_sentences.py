@@ -10,7 +10,7 @@ UNKNOWN_SUBSTRATE = "what it was is not known"
 
 
 def litres_for_no_enclosure() -> Refusal:
-    return Refusal("is what each enclosure got, and `into` names none.", "Leave it out, or give into=.")
+    return Refusal("is what each box got, and no box is named.", "Leave it out, or name the boxes (into=…).")
 
 
 def before_it_was_mixed(batch: str, when: str) -> Refusal:
@@ -18,7 +18,7 @@ def before_it_was_mixed(batch: str, when: str) -> Refusal:
 
 
 def nobody_to_feed(box: str, stage: str) -> Refusal:
-    return Refusal(f"{box} is in stage {stage}.", "Expected feeding larvae or adults.")
+    return Refusal(f"{box} is in stage {stage}.", "Choose a box of feeding larvae or adults.")
 
 
 def out_before_it_was_given(day: str, when: str) -> Refusal:
@@ -54,11 +54,11 @@ def no_such_checklist(checklist: str, near: str, checklists: Iterable[str]) -> R
 
 
 def every_step_ticked(checklist: str) -> Refusal:
-    return Refusal(f"every step of {checklist} is ticked already.")
+    return Refusal(f"every step of {checklist} is ticked already.", "There is nothing to record.")
 
 
 def no_step_named() -> Refusal:
-    return Unsaid("is needed.")
+    return Unsaid("is needed.", "Which steps are done?")
 
 
 def no_such_step(step: str, checklist: str, near: str, steps: Iterable[str]) -> Refusal:

@@ -36,11 +36,11 @@ def headline_too_long(what: str, most: int) -> Refusal:
 
 
 def step_twice(what: str, step: str) -> Refusal:
-    return Refusal(f"{what}: the step `{step}` is there twice.")
+    return Refusal(f"{what}: the step `{step}` is there twice.", "Keep one of them.")
 
 
 def no_steps(what: str) -> Refusal:
-    return Refusal(f"{what}: there are no steps.")
+    return Refusal(f"{what}: there are no steps.", "Write them under `steps:`.")
 
 
 def clearing_begins_elsewhere(what: str, look: str, step: str) -> Refusal:
@@ -67,4 +67,4 @@ def to_bring(what: str) -> str:
 
 
 def amount_to_bring(what: str, thing: str, litres: str) -> Refusal:
-    return Refusal(f"{what}: `{thing}` must be a number up to 1000, or `{litres}`.")
+    return Refusal(f"{what}: `{thing}` is no amount.", f"Give a number up to 1000, or `{litres}`.")

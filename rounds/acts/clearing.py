@@ -30,7 +30,7 @@ CLEARING = "clearing"
     ),
     ON,
     on="enclosure",
-    about="A vacant enclosure was looked through, and what was in it thrown out.",
+    about="A vacant box was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
 )
 def emptied(draft: Draft, given: ActInput) -> None:
@@ -46,7 +46,7 @@ def emptied(draft: Draft, given: ActInput) -> None:
     "cleaned",
     ON,
     on="enclosure",
-    about="An empty enclosure was washed and dried.",
+    about="An empty box was washed and dried.",
     stages=("empty",),
 )
 def cleaned(draft: Draft, given: ActInput) -> None:

@@ -25,7 +25,8 @@ from rounds.records.label_doubts import LABELS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due, Enclosure, Lock
-from rounds.values.spans import LAST, Span, iso, text
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import LAST, Span, told
 
 DONE, OFF = "due-done", "due-off"
 CONFIRM = "plan-confirm"
@@ -83,7 +84,7 @@ def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:
     for work, words in zip(every, said, strict=True):
         name = words
         if said.count(words) > 1:
-            name = f"{words} ({animal_name(ledger, work.animal) if work.animal is not None else text(work.window)})"
+            name = f"{words} ({animal_name(ledger, work.animal) if work.animal is not None else told(work.window)})"
         n, first = 1, name
         while name in out:
             n += 1
@@ -135,12 +136,11 @@ def due_done(draft: Draft, given: ActInput) -> None:
     doubts: list[ActWarning] = []
     own = [ACTS[a].title for a in OWN_ACT.get(work.kind, ())]
     if own:
-        told = due_sentences.only_ticked_off(name, own)
-        doubts.append(("work", told))
+        doubts.append(("work", due_sentences.only_ticked_off(name, own)))
     if work.withheld:
         doubts.append(("work", due_sentences.withheld(work.withheld)))
     if day < work.window.earliest:
-        doubts.append(("on", due_sentences.before_it_was_due(iso(day), text(work.window))))
+        doubts.append(("on", due_sentences.before_it_was_due(day_and_year(day), told(work.window))))
     row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.done, row, day)
     if any(
@@ -148,7 +148,7 @@ def due_done(draft: Draft, given: ActInput) -> None:
     ):
         # What it follows from came after that day: the row would be of something before it.
         raise ActRefused.at(
-            "on", due_sentences.before_what_it_follows_from(iso(day), text(work.window), work.why)
+            "on", due_sentences.before_what_it_follows_from(day_and_year(day), told(work.window), work.why)
         )
     ask(given, doubts)
 
@@ -165,15 +165,15 @@ def due_done(draft: Draft, given: ActInput) -> None:
 def due_off(draft: Draft, given: ActInput) -> None:
     until = given["until"]
     if until <= given.today:
-        raise ActRefused.at("until", due_sentences.not_to_come(iso(until)))
+        raise ActRefused.at("until", due_sentences.not_to_come(day_and_year(until)))
     if until >= LAST:
-        raise ActRefused.at("until", due_sentences.for_ever(iso(until)))
+        raise ActRefused.at("until", due_sentences.for_ever(day_and_year(until)))
     _, work = _chosen(draft, given)
     row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.off_until, row, until)
     draft.set(Due.off_why, row, given["because"])
     if not draft.changes:
-        raise ActRefused.at("until", due_sentences.put_off_already(iso(until)))
+        raise ActRefused.at("until", due_sentences.put_off_already(day_and_year(until)))
 
 
 SEARCHES = ("first-search", "next-search")
@@ -191,7 +191,7 @@ SEARCHES = ("first-search", "next-search")
 def search_sooner(draft: Draft, given: ActInput) -> None:
     box, day, why = given.subject, given["to"], given["because"]
     if day < given.today:
-        raise ActRefused.at("to", due_sentences.day_over(iso(day)))
+        raise ActRefused.at("to", due_sentences.day_over(day_and_year(day)))
     stage = draft.ledger.row(Enclosure, box).stage
     if not {*LIFE_OF_STAGES[stage].work, *LIFE_OF_STAGES[stage].asked} & {*SEARCHES}:
         raise ActRefused.at("enclosure", due_sentences.not_searched(code(draft.ledger, box), stage))
@@ -213,13 +213,13 @@ def search_sooner(draft: Draft, given: ActInput) -> None:
         work = searches[0]
         if work.planned(given.today) <= day:
             raise ActRefused.at(
-                "to", due_sentences.planned_by_then(work.what, iso(work.planned(given.today)))
+                "to", due_sentences.planned_by_then(work.what, day_and_year(work.planned(given.today)))
             )
         row = work.row if work.row is not None else draft.add(due.as_row(work))
         for column in (Due.earliest, Due.likely, Due.latest):
             draft.set(column, row, day)
         draft.set(Due.words, row, "")
-        draft.set(Due.why, row, due_sentences.brought_forward(work.why, text(work.window), why))
+        draft.set(Due.why, row, due_sentences.brought_forward(work.why, told(work.window), why))
         draft.set(Due.off_until, row, None)
         draft.set(Due.off_why, row, "")
     for lock in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):

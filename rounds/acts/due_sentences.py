@@ -29,7 +29,7 @@ def only_ticked_off(work: str, acts: Iterable[str]) -> str:
 
 
 def withheld(why: str) -> str:
-    return f"It is withheld: {why}."
+    return f"It has to wait: {why}."
 
 
 def before_it_was_due(day: str, window: str) -> str:
@@ -41,11 +41,11 @@ def before_what_it_follows_from(day: str, window: str, why: str) -> Refusal:
 
 
 def not_to_come(day: str) -> Refusal:
-    return Refusal(f"{day} is not to come.", "Give a day after today, or +3.")
+    return Refusal(f"{day} is not after today.", "Give a day after today, or +3.")
 
 
 def for_ever(day: str) -> Refusal:
-    return Refusal(f"{day} is as good as never.", "Give a day on which you will look at it again.")
+    return Refusal(f"{day} is too far off.", "Give a day on which you will look at it again.")
 
 
 def put_off_already(day: str) -> Refusal:

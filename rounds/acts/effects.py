@@ -10,9 +10,9 @@ from rounds.husbandry.stages import STAGES, VACANT
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Enclosure, Pairing, PairingMale
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
-NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
+NEW_STAGE = Field("stage", "stage", "the stage of the box from now on, when it was empty or prepared")
 
 
 def move_in(draft: Draft, given: ActInput, box: int, stage: str | None) -> None:
@@ -49,7 +49,7 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
             continue
         if pairing.since is not None and when.latest < pairing.since.earliest:
             raise ActRefused.at(
-                "on", effects_sentences.before_pairing_began(pairing.name, text(pairing.since))
+                "on", effects_sentences.before_pairing_began(pairing.name, told(pairing.since))
             )
         for partner in going:
             draft.set(PairingMale.until, partner.id, when)

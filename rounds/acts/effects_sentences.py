@@ -8,7 +8,7 @@ from rounds.problems import Refusal, Unsaid
 
 
 def animals_inside(stage: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(stages)}.")
+    return Refusal(f"cannot be {stage} with animals inside.", f"Give one of: {', '.join(stages)}.")
 
 
 def in_use_already(box: str, stage: str) -> Refusal:
@@ -20,11 +20,11 @@ def stage_missing(box: str, stage: str, stages: Iterable[str]) -> Refusal:
 
 
 def others_still_there(box: str) -> Refusal:
-    return Refusal(f"{box} still holds others.", "Expected keep, or nothing.")
+    return Refusal(f"{box} still holds others.", "Say keep, or nothing.")
 
 
 def rest_missing(box: str) -> Refusal:
-    return Unsaid(f"is needed: {box} is empty now.", "Say keep, empty (to clear it), prepare, or later.")
+    return Unsaid(f"is needed: {box} is empty now.", "Keep it, clear it (empty), prepare it, or say later.")
 
 
 def still_holds_animals(box: str) -> Refusal:

@@ -6,15 +6,15 @@ from rounds.problems import Refusal
 
 
 def stands_there_already(box: str) -> Refusal:
-    return Refusal(f"{box} stands there already.")
+    return Refusal(f"{box} stands there already.", "Give another place.")
 
 
 def same_enclosure() -> Refusal:
-    return Refusal("is the same enclosure.")
+    return Refusal("is the same box.", "Give the other one.")
 
 
 def in_that_stage_already(box: str, stage: str) -> Refusal:
-    return Refusal(f"{box} is in stage {stage} already.")
+    return Refusal(f"{box} is in stage {stage} already.", "There is nothing to record.")
 
 
 def was_in_use(box: str) -> Refusal:
@@ -22,7 +22,7 @@ def was_in_use(box: str) -> Refusal:
 
 
 def no_such_lock(what: str) -> Refusal:
-    return Refusal(f"no lock of this enclosure forbids `{what}`.")
+    return Refusal(f"no lock of this box forbids `{what}`.", "There is nothing to lift.")
 
 
 def day_over() -> Refusal:
@@ -34,7 +34,7 @@ def look_again(what: str) -> str:
 
 
 def no_bay(bay: str) -> Refusal:
-    return Refusal(f"`{bay}` is not a bay.", "Expected letters only, for example B.")
+    return Refusal(f"`{bay}` is not a bay.", "Give letters only, for example B.")
 
 
 def shelf_has_slots(bay: str, shelf: int, slots: int) -> Refusal:
@@ -42,7 +42,7 @@ def shelf_has_slots(bay: str, shelf: int, slots: int) -> Refusal:
 
 
 def code_taken(code: str) -> Refusal:
-    return Refusal(f"there is an enclosure `{code}` already.", "Choose another code.")
+    return Refusal(f"there is a box `{code}` already.", "Choose another code.")
 
 
 def number_taken(number: int) -> Refusal:

@@ -1,4 +1,4 @@
-"""Acts on enclosures: where they stand, their stage, locks, work asked for."""
+"""Acts on boxes: where they stand, their stage, locks, work asked for."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from rounds.values.spans import Span
     Field("to", "ref", "the place it stands at now (B3-2)", required=True, of="place"),
     ON,
     on="enclosure",
-    about="An enclosure was put somewhere else; its history goes with it.",
+    about="A box was put somewhere else; its history goes with it.",
     stages=STAGES,
 )
 def move_box(draft: Draft, given: ActInput) -> None:
@@ -36,10 +36,10 @@ def move_box(draft: Draft, given: ActInput) -> None:
 @act(
     "swap-boxes",
     "box swapped with another",
-    Field("with", "ref", "the other enclosure's code or number", required=True, of="enclosure"),
+    Field("with", "ref", "the other box's code or number", required=True, of="enclosure"),
     ON,
     on="enclosure",
-    about="Two enclosures changed places.",
+    about="Two boxes changed places.",
     stages=STAGES,
 )
 def swap_boxes(draft: Draft, given: ActInput) -> None:
@@ -59,7 +59,7 @@ def swap_boxes(draft: Draft, given: ActInput) -> None:
     Field("stage", "stage", "the stage it is in now", required=True),
     ON,
     on="enclosure",
-    about="An enclosure is used for something else from now on.",
+    about="A box is used for something else from now on.",
     stages=STAGES,
 )
 def stage(draft: Draft, given: ActInput) -> None:

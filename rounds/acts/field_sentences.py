@@ -18,11 +18,13 @@ def no_such_field(nearest: str, fields: tuple[str, ...]) -> Refusal:
 
 
 def expected(about: str) -> str:
-    return f"Expected {about}."
+    return f"It asks for: {about}."
 
 
-def missing(about: str) -> Refusal:
-    return Unsaid(MISSING, expected(about))
+def missing(question: str, words: tuple[str, ...]) -> Refusal:
+    """``words`` are its fixed answers, where it has some."""
+    one_of = f" One of: {', '.join(words)}." if words else ""
+    return Unsaid(MISSING, f"{question}{one_of}")
 
 
 def there_twice(typed: str) -> Refusal:
@@ -34,19 +36,19 @@ def names_nothing(typed: str, about: str) -> Refusal:
 
 
 def unreadable(reason: str, about: str, hint: str) -> Refusal:
-    return Refusal(reason, f"{expected(about)} {hint}".rstrip())
+    return Refusal(reason, f"Give {about}. {hint}".rstrip())
 
 
 def too_long_for_a_name(typed: str, most: int) -> Refusal:
-    return Refusal(f"{quoted(typed)} has {len(typed)} characters.", f"Expected a name of at most {most}.")
+    return Refusal(f"{quoted(typed)} has {len(typed)} characters.", f"Give a name of at most {most}.")
 
 
 def no_name(typed: str) -> Refusal:
-    return Refusal(f"{quoted(typed)} cannot be a name.", "Expected one line without commas.")
+    return Refusal(f"{quoted(typed)} cannot be a name.", "Give one line without commas.")
 
 
-def not_come_yet(typed: str, about: str, today: str) -> Refusal:
-    return Refusal(f"{quoted(typed)} has not come yet.", f"Expected {about}, today ({today}) or earlier.")
+def not_come_yet(typed: str, today: str) -> Refusal:
+    return Refusal(f"{quoted(typed)} has not come yet.", f"Give today ({today}) or an earlier day.")
 
 
 def none_of_this_name(table: str, typed: str, hint: str) -> Refusal:

@@ -7,19 +7,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from rounds.acts import field_sentences as sentences
+from rounds.acts.card_sentences import question_of
 from rounds.husbandry.stages import STAGES
 from rounds.named_tuple import NamedTuple
 from rounds.problems import Refusal, Unsaid, nearest
 from rounds.records.ledger import Ledger
-from rounds.records.naming import name_of
+from rounds.records.naming import name_of, table_word
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
+from rounds.text.cleaning import day_and_year
 from rounds.values import spans
 from rounds.values.answers import parse_word, parse_yes_no
 from rounds.values.count_parser import parse_held_counts
 from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.rough_width import USUAL, RoughWidth
 from rounds.values.span_parser import parse_day, parse_span
-from rounds.values.spans import iso
 from rounds.values.unreadable import UnreadableValue
 
 NOT_KNOWN = "not known"
@@ -112,8 +113,9 @@ def read(
     ledger: Ledger,
     today: int,
     about: RoughWidth = USUAL,
+    act: str = "",
 ) -> tuple[dict[str, Any], list[FieldError]]:
-    """What was typed, as values by field; every slip at once.
+    """What was typed, as values by field; every slip at once. ``act`` is the one the fields belong to.
 
     Days and spans not typed are left None by their reader unless the field's default says
     otherwise (``today``).
@@ -132,7 +134,14 @@ def read(
             continue
         if not text:
             if field.required:
-                slips.append(FieldError.of(field.name, sentences.missing(field.about)))
+                slips.append(
+                    FieldError.of(
+                        field.name,
+                        sentences.missing(
+                            question_of(act, field.name) or f"It asks for: {field.about}.", field.words
+                        ),
+                    )
+                )
             continue
         parts = [p.strip() for p in text.split(",") if p.strip()] if field.many else [text]
         found = []
@@ -198,7 +207,7 @@ def _text(field: Field, text: str) -> str:
 
 def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.Span:
     if field.past and span.earliest > today:
-        raise FieldRefused(sentences.not_come_yet(text, field.about, iso(today)))
+        raise FieldRefused(sentences.not_come_yet(text, day_and_year(today)))
     return span
 
 
@@ -229,7 +238,7 @@ def ref(table: str, text: str, ledger: Ledger) -> int:
     if found is not None:
         return found
     raise FieldRefused(
-        sentences.none_of_this_name(table, text, nearest(text, names) or _written(table, names))
+        sentences.none_of_this_name(table_word(table), text, nearest(text, names) or _written(table, names))
     )
 
 
@@ -245,7 +254,7 @@ def _written(table: str, names: Mapping[str, int]) -> str:
     if table == "place":
         return sentences.PLACES_ARE_WRITTEN
     if not names:
-        return sentences.none_recorded(table)
+        return sentences.none_recorded(table_word(table))
     some = tuple(sorted(names)[:6])
     return sentences.some_there_are(some, more=len(names) > len(some))
 

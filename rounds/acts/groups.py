@@ -34,7 +34,7 @@ WHICH = (
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
 
 
-IN = Field("from", "ref", "the enclosure it is in, when it is in several", of="enclosure")
+IN = Field("from", "ref", "the box it is in, when it is in several", of="enclosure")
 """Which enclosure, for an act on a brood."""
 
 
@@ -180,6 +180,7 @@ def take_out(
     left = some_of(counted(content), out, field)
     if content.since is not None and when.latest < content.since.earliest:
         raise ActRefused.at("on", shared_act_sentences.before_they_came())
+    more_than_found(draft, content, out.total - counted(content).total)
     set_counts(draft, group.id, left)
     if how:
         draft.add(

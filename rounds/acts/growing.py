@@ -29,7 +29,7 @@ from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import SEXES, Animal, Content, Enclosure
 from rounds.records.whereabouts import inside
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 STEPS: dict[Column[Span | None], str] = {
     Animal.born: "hatching",
@@ -45,7 +45,7 @@ STEPS: dict[Column[Span | None], str] = {
 
 _WHO = Field("animal", "ref", "which animal, when several live there", of="animal")
 _COUNT = Field("count", "counts", "how many of a counted group (all unless given)")
-_INTO = Field("into", "ref", "the enclosure it was moved into, empty or prepared", of="enclosure")
+_INTO = Field("into", "ref", "the box it was moved into, empty or prepared", of="enclosure")
 
 
 def stepped(draft: Draft, animal: int, step: Column[Span | None], when: Span, given: ActInput) -> None:
@@ -58,16 +58,16 @@ def stepped(draft: Draft, animal: int, step: Column[Span | None], when: Span, gi
         if day is None or other is step:
             continue
         if order.index(other) < order.index(step) and when.latest < day.earliest:
-            wrong.append(FieldError.of("on", growing_sentences.step_before(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of("on", growing_sentences.step_before(STEPS[step], said, told(day))))
         if order.index(other) > order.index(step) and when.earliest > day.latest:
-            wrong.append(FieldError.of("on", growing_sentences.step_after(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of("on", growing_sentences.step_after(STEPS[step], said, told(day))))
     if wrong:
         raise ActRefused(*wrong)
     if known == when:
         raise ActRefused.at("on", growing_sentences.day_known_already(who))
     if known is not None and not given.sure:
         raise ConfirmationRequired(
-            "on", growing_sentences.another_day_known(who, text(known), STEPS[step], text(when))
+            "on", growing_sentences.another_day_known(who, told(known), STEPS[step], told(when))
         )
     draft.set(step, animal, when)
 
@@ -194,7 +194,7 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
     *WHICH,
     ON,
     on="enclosure",
-    about="It has built its cell; from now on the enclosure is not touched.",
+    about="It has built its cell; from now on the box is not touched.",
     stages=("larvae", "wandering"),
 )
 def cell(draft: Draft, given: ActInput) -> None:
@@ -214,9 +214,7 @@ def cell(draft: Draft, given: ActInput) -> None:
         raise ActRefused.at("enclosure", growing_sentences.in_stage_cell_already(code(draft.ledger, box)))
 
 
-_STAGE = Field(
-    "stage", "stage", "the stage its enclosure is in from now on (follows from the act unless given)"
-)
+_STAGE = Field("stage", "stage", "the stage its box is in from now on (follows from the act unless given)")
 
 
 def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:

@@ -8,11 +8,11 @@ from rounds.problems import Refusal, Unsaid
 
 
 def step_before(step: str, other: str, when: str) -> Refusal:
-    return Refusal(f"{step} would come before {other} ({when}).", "Expected that day or later.")
+    return Refusal(f"{step} would come before {other} ({when}).", "Give that day or later.")
 
 
 def step_after(step: str, other: str, when: str) -> Refusal:
-    return Refusal(f"{step} would come after {other} ({when}).", "Expected that day or earlier.")
+    return Refusal(f"{step} would come after {other} ({when}).", "Give that day or earlier.")
 
 
 def day_known_already(animal: str) -> Refusal:
@@ -36,19 +36,19 @@ def which_animal(box: str, animals: Iterable[str]) -> Refusal:
 
 
 def eggs_do_not_wander() -> Refusal:
-    return Refusal("eggs do not wander or build cells.", "Expected larvae.")
+    return Refusal("eggs do not wander or build cells.", "Name larvae, or check which group you mean.")
 
 
 def where_it_was() -> Refusal:
-    return Refusal("is where it was.", "Leave it out, or give another enclosure.")
+    return Refusal("is where it was.", "Leave it out, or give another box.")
 
 
 def not_free(box: str) -> Refusal:
-    return Refusal(f"{box} is in use.", "Expected an enclosure that is empty or prepared.")
+    return Refusal(f"{box} is in use.", "Give a box that is empty or prepared.")
 
 
 def until_without_a_lock() -> Refusal:
-    return Refusal("belongs to then=lock.", "Leave it out, or say then=lock.")
+    return Refusal("is only for a lock.", "Leave it out, or lock the box (then=lock).")
 
 
 def nothing_for_a_group() -> Refusal:
@@ -64,11 +64,11 @@ def in_stage_cell_already(box: str) -> Refusal:
 
 
 def in_no_enclosure(animal: str) -> Refusal:
-    return Refusal(f"{animal} is in no enclosure.", "Leave it out.")
+    return Refusal(f"{animal} is in no box.", "Leave it out.")
 
 
 def no_stage_for_an_animal(stage: str) -> Refusal:
-    return Refusal(f"cannot be {stage} with an animal inside.", "Expected resting or holding.")
+    return Refusal(f"cannot be {stage} with an animal inside.", "Say resting or holding.")
 
 
 def others_in_that_stage_too(box: str, stage: str) -> str:

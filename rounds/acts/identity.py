@@ -49,7 +49,7 @@ _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
     "numbered",
     Field("number", "text", "its number, as you write it", required=True, label=True),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
-    Field("in", "ref", "the enclosure it is in; it is taken out of the group counted there", of="enclosure"),
+    Field("in", "ref", "the box it is in; it is taken out of the group counted there", of="enclosure"),
     Field("counted", "word", "was it counted in that group: yes or no", words=("yes", "no")),
     _SIRE,
     _DAM,
@@ -260,7 +260,7 @@ def marked(draft: Draft, given: ActInput) -> None:
     "has lost its mark",
     ON,
     on="animal",
-    about="The mark is gone; it is still known by its enclosure.",
+    about="The mark is gone; it is still known by its box.",
     stages=("holding", "pairing", "laying"),
 )
 def mark_lost(draft: Draft, given: ActInput) -> None:
@@ -282,7 +282,7 @@ def mark_lost(draft: Draft, given: ActInput) -> None:
     LOOKED,
     ON,
     on="animal",
-    about="An animal was put into another enclosure; its history goes with it.",
+    about="An animal was put into another box; its history goes with it.",
     stages=LIVED_IN,
 )
 def move(draft: Draft, given: ActInput) -> None:
@@ -305,14 +305,14 @@ def move(draft: Draft, given: ActInput) -> None:
     "move-some",
     "some moved into another box",
     Field("count", "counts", "how many: 3, or males.females.unsexed", required=True),
-    Field("to", "ref", "the enclosure they are in now", required=True, of="enclosure"),
+    Field("to", "ref", "the box they are in now", required=True, of="enclosure"),
     NEW_STAGE,
     *WHICH,
     REST_LATER,
     LOOKED,
     ON,
     on="enclosure",
-    about="Some or all of a counted group were put into another enclosure.",
+    about="Some or all of a counted group were put into another box.",
     stages=LIVED_IN,
 )
 def move_some(draft: Draft, given: ActInput) -> None:

@@ -8,11 +8,11 @@ UNDO_THE_OTHER_ACT = "Undo the act that says otherwise first."
 
 
 def enclosure_missing() -> Refusal:
-    return Unsaid("is needed.", "Expected the enclosure it is in, or a state for old notes.")
+    return Unsaid("is needed.", "Give the box it is in, or a state for old notes.")
 
 
 def not_alive_and_in_an_enclosure(state: str) -> Refusal:
-    return Refusal(f"an animal that is {state} is in no enclosure.", "Leave one of them out.")
+    return Refusal(f"an animal that is {state} is in no box.", "Leave one of them out.")
 
 
 def brood_of_another_line(brood: str, line: str) -> Refusal:
@@ -20,27 +20,27 @@ def brood_of_another_line(brood: str, line: str) -> Refusal:
 
 
 def no_such_group(box: str, line: str) -> Refusal:
-    return Refusal(f"{box} holds no such group of {line}.", "Say counted=no, or check the enclosure.")
+    return Refusal(f"{box} holds no such group of {line}.", "Say counted=no, or check the box.")
 
 
 def not_a_father(animal: str, sex: str) -> Refusal:
-    return Refusal(f"{animal} is {sex}.", "Expected a male.")
+    return Refusal(f"{animal} is {sex}.", "Give a male.")
 
 
 def not_a_mother(animal: str, sex: str) -> Refusal:
-    return Refusal(f"{animal} is {sex}.", "Expected a female.")
+    return Refusal(f"{animal} is {sex}.", "Give a female.")
 
 
 def father_is_the_mother() -> Refusal:
-    return Refusal("is its father too.", "Expected another animal.")
+    return Refusal("is its father too.", "Give another animal.")
 
 
 def no_parent_named() -> Refusal:
-    return Unsaid("names nobody, and neither does `dam`.", "Give the father, the mother, or both.")
+    return Unsaid("is empty, and so is the mother.", "Give the father, the mother, or both.")
 
 
 def own_descendant(parent: str, animal: str) -> Refusal:
-    return Refusal(f"{parent} descends from {animal}, or is the same.", "Expected another animal.")
+    return Refusal(f"{parent} descends from {animal}, or is the same.", "Give another animal.")
 
 
 def another_parent_known(animal: str, known: str, parent: str) -> str:
@@ -79,8 +79,8 @@ def nobody_knows_where(animal: str) -> Refusal:
 
 
 def there_already(animal: str, box: str) -> Refusal:
-    return Refusal(f"{animal} is in {box} already.", "Give another enclosure.")
+    return Refusal(f"{animal} is in {box} already.", "Give another box.")
 
 
 def they_are_there_already(box: str) -> Refusal:
-    return Refusal(f"they are in {box} already.", "Give another enclosure.")
+    return Refusal(f"they are in {box} already.", "Give another box.")

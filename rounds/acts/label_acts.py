@@ -19,7 +19,8 @@ from rounds.records.label_doubts import LABELS, open_swaps
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Brood, Content, Due, LabelSwap, Search
-from rounds.values.spans import FIRST, LAST, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import FIRST, LAST
 
 WITH = "with"
 
@@ -27,12 +28,12 @@ WITH = "with"
 @act(
     "swapped-labels",
     "labels had been mixed up with",
-    Field(WITH, "ref", "the other enclosure", required=True, of="enclosure"),
+    Field(WITH, "ref", "the other box", required=True, of="enclosure"),
     Field("from", "span", "since when at the earliest", required=True),
     Field("to", "span", "until when at the latest", default="today"),
     NOTE,
     on="enclosure",
-    about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
+    about="Two boxes' labels were swapped between two dates; all they touched is marked doubtful.",
     stages=STAGES,
 )
 def swapped_labels(draft: Draft, given: ActInput) -> None:
@@ -93,11 +94,11 @@ def _less_doubt(doubt: str, said: str) -> str:
     "labels-settled",
     "were the labels mixed up: yes or no",
     Field(FIELD, "word", "were they swapped: yes or no", required=True, words=("yes", "no")),
-    Field(WITH, "ref", "which other enclosure (needed when it was told of several)", of="enclosure"),
+    Field(WITH, "ref", "which other box (needed when it was told of several)", of="enclosure"),
     Field(
         "sex",
         "word",
-        "was an animal sexed by a look on those days, so that this is exchanged too: yes or no",
+        "was an animal sexed on a visit on those days, so that this is exchanged too: yes or no",
         words=("yes", "no"),
         default="no",
     ),
@@ -136,7 +137,9 @@ def labels_settled(draft: Draft, given: ActInput) -> None:
         if ledger.row(Content, one).enclosure == box
     )
     told = [
-        sentences.exchanged(whom, what or sentences.NOTHING_EXCHANGED, iso(days.first), iso(days.last)),
+        sentences.exchanged(
+            whom, what or sentences.NOTHING_EXCHANGED, day_and_year(days.first), day_and_year(days.last)
+        ),
         *([sentences.stays(touching)] if touching else []),
         sentences.READINGS_STAY,
     ]

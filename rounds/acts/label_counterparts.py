@@ -14,7 +14,8 @@ from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Brood, Content, Line, Pairing
-from rounds.values.spans import FIRST, Span, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import FIRST, Span
 
 FIELD = "were"
 
@@ -78,7 +79,7 @@ def counterparts(ledger: Ledger, box: int, other: int, days: Days) -> Counterpar
     stood = {b: list(_stood(ledger, b, days)) for b in (box, other)}
     for b, here in stood.items():
         if not here:
-            raise ActRefused.at(FIELD, sentences.held_nobody(code(ledger, b), iso(days.first)))
+            raise ActRefused.at(FIELD, sentences.held_nobody(code(ledger, b), day_and_year(days.first)))
     if not _same_species(ledger, stood[box], stood[other]):
         raise ActRefused.at(FIELD, sentences.other_species(code(ledger, box), code(ledger, other)))
     matched = list(_matched(ledger, stood[box], stood[other]))

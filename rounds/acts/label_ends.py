@@ -14,7 +14,7 @@ from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Loan, Lock, Pairing, PairingMale, TrialFemale
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 R = TypeVar("R", bound=Record)
 
@@ -144,7 +144,7 @@ class Ends:
         for id_, when in dates.items():
             if when is not None and not self.days.holds(when):
                 who = animal_name(ledger, id_)
-                raise ActRefused.at(FIELD, sentences.known_outside(who, column.meaning, text(when)))
+                raise ActRefused.at(FIELD, sentences.known_outside(who, column.meaning, told(when)))
         self.draft.set(column, one, dates[other])
         self.draft.set(column, other, dates[one])
         self.done["animal"] += 1

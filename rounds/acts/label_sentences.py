@@ -30,12 +30,12 @@ CALLED = {
 
 
 def ends_before_it_begins() -> Refusal:
-    return Refusal("is before `from`.")
+    return Refusal("is before the first day.", "Give that day or a later one.")
 
 
 def told_already(box: str, other: str) -> Refusal:
     return Refusal(
-        f"{box} and {other} are told already, and nobody has said yet whether they were swapped.",
+        f"{box} and {other} are noted already, and nobody has said yet whether their labels were mixed up.",
         "Say that first, or undo it.",
     )
 
@@ -45,11 +45,11 @@ def labels_mixed_up(box: str, other: str) -> str:
 
 
 def none_open(box: str) -> Refusal:
-    return Refusal(f"nobody doubts the label of {box}.", "Tell it first: labels had been mixed up.")
+    return Refusal(f"nobody doubts the label of {box}.", "Record first that labels had been mixed up.")
 
 
 def several_open(box: str, others: tuple[str, ...]) -> Refusal:
-    return Refusal(f"{box} is told with {' and with '.join(others)}.", "Say which of them.")
+    return Refusal(f"{box} may have been mixed up with {' and with '.join(others)}.", "Say which of them.")
 
 
 def held_nobody(box: str, day: str) -> Refusal:

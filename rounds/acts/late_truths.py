@@ -16,7 +16,7 @@ from rounds.acts.laying_history import Site, doubt_of, line_of, site
 from rounds.records.ledger import Draft, Ledger, Set
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Brood, Content, Fewer, Mating, Pairing, PairingMale, Search
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 
 def worked_out_again(before: Ledger, draft: Draft, given: ActInput, animal: int) -> None:
@@ -53,14 +53,14 @@ def _pairings(draft: Draft, animal: int, when: Span) -> Iterator[ActWarning]:
             continue
         if after(partner.since, when):
             raise ActRefused.at(
-                "on", effects_sentences.before_pairing_began(pairing.name, text(partner.since or when))
+                "on", effects_sentences.before_pairing_began(pairing.name, told(partner.since or when))
             )
         draft.set(PairingMale.until, partner.id, when)
         for mating in ledger.rows(Mating, Mating.pairing.is_(pairing.id)):
             of_it = pairing.female == animal or mating.male == animal
             if of_it and mating.seen is not None and after(mating.seen, when):
                 who = animal_name(ledger, animal)
-                yield "on", effects_sentences.mated_later(who, pairing.name, text(mating.seen))
+                yield "on", effects_sentences.mated_later(who, pairing.name, told(mating.seen))
     for id_ in dict.fromkeys(partner.pairing for partner in partners):
         pairing = draft.ledger.row(Pairing, id_)
         ends = [p.until for p in draft.ledger.rows(PairingMale, PairingMale.pairing.is_(id_))]
@@ -81,7 +81,7 @@ def _broods(before: Ledger, draft: Draft, animal: int, when: Span) -> Iterator[A
         for brood in [b for b in before.rows(Brood, Brood.search.is_(search.id)) if b.pairing == was.pairing]:
             _another_mother(draft, brood, was, now, search.made)
             who = animal_name(before, animal)
-            yield "on", effects_sentences.not_hers(brood.name, text(search.made), who)
+            yield "on", effects_sentences.not_hers(brood.name, told(search.made), who)
 
 
 def _site_of(ledger: Ledger, search: Search, made: Span) -> Site:

@@ -16,14 +16,14 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Pairing, PairingMale
 from rounds.records.whereabouts import inside
-from rounds.values.spans import text
+from rounds.values.spans import told
 
 LAY_IN = ("prepared", "empty", "holding", "laying")
 
 
 @act(
     "to-laying",
-    "moved to a laying enclosure",
+    "moved to a laying box",
     Field("to", "ref", "the box she lays in now (hers, if laid out for it)", required=True, of="enclosure"),
     Field("female", "ref", "which female, when several are here", of="animal"),
     Field("with_male", "yesno", "did her male go with her: yes or no", default="no"),
@@ -83,9 +83,9 @@ def to_laying(draft: Draft, given: ActInput) -> None:
     elif pairing is not None:
         close(draft, pairing, when)
     who = animal_name(draft.ledger, female)
-    follow(draft, given, INTO, to, why=laying_sentences.female_in_since(who, text(when)))
+    follow(draft, given, INTO, to, why=laying_sentences.female_in_since(who, told(when)))
     if to != box:
-        follow(draft, given, LEFT, box, why=laying_sentences.may_have_laid(who, text(when)))
+        follow(draft, given, LEFT, box, why=laying_sentences.may_have_laid(who, told(when)))
 
 
 def _the_female(ledger: Ledger, given: ActInput) -> int:

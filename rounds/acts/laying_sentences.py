@@ -19,11 +19,11 @@ def male_still_with_her(male: str) -> Refusal:
 
 
 def female_not_there(female: str, box: str) -> Refusal:
-    return Refusal(f"{female} is not in {box}.", "Record it for the enclosure she is in.")
+    return Refusal(f"{female} is not in {box}.", "Record it for the box she is in.")
 
 
 def not_a_female(animal: str) -> Refusal:
-    return Refusal(f"{animal} is a male.", "Expected a female.")
+    return Refusal(f"{animal} is a male.", "Give a female.")
 
 
 def which_female(females: Iterable[str]) -> Refusal:
@@ -51,7 +51,7 @@ def mother_is_one_of(females: Iterable[str], *, or_a_group: bool) -> str:
 
 
 def cannot_be_sexed_yet() -> Refusal:
-    return Refusal("cannot be sexed yet.", "Expected a plain count.")
+    return Refusal("cannot be sexed yet.", "Give a plain count.")
 
 
 def female_was_not_there(box: str, females: Iterable[str]) -> Refusal:

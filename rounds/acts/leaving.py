@@ -19,12 +19,13 @@ from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan
 from rounds.records.whereabouts import where_is
-from rounds.values.spans import Span, iso, text
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import Span, told
 
 _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", required=True)
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 _CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
-_INTO = Field("into", "ref", "the enclosure it is in now", required=True, of="enclosure")
+_INTO = Field("into", "ref", "the box it is in now", required=True, of="enclosure")
 
 
 def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
@@ -44,7 +45,7 @@ def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
 
 def _seen_before(seen: int | None, when: Span) -> None:
     if seen is not None and seen > when.latest:
-        raise ActRefused.at("seen", leaving_sentences.seen_later(text(when)))
+        raise ActRefused.at("seen", leaving_sentences.seen_later(told(when)))
 
 
 @act(
@@ -142,7 +143,7 @@ def given_away_some(draft: Draft, given: ActInput) -> None:
 
 @act(
     "missing",
-    "whereabouts unknown",
+    "missing",
     _SEEN,
     REST,
     LOOKED,
@@ -205,7 +206,7 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
         if content.until is not None
     ]
     if left and when.latest < max(left):
-        day = iso(max(left))
+        day = day_and_year(max(left))
         raise ActRefused.at("on", leaving_sentences.before_it_left(day))
 
 
@@ -249,7 +250,7 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
     about = draft.ledger.row(Loan, loan)
     if about.since is not None and when.latest < about.since.earliest:
-        raise ActRefused.at("on", leaving_sentences.before_the_loan(text(about.since)))
+        raise ActRefused.at("on", leaving_sentences.before_the_loan(told(about.since)))
     draft.set(Loan.back, loan, when)
     for due in list(draft.ledger.rows(Due, Due.animal.is_(about.animal), Due.what.is_("loan back"))):
         if due.done is None:

@@ -8,11 +8,11 @@ DIED_HERE = "it died here"
 
 
 def was_in_no_enclosure(animal: str) -> Refusal:
-    return Refusal(f"{animal} was in no enclosure.", "Leave it out.")
+    return Refusal(f"{animal} was in no box.", "Leave it out.")
 
 
 def seen_later(when: str) -> Refusal:
-    return Refusal(f"is after that ({when}).", "Expected that day or an earlier one.")
+    return Refusal(f"is after that ({when}).", "Give that day or an earlier one.")
 
 
 def died(animal: str) -> str:
@@ -36,7 +36,7 @@ def not_missing(animal: str) -> Refusal:
 
 
 def before_it_left(day: str) -> Refusal:
-    return Refusal(f"is before it left its enclosure ({day}).", "Give that day or a later one.")
+    return Refusal(f"is before it left its box ({day}).", "Give that day or a later one.")
 
 
 def is_missing(animal: str) -> Refusal:

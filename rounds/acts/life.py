@@ -23,7 +23,7 @@ from rounds.records.ledger import Add, Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Content, Due, Enclosure, Lock, Pairing, StagePast
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import FIRST, LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, told
 
 
 def follow(
@@ -243,7 +243,7 @@ def after_act(before: Ledger, draft: Draft, given: ActInput) -> None:
 
 
 def _any(draft: Draft, given: ActInput, at: str, box: int) -> None:
-    left = effects_sentences.nobody_left(text(given["on"]))
+    left = effects_sentences.nobody_left(told(given["on"]))
     follow(draft, given, at, box, as_=ANY[0], why=effects_sentences.LIVED_IN if at == INTO else left)
 
 

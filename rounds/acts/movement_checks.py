@@ -33,7 +33,8 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import inside
-from rounds.values.spans import LAST, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import LAST
 
 QUARANTINE = "quarantine"
 FIELDS = ("to", "into", "in", "with", "female_to", "male_to", "enclosure", "stage", "on")
@@ -108,7 +109,7 @@ class _Checks:
                 if lock.reason == QUARANTINE and lock.until is not None and lock.until.latest >= self.day
             ]
             if still:
-                yield sentences.quarantine_not_over(now.code, iso(max(still)))
+                yield sentences.quarantine_not_over(now.code, day_and_year(max(still)))
 
     def _quarantined_until(self, box: int) -> str:
         lots = {
@@ -121,7 +122,7 @@ class _Checks:
             if lot is not None
         }
         ends = [end for lot in lots if (end := self.before.row(Lot, lot).quarantine_until) is not None]
-        return iso(max(ends)) if ends else ""
+        return day_and_year(max(ends)) if ends else ""
 
     def _beside(self) -> Iterator[str]:
         """Pairs of enclosures, one of them in quarantine, that come to stand beside each other by this act."""
@@ -188,7 +189,7 @@ class _Checks:
                 ):
                     continue
                 end = lock.until
-                until = iso(end.latest) if end is not None and end.latest < LAST else ""
+                until = day_and_year(end.latest) if end is not None and end.latest < LAST else ""
                 yield sentences.locked(name, deed, until, lock.reason or "no reason given")
 
     def _actions(self, box: int) -> Iterator[str]:

@@ -42,7 +42,7 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import box_of
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 
 @act(
@@ -58,7 +58,7 @@ from rounds.values.spans import Span, text
     Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True),
     NOTE,
     on="enclosure",
-    about="A female and one or more males were put together in this enclosure.",
+    about="A female and one or more males were put together in this box.",
     stages=("holding", "pairing", "prepared", "empty"),
 )
 def pair(draft: Draft, given: ActInput) -> None:
@@ -102,7 +102,7 @@ def together(
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
-    follow(draft, given, INTO, box, why=pairing_sentences.together_since(text(when)))
+    follow(draft, given, INTO, box, why=pairing_sentences.together_since(told(when)))
     made = draft.add(
         Pairing(
             name=given["name"] or fresh_name(ledger, Pairing.name, "P"),
@@ -174,7 +174,7 @@ def male_in(draft: Draft, given: ActInput) -> None:
 @act(
     "male-out",
     "male taken out",
-    Field("to", "ref", "the enclosure he is in now", required=True, of="enclosure"),
+    Field("to", "ref", "the box he is in now", required=True, of="enclosure"),
     Field("male", "ref", "which male, when there are several", of="animal"),
     REST,
     LOOKED,

@@ -10,12 +10,12 @@ from rounds.acts.act_checks import ActWarning
 from rounds.acts.fields import FieldError
 from rounds.acts.moving_and_locks import living
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, code
+from rounds.records.naming import animal_name, code, table_word
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:
@@ -27,13 +27,13 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [FieldError.of("pairing", pairing_sentences.is_over(row.name, text(row.until)))]
+    return [FieldError.of("pairing", pairing_sentences.is_over(row.name, told(row.until)))]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [FieldError.of("on", pairing_sentences.before_it_began(name, text(since)))]
+    return [FieldError.of("on", pairing_sentences.before_it_began(name, told(since)))]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -49,7 +49,7 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             out.append(
                 FieldError.of(
                     "on",
-                    pairing_sentences.before_it_came(animal_name(ledger, animal), at, text(there.since)),
+                    pairing_sentences.before_it_came(animal_name(ledger, animal), at, told(there.since)),
                 )
             )
     return out
@@ -100,7 +100,7 @@ def wrong_male(
 def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
     if not name or ledger.find(of, name) is None:
         return []
-    return [FieldError.of("name", pairing_sentences.name_taken(of.table, name))]
+    return [FieldError.of("name", pairing_sentences.name_taken(table_word(of.table), name))]
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
@@ -117,7 +117,7 @@ def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWa
         (known.first_feed, pairing_sentences.did_not_feed_before),
     ):
         if day is not None and day.earliest > when.latest:
-            return [(field, doubt(animal_name(ledger, animal), text(day)))]
+            return [(field, doubt(animal_name(ledger, animal), told(day)))]
     return []
 
 

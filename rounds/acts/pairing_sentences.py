@@ -18,15 +18,15 @@ def together_since(when: str) -> str:
 
 
 def stands_nowhere(pairing: str) -> Refusal:
-    return Refusal(f"{pairing} stands in no enclosure.", "Record `parted`, then `pair`.")
+    return Refusal(f"{pairing} stands in no box.", "Record `parted`, then `pair`.")
 
 
 def has_no_female(pairing: str) -> Refusal:
-    return Refusal(f"{pairing} has no female in the books.", "Expected a pairing of two animals.")
+    return Refusal(f"{pairing} has no female in the books.", "Give a pairing of two animals.")
 
 
 def male_in_already(male: str, pairing: str) -> Refusal:
-    return Refusal(f"{male} is in {pairing} already.")
+    return Refusal(f"{male} is in {pairing} already.", "There is nothing to record.")
 
 
 def not_in_this_pairing(males: Iterable[str]) -> Refusal:
@@ -38,7 +38,7 @@ def which_male(males: Iterable[str]) -> Refusal:
 
 
 def where_the_pairing_is(box: str) -> Refusal:
-    return Refusal(f"{box} is where the pairing is.", "Give another enclosure.")
+    return Refusal(f"{box} is where the pairing is.", "Give another box.")
 
 
 def none_open(box: str) -> Refusal:
@@ -72,7 +72,7 @@ def still_together(box: str) -> Refusal:
 
 
 def where_is_she() -> Refusal:
-    return Unsaid("is needed.", "Expected the enclosure she is in now.")
+    return Unsaid("is needed.", "Give the box she is in now.")
 
 
 def she_stayed(who: str) -> Refusal:
@@ -80,7 +80,7 @@ def she_stayed(who: str) -> Refusal:
 
 
 def where_is_he() -> Refusal:
-    return Unsaid("is needed.", "Expected the enclosure the male is in now.")
+    return Unsaid("is needed.", "Give the box the male is in now.")
 
 
 def he_stayed(who: str) -> Refusal:
@@ -102,7 +102,7 @@ def before_it_came(animal: str, box: str, when: str) -> Refusal:
 
 
 def stage_does_not_fit(box: str, stage: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"{box} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")
+    return Refusal(f"{box} is in stage {stage}.", f"Give one in stage {', '.join(stages)}.")
 
 
 def is_a_male(animal: str) -> Refusal:
@@ -116,7 +116,7 @@ def paired_already(female: str, pairing: str) -> Refusal:
 
 
 def is_the_female(animal: str) -> Refusal:
-    return Refusal(f"{animal} is the female.", "Expected another animal.")
+    return Refusal(f"{animal} is the female.", "Give another animal.")
 
 
 def is_a_female(animal: str) -> Refusal:

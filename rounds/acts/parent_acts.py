@@ -10,7 +10,7 @@ from rounds.acts.identity_sentences import UNDO_THE_OTHER_ACT
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Brood, Pairing, PairingMale
-from rounds.values.spans import text
+from rounds.values.spans import told
 
 _PAIRING = "pairing"
 
@@ -34,7 +34,7 @@ def brood_parents(draft: Draft, given: ActInput) -> None:
         known = ledger.row(Pairing, brood.pairing).name
         doubts.append((_PAIRING, sentences.another_pairing_known(brood.name, known, pairing.name)))
     if brood.found is not None and pairing.since is not None and pairing.since.earliest > brood.found.latest:
-        doubts.append((_PAIRING, sentences.began_later(pairing.name, text(pairing.since))))
+        doubts.append((_PAIRING, sentences.began_later(pairing.name, told(pairing.since))))
     lines = _lines(ledger, pairing)
     if brood.line is not None and brood.line not in lines:
         doubts.append((_PAIRING, sentences.other_line(brood.name, pairing.name)))

@@ -27,12 +27,12 @@ from rounds.values.spans import Span
 @act(
     "parted",
     "parted",
-    Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
-    Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
+    Field("female_to", "ref", "the box the female is in now, when she was moved", of="enclosure"),
+    Field("males_to", "ref", "the box the males are in now, when they were moved", of="enclosure"),
     Field(
         "who",
         "word",
-        "who left: she, he (or the males) or both (follows from the enclosures)",
+        "who left: she, he (or the males) or both (follows from the boxes)",
         words=("she", "he", "both"),
     ),
     REST,

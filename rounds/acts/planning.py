@@ -19,7 +19,8 @@ from rounds.due.planned_pairings import OPEN_TO
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.tables import PATERNITY, PURPOSES, Animal, Enclosure, Line, Pairing, PlannedPairing
-from rounds.values.spans import Span, iso, text
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import Span, told
 
 MADE, DROP = "plan-made", "plan-drop"
 _GROWN = ("holding", "resting")
@@ -32,9 +33,7 @@ KEPT_APART = (Line.species, Line.subspecies, Line.locality)
     "pairing planned",
     Field("with", "ref", "the other animal (LINE/NUMBER)", required=True, of="animal"),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
-    Field(
-        "box", "ref", "the enclosure it is meant for (where the female is then unless given)", of="enclosure"
-    ),
+    Field("box", "ref", "the box it is meant for (where the female is then unless given)", of="enclosure"),
     Field("from", "day", "first day on which to make it (today unless given)", default="today"),
     Field("until", "day", "last day on which to make it, if there is one"),
     Field("because", "text", "why these two"),
@@ -115,12 +114,16 @@ def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
 def _window(given: ActInput) -> list[FieldError]:
     first, last = given["from"], given["until"]
     slips = [
-        FieldError.of(f, planning_sentences.day_over(iso(d)))
+        FieldError.of(f, planning_sentences.day_over(day_and_year(d)))
         for f, d in (("from", first), ("until", last))
         if d is not None and d < given.today
     ]
     if last is not None and first is not None and last < first and not slips:
-        slips.append(FieldError.of("until", planning_sentences.ends_before_it_begins(iso(last), iso(first))))
+        slips.append(
+            FieldError.of(
+                "until", planning_sentences.ends_before_it_begins(day_and_year(last), day_and_year(first))
+            )
+        )
     return slips
 
 
@@ -157,7 +160,7 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
     Field(
         "in",
         "ref",
-        "the enclosure they are in (the planned one, else the female's, unless given)",
+        "the box they are in (the planned one, else the female's, unless given)",
         of="enclosure",
     ),
     Field(
@@ -198,7 +201,7 @@ def _early(
     when: Span = given["on"]
     out: list[ActWarning] = []
     if planned.earliest is not None and when.latest < planned.earliest:
-        out.append(("on", planning_sentences.planned_for_later(planned.name, iso(planned.earliest))))
+        out.append(("on", planning_sentences.planned_for_later(planned.name, day_and_year(planned.earliest))))
     another = given.settings.plans_again(ledger, [planned])
     hindrances = planned_pairings.Hindrances(ledger, where, another)  # of locks the pairing itself asks
     if held := hindrances.but_for_locks(planned, min(when.latest, given.today)):
@@ -244,11 +247,12 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     planned = ledger.row(PlannedPairing, plan)
     if planned.pairing is not None:
         pairing = ledger.row(Pairing, planned.pairing)
-        since = text(pairing.since) if pairing.since is not None else ""
+        since = told(pairing.since) if pairing.since is not None else ""
         raise ActRefused.at("plan", planning_sentences.was_made(planned.name, pairing.name, since))
     if planned.dropped is not None:
         raise ActRefused.at(
-            "plan", planning_sentences.given_up(planned.name, iso(planned.dropped), planned.dropped_why)
+            "plan",
+            planning_sentences.given_up(planned.name, day_and_year(planned.dropped), planned.dropped_why),
         )
     return planned
 

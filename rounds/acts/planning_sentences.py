@@ -6,7 +6,7 @@ from rounds.problems import Refusal, Unsaid
 
 
 def same_animal() -> Refusal:
-    return Refusal("is the same animal.", "Expected another.")
+    return Refusal("is the same animal.", "Give another.")
 
 
 def both_males(one: str, other: str) -> Refusal:
@@ -50,7 +50,7 @@ def not_recorded(what: str, line: str, other: str) -> str:
 
 
 def she_is_in_no_enclosure() -> Refusal:
-    return Unsaid("is needed: she is in no enclosure.", "Expected the enclosure they are in.")
+    return Unsaid("is needed: she is in no box.", "Give the box they are in.")
 
 
 def planned_for_later(plan: str, day: str) -> str:

@@ -37,7 +37,7 @@ def shelf(draft: Draft, given: ActInput) -> None:
 
 @act(
     "box",
-    "a new enclosure",
+    "a new box",
     Field("code", "text", "its own code, which stays with it when it moves", required=True, label=True),
     Field("number", "whole", "its short number (the next free one unless given)", low=1, high=999_999),
     Field("place", "ref", "where it stands (B3-2)", of="place"),

@@ -26,6 +26,7 @@ from rounds.acts.fields import FieldError
 from rounds.problems import nearest
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Change, Draft, Ledger, Set
+from rounds.records.naming import table_word
 from rounds.records.tables import TABLES
 
 
@@ -59,7 +60,7 @@ def plan(
 ) -> PlannedAct:
     """Plan an act from what was typed. Raises BadAct with all that is wrong, or ConfirmationRequired."""
     found = known(name)
-    values, slips = fields.read(found.fields, typed, ledger, today, settings.about)
+    values, slips = fields.read(found.fields, typed, ledger, today, settings.about, found.id)
     row = 0
     if found.on and subject:
         try:
@@ -67,7 +68,9 @@ def plan(
         except ValueError as e:
             slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
     elif found.on:
-        slips.insert(0, FieldError.of(found.on, shared_act_sentences.subject_missing(name, found.on)))
+        slips.insert(
+            0, FieldError.of(found.on, shared_act_sentences.subject_missing(name, table_word(found.on)))
+        )
     elif subject:
         slips.insert(0, FieldError.of("act", shared_act_sentences.concerns_the_house(name, subject)))
     if slips:

@@ -19,7 +19,7 @@ from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import paternity
 from rounds.records.tables import Animal, Brood, Content, Fewer, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 
 @act(
@@ -37,9 +37,7 @@ from rounds.values.spans import Span, text
     Field("l2", "counts", "L2 found"),
     Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed"),
     Field("pairing", "ref", "whose eggs these are, when the books cannot tell", of="pairing"),
-    Field(
-        "name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True
-    ),
+    Field("name", "text", "what the brood is called (after its pairing or box unless given)", label=True),
     ON,
     NOTE,
     on="enclosure",
@@ -80,7 +78,7 @@ def search(draft: Draft, given: ActInput) -> None:
         _brood(draft, given, where, row, f, counts, hatches[f], several=len(found) > 1)
     eggs = [group for group in inside(draft.ledger, box) if group.instar == "eggs"]
     why = laying_sentences.searched(
-        text(made), sum(group.total for group in eggs), at_least=any(group.at_least for group in eggs)
+        told(made), sum(group.total for group in eggs), at_least=any(group.at_least for group in eggs)
     )
     follow(draft, given, HERE, box, why=why)
 
@@ -121,7 +119,7 @@ def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hat
     doubts = [(f.casefold(), laying_sentences.doubt(h.doubt)) for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
         doubts.append(
-            ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), text(given["on"])))
+            ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), told(given["on"])))
         )
     return doubts
 

@@ -57,7 +57,7 @@ def before_they_came_on(when: str) -> Refusal:
 
 
 def at_least_none() -> Refusal:
-    return Refusal("`at least 0` says nothing.", "Expected 0, or at least 1.")
+    return Refusal("`at least 0` says nothing.", "Give 0, or at least 1.")
 
 
 def before_they_came() -> Refusal:
@@ -101,4 +101,4 @@ def days(fewest: int, most: int) -> str:
 
 
 def days_after(what: str, days: str, source: str) -> str:
-    return f"{what}; {days} on ({source})"
+    return f"{what}; {days} after that ({source.removesuffix(', no source')})"

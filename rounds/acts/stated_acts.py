@@ -20,7 +20,7 @@ from rounds.husbandry.life_table import HERE
 from rounds.records.ledger import Draft
 from rounds.records.tables import Pairing
 from rounds.records.whereabouts import inside
-from rounds.values.spans import text
+from rounds.values.spans import told
 
 Plan = Callable[[Draft, ActInput], None]
 
@@ -33,49 +33,49 @@ _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 
 @act(
     "mated-here",
-    "a mating seen at a look",
+    "a mating seen on a visit",
     ON,
     on="enclosure",
-    about="A pair was seen mating when the box was looked at.",
+    about="A pair was seen mating when the box was visited.",
 )
 def mated_here(draft: Draft, given: ActInput) -> None:
     box = given.subject
     several = list(draft.ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box)))
     if len(several) > 1:
-        follow(draft, given, HERE, box, why=stated_sentences.mating_seen(text(given["on"])))
+        follow(draft, given, HERE, box, why=stated_sentences.mating_seen(told(given["on"])))
         return
     mating_seen(draft, _as(given, "mating-seen", box, {"pairing": None, "male": None}))
 
 
 @act(
     "dead-here",
-    "found dead at a look",
+    "found dead on a visit",
     _COUNT,
     _SEEN,
     ON,
     on="enclosure",
-    about="So many were found dead when the box was looked at.",
+    about="So many were found dead when the box was visited.",
 )
 def dead_here(draft: Draft, given: ActInput) -> None:
     more = {"seen": given["seen"], "cause": None}
     if not _told(draft, given, ("dead", dead), ("dead-some", dead_some), more):
-        why = stated_sentences.found_dead(given["count"], text(given["on"]))
+        why = stated_sentences.found_dead(given["count"], told(given["on"]))
         for _ in range(given["count"]):
             follow(draft, given, HERE, given.subject, why=why)
 
 
 @act(
     "missing-here",
-    "found missing at a look",
+    "found missing on a visit",
     _COUNT,
     _SEEN,
     ON,
     on="enclosure",
-    about="So many were not found when the box was looked at.",
+    about="So many were not found when the box was visited.",
 )
 def missing_here(draft: Draft, given: ActInput) -> None:
     if not _told(draft, given, ("missing", missing), ("missing-some", missing_some), {"seen": given["seen"]}):
-        why = stated_sentences.not_found(given["count"], text(given["on"]))
+        why = stated_sentences.not_found(given["count"], told(given["on"]))
         for _ in range(given["count"]):
             follow(draft, given, HERE, given.subject, why=why)
 

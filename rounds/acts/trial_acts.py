@@ -15,6 +15,7 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, fresh_name
 from rounds.records.parentage import males_of
 from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
+from rounds.text.cleaning import day_and_year
 from rounds.values.spans import Span, iso, text
 
 
@@ -144,7 +145,7 @@ def _open(ledger: Ledger, trial: int) -> list[FieldError]:
     about = ledger.row(Trial, trial)
     if about.closed is None:
         return []
-    return [FieldError.of("trial", trial_sentences.was_closed(about.name, iso(about.closed)))]
+    return [FieldError.of("trial", trial_sentences.was_closed(about.name, day_and_year(about.closed)))]
 
 
 @act(
@@ -185,7 +186,11 @@ def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
 def _not_before(trial: Trial, day: int) -> list[FieldError]:
     if trial.opened is None or day >= trial.opened:
         return []
-    return [FieldError.of("on", trial_sentences.before_it_began(iso(day), trial.name, iso(trial.opened)))]
+    return [
+        FieldError.of(
+            "on", trial_sentences.before_it_began(day_and_year(day), trial.name, day_and_year(trial.opened))
+        )
+    ]
 
 
 @act(
@@ -311,7 +316,7 @@ def trial_close(draft: Draft, given: ActInput) -> None:
     ledger, trial, day = draft.ledger, given.subject, given["on"]
     about = ledger.row(Trial, trial)
     slips = [*_open(ledger, trial), *_not_before(about, day)]
-    early = iso(about.stops) if about.stops is not None and day < about.stops else ""
+    early = day_and_year(about.stops) if about.stops is not None and day < about.stops else ""
     if early and not given["because"]:
         slips.append(FieldError.of("because", trial_sentences.ends_before_its_last_day(early)))
     refuse(*slips)

@@ -12,7 +12,8 @@ from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, past, relation
 from rounds.records.tables import Animal, Line, PlannedPairing
-from rounds.values.spans import Span, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import Span
 
 
 def lengths(given: ActInput) -> list[FieldError]:
@@ -35,7 +36,7 @@ def to_come(stops: int, today: int) -> list[FieldError]:
     """A last day that lies ahead."""
     if stops > today:
         return []
-    return [FieldError.of("stops", trial_sentences.last_day_not_to_come(iso(stops)))]
+    return [FieldError.of("stops", trial_sentences.last_day_not_to_come(day_and_year(stops)))]
 
 
 def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldError]:

@@ -58,14 +58,12 @@ def before_it_began(day: str, trial: str, began: str) -> Refusal:
 
 
 def belongs_to_no_arm(pairing: str, purpose: str) -> Refusal:
-    return Refusal(
-        f"{pairing} was {purpose}: it belongs to no arm.", "Expected one made for sibs or as a cross."
-    )
+    return Refusal(f"{pairing} was {purpose}: it belongs to no arm.", "Give one made for sibs or as a cross.")
 
 
 def several_fathers(pairing: str, males: int) -> Refusal:
     return Refusal(
-        f"{pairing} has {males} males, so the father is not known.", "Expected a pairing with one male."
+        f"{pairing} has {males} males, so the father is not known.", "Give a pairing with one male."
     )
 
 
@@ -131,7 +129,7 @@ def one_place_for_each(places: int, females: int) -> Refusal:
 
 
 def last_day_not_to_come(day: str) -> Refusal:
-    return Refusal(f"{day} is not to come.", "A trial is judged on a day after today.")
+    return Refusal(f"{day} is not after today.", "A trial is judged on a day after today.")
 
 
 def has_an_open_plan(female: str, plan: str) -> Refusal:

@@ -28,7 +28,7 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number
 from rounds.records.tables import Brood, Content, Enclosure
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import text
+from rounds.values.spans import told
 
 _REST = REST._replace(default="keep")
 _AGE = Field("age", "word", "eggs, L1, L2 or L3, when there are several of it there", words=FOUND)
@@ -99,7 +99,7 @@ def _divide(draft: Draft, given: ActInput, group: Content, box: int) -> None:
             FieldError.of("into" if into else "tubs", brood_sentences.too_few_for_the_tubs(tubs, per, have))
         )
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", brood_sentences.before_it_was_there(text(group.since))))
+        slips.append(FieldError.of("on", brood_sentences.before_it_was_there(told(group.since))))
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
     if group.instar == "eggs":

@@ -16,7 +16,7 @@ from rounds.records.whereabouts import inside
 REST = Field(
     "rest",
     "word",
-    "what becomes of the enclosure when it was the last in it",
+    "what becomes of the box when it was the last in it",
     words=("keep", "empty", "prepare", "later"),
 )
 """``later``: it stays open as due work at the box."""

@@ -15,7 +15,7 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Content, Line, Weight
 from rounds.records.whereabouts import box_of, inside, species_of
-from rounds.values.spans import FIRST, LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, told
 
 JUMP = 5.0
 """So many times the last weight is asked about: a point typed in the wrong place makes it ten
@@ -100,7 +100,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.instar == "eggs":
         slips.append(FieldError.of("enclosure", weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(told(group.since))))
     refuse(*slips)
     beyond = _beyond_the_species(given, species_of(ledger, box), "unknown")
     ask(given, [*_doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True), *beyond])
@@ -120,7 +120,7 @@ def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:
     grown = animal.eclosed or animal.emerged
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [FieldError.of("instar", weighing_sentences.is_grown(text(grown)))]
+    return [FieldError.of("instar", weighing_sentences.is_grown(told(grown)))]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Weight]:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @prints("batch")
 @click.pass_obj
 def batch(given: CliContext, name: str, form: str) -> None:
-    """All enclosures that got substrate of a batch.
+    """All boxes that got substrate of a batch.
 
     \b
     rounds batch S-06 --as csv

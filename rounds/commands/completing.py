@@ -74,7 +74,7 @@ def _ledger(ctx: click.Context) -> Ledger | None:
 
 
 def named(*tables: str) -> Offer:
-    """Offers the names of rows: codes of enclosures, LINE/NUMBER of animals, addresses of places, names of others.
+    """Offers the names of rows: codes of boxes, LINE/NUMBER of animals, addresses of places, names of others.
 
     Beside tables: :data:`BAYS`, :data:`SHELVES` and :data:`SPECIES`, which are columns of them.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.text.plurals import many
 
-NOTHING_TO_LABEL = "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
+NOTHING_TO_LABEL = "no box is in use, so there is nothing to label. `rounds record box` makes one."
 NO_TERMINAL = "a PDF cannot be shown in a terminal. Name a file: --out labels.pdf."
 LABELS_NEED = "labels need"
 STANDARD_OUTPUT = "standard output"

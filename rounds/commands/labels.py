@@ -73,13 +73,13 @@ def labels(
     start: int,
     font: Path | None,
 ) -> None:
-    """Labels for enclosures as a PDF: code, number, who is in it, and a QR code for the walk.
+    """Labels for boxes as a PDF: code, number, who is in it, and a QR code for the walk.
 
     WHICH is any of: a code, a short number, a bay, shelf or slot (B, B3, B3-2), a stage
-    (stage=laying), a line. Several are added together; none means all enclosures in use.
+    (stage=laying), a line. Several are added together; none means all boxes in use.
     Where a word could mean two things, write code=, number=, place=, stage= or line= before it.
 
-    A scanner that types like a keyboard goes to the enclosure in one go, from any mode of
+    A scanner that types like a keyboard goes to the box in one go, from any mode of
     the walk: the QR code types Tab, the code and Enter.
 
     MEASURES are columns x rows, width x height of a sticker, margins left,top to the first
@@ -144,7 +144,7 @@ def _asked(
     enclosures: list[EnclosureState],
     ledger: Ledger,
 ) -> tuple[Sheet, list[EnclosureState]]:
-    """The sheet and the enclosures meant. Raises BadInput with what is wrong about both."""
+    """The sheet and the boxes meant. Raises BadInput with what is wrong about both."""
     from rounds.files import label_sheet
     from rounds.files.label_selection import pick
 

@@ -75,7 +75,7 @@ MOST_WISHED = 99_999
     shell_complete=named("animal"),
     help="Never this pair.",
 )
-@click.option("--boxes", type=WHOLE, metavar="N", help="Free enclosures: at most so many pairs.")
+@click.option("--boxes", type=WHOLE, metavar="N", help="Free boxes: at most so many pairs.")
 @click.option(
     "--across",
     multiple=True,

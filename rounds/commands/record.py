@@ -51,7 +51,7 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 def record(given: CliContext, /, *, words: tuple[str, ...], form: str, **options: Any) -> None:
     """Record an act, take one back, or list them.
 
-    Without words: every act. WHICH is an enclosure's code or number, LINE/NUMBER of an
+    Without words: every act. WHICH is a box's code or number, LINE/NUMBER of an
     animal, or the name of what the act is done to. Put values with blanks into quotes.
 
     \b
@@ -193,7 +193,7 @@ def _history(given: CliContext, which: str, form: str, since: str | None, *, cha
 
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
-    """``{"enclosure": 3}`` or ``{"animal": 7}``: an enclosure's code or number goes first."""
+    """``{"box": 3}`` or ``{"animal": 7}``: a box's code or number goes first."""
     from rounds.acts.act import BadAct
     from rounds.acts.fields import FieldError, ref
 

@@ -99,9 +99,9 @@ def test(given: CliContext, form: str) -> int:
 @prints("rules-explained")
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
-    """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
+    """Every rule (or only these) at a box (its code or short number) as it stood on its last visit.
 
-    Each clause, its value and its verdict; --today asks for the last look up to that day.
+    Each clause, its value and its verdict; --today asks for the last visit up to that day.
 
     \b
     rounds rules explain UMB-01
@@ -140,7 +140,7 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
 def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
 
-    Every look is judged with what was known then: the enclosure in the stage it was in,
+    Every visit is judged with what was known then: the box in the stage it was in,
     with those who were in it. Days on which its stage is not certain are left out.
 
     \b

@@ -30,4 +30,4 @@ CODE_OR_NUMBER = "Give its code or its short number."
 
 def no_enclosure(typed: str, hint: str) -> str:
     """``hint`` names the nearest, or is the one above."""
-    return f"there is no enclosure `{typed}`. {hint}"
+    return f"there is no box `{typed}`. {hint}"

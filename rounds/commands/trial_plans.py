@@ -11,7 +11,7 @@ from rounds.commands.options import day, this_day
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
-from rounds.values.spans import iso
+from rounds.text.cleaning import day_and_year
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
@@ -127,7 +127,7 @@ def seats(here: House, trial: Trial, *, arms: bool) -> list[dict[str, Any]]:
     for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial.id)):
         state = trial_command_sentences.NOT_PAIRED
         if seat.out is not None:
-            state = trial_command_sentences.dropped_out(iso(seat.out), seat.out_why)
+            state = trial_command_sentences.dropped_out(day_and_year(seat.out), seat.out_why)
         elif seat.pairing is not None:
             n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(seat.pairing)))
             state = trial_command_sentences.searched(times(n)) if n else trial_command_sentences.NOT_SEARCHED

@@ -11,8 +11,7 @@ from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document
 from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError, nearest
-from rounds.text.cleaning import clean
-from rounds.values.spans import iso
+from rounds.text.cleaning import clean, day_and_year
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.brood_counts import BroodCount
@@ -177,7 +176,7 @@ def _hold(given: CliContext, plan: Settled, arms: list[str], *, early: bool) -> 
         return []
     if early:
         return [peeking(plan.ends - today)]
-    raise RoundsError(trial_command_sentences.not_before(iso(plan.ends)))
+    raise RoundsError(trial_command_sentences.not_before(day_and_year(plan.ends)))
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:

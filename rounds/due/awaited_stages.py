@@ -23,7 +23,7 @@ from rounds.due.windows import StageSeen, work_window
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Brood, Content, Enclosure
-from rounds.values.spans import LAST, UNKNOWN, Span, text
+from rounds.values.spans import LAST, UNKNOWN, Span, told
 
 
 def hatching(
@@ -49,13 +49,13 @@ def _from_eggs(
     why = ""
     if eggs is not None and not since.unknown:
         window = Span(since.earliest, since.plus(math.ceil(eggs.high)).latest)
-        why = work_sentences.eggs_hatch(text(since), eggs.high, eggs.source)
+        why = work_sentences.eggs_hatch(told(since), eggs.high, eggs.source)
     if recorded is not None and recorded.latest < LAST:
         both = recorded if window is None else window.meet(recorded)
         if both is not None and both != window:
             window, why = (
                 Span(both.earliest, both.latest),
-                work_sentences.hatch_by_the_books(text(recorded), why),
+                work_sentences.hatch_by_the_books(told(recorded), why),
             )
     return WorkSource("hatch", id_, None, anchor, since, window, None, why)
 

@@ -17,7 +17,7 @@ from rounds.named_tuple import NamedTuple
 from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
 from rounds.records.tables import Batch, BatchUse, Content, Enclosure
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 DAYS = 1
 """Work planned for so many days from today is carried for: the next round is tomorrow's."""
@@ -83,7 +83,7 @@ def _need(index: DueIndex, id_: int, wanted: Wanted) -> Need:
         said.append(work_sentences.share_of_what_it_holds(wanted.why, holds))
     if when is not None and went is not None:
         amounts.append(went)
-        said.append(work_sentences.went_in(went, text(when)))
+        said.append(work_sentences.went_in(went, told(when)))
     if amounts:
         low = min(amounts) if went is not None else 0.0
         how = work_sentences.BY_WHAT_WENT_IN if went is not None else work_sentences.BY_WHAT_IT_HOLDS

@@ -28,7 +28,7 @@ from rounds.records.tables import (
     Weight,
 )
 from rounds.records.whereabouts import vacated
-from rounds.values.spans import UNKNOWN, Span, text
+from rounds.values.spans import UNKNOWN, Span, told
 
 T = TypeVar("T")
 R = TypeVar("R", bound=Record)
@@ -136,7 +136,7 @@ def sourced(
     known = UNKNOWN if since is None else since
     if found is None or days is None:
         return WorkSource(kind, id_, animal, anchor, known, None, None, "", done, brood=brood)
-    why = because(text(known), str(days), days.source)
+    why = because(told(known), str(days), days.source)
     if found.reason:
         why = f"{why}. {found.reason}"
     return WorkSource(

@@ -21,7 +21,7 @@ from rounds.husbandry.life_table import LIFE_OF_STAGES, needs_somebody
 from rounds.husbandry.species import Species
 from rounds.husbandry.stages import VACANT
 from rounds.records.tables import Animal, Content, Enclosure, Lot
-from rounds.values.spans import UNKNOWN, Span, text
+from rounds.values.spans import UNKNOWN, Span, text, told
 
 
 def facts(index: DueIndex, since: int) -> Iterator[WorkSource]:
@@ -191,7 +191,7 @@ def _prepared(
     found = work_window(since, days)
     if since is not None and found is not None and days is not None:
         window = Span(since.earliest, found.window.latest)
-        why = work_sentences.souring_shows(text(since), str(days), days.source)
+        why = work_sentences.souring_shows(told(since), str(days), days.source)
         yield WorkSource("prepared", box.id, None, f"prepared-{text(since)}", since, window, None, why)
 
 
@@ -219,7 +219,7 @@ def _leftovers(index: DueIndex, box: Enclosure, species: Species | None) -> Iter
             continue
         if protein.out_by is not None:
             window, likely = Span(protein.out_by, protein.out_by), protein.out_by
-            why = work_sentences.protein_out_by(protein.what, text(given))
+            why = work_sentences.protein_out_by(protein.what, told(given))
             yield WorkSource("leftovers", box.id, None, f"protein-{n}", given, window, likely, why, done)
         else:
             yield counted(

@@ -34,7 +34,7 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("first-search", "first search", (), ("dig",), harm=0),
         DueKind("next-search", "next search", ("search", "search again"), ("dig",), harm=1),
         DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",), harm=0),
-        DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
+        DueKind("re-bed", "change all substrate", ("re-bed", "bed it afresh"), ("open", "dig")),
         DueKind(
             "substrate",
             "change two thirds of the substrate",
@@ -52,8 +52,8 @@ DUE_KINDS: dict[str, DueKind] = {
         DueKind("mature", "ready to breed", passes=True),
         DueKind(
             "pairing-over",
-            "move the female to a laying enclosure",
-            ("pairing period over",),
+            "move the female to a laying box",
+            ("pairing period over", "move the female to a laying enclosure"),
             ("open",),
             harm=0,
         ),

@@ -10,7 +10,7 @@ from rounds.due.kinds import WorkSource
 from rounds.records.label_doubts import LABELS, open_swaps
 from rounds.records.naming import code
 from rounds.records.tables import Enclosure, Lock, Pairing
-from rounds.values.spans import LAST, UNKNOWN, Span, text
+from rounds.values.spans import LAST, UNKNOWN, Span, told
 
 DAYS_TO_SETTLE = 7
 """A week: common practice, no source."""
@@ -41,7 +41,7 @@ def loans_back(index: DueIndex) -> Iterator[WorkSource]:
         for n, loan in enumerate(loans, 1):
             due = loan.due_back
             back = work_sentences.due_back_there if loan.way == "in" else work_sentences.due_back_here
-            why = back(name, loan.owner, text(due)) if due is not None else ""
+            why = back(name, loan.owner, told(due)) if due is not None else ""
             yield WorkSource(
                 "loan-back",
                 index.box_of.get(animal),
@@ -75,7 +75,7 @@ def lock_ends(index: DueIndex) -> Iterator[WorkSource]:
             Span(lock.from_day, lock.from_day),
             Span(until.earliest, until.latest),
             until.latest if until.exact else None,
-            work_sentences.lock_ends(lock.forbids.split(), text(until), lock.reason),
+            work_sentences.lock_ends(lock.forbids.split(), told(until), lock.reason),
         )
 
 

@@ -58,7 +58,7 @@ def is_lent(animal: str, keeper: str) -> str:
 
 
 def is_in_no_enclosure(animal: str) -> str:
-    return f"{animal} is in no enclosure"
+    return f"{animal} is in no box"
 
 
 def is_a_male_by_now(animal: str) -> str:

@@ -29,8 +29,9 @@ from rounds.records.tables import (
     PairingMale,
     PlannedPairing,
 )
+from rounds.text.cleaning import day_and_year
 from rounds.text.reading_text import after_reading
-from rounds.values.spans import FIRST, LAST, Span, iso
+from rounds.values.spans import FIRST, LAST, Span
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 """Stages of an enclosure in which animals can be put together."""
@@ -244,7 +245,7 @@ class Hindrances:
         name, lot = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).lot
         until = self.ledger.row(Lot, lot).quarantine_until if lot is not None else None
         if until is not None and until >= day:
-            return plan_sentences.in_quarantine_until(name, iso(until))
+            return plan_sentences.in_quarantine_until(name, day_and_year(until))
         in_it = self._stage(self.where[animal]) == "quarantine"
         return plan_sentences.in_quarantine(name) if in_it else ""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 NOBODY_WROTE_IT_DOWN = "nobody wrote down what it holds or what went in last time"
-TUBS_FOR_WHAT_IS_FOUND = "for what is found; how many that is nobody knows before"
+TUBS_FOR_WHAT_IS_FOUND = "for what is found; nobody knows yet how many that is"
 SUBSTRATE_FOR_THE_TUBS = "to fill the tubs for what is found"
 BY_WHAT_WENT_IN = "by what went in last time"
 BY_WHAT_IT_HOLDS = "by what the box holds"
@@ -26,35 +26,35 @@ def room_for_larvae(share: str, litres: str, larvae: int, source: str) -> str:
 
 
 def first_search(when: str, days: str, source: str) -> str:
-    return _days_on(f"laying since {when}", f"first search {days}", source)
+    return _after(f"laying since {when}", "first search", days, source)
 
 
 def next_search(when: str, days: str, source: str) -> str:
-    return _days_on(f"searched {when}", f"next search {days}", source)
+    return _after(f"searched {when}", "next search", days, source)
 
 
 def bed_again(when: str, days: str, source: str) -> str:
-    return _days_on(f"bedded {when}", f"bedded afresh {days}", source)
+    return _after(f"substrate changed {when}", "all of it again", days, source)
 
 
 def bed_first(stage: str, when: str, days: str, source: str) -> str:
-    return _days_on(f"{stage} since {when}", f"bedded afresh {days}", source)
+    return _after(f"{stage} since {when}", "all substrate changed", days, source)
 
 
 def change_again(when: str, days: str, source: str) -> str:
-    return _days_on(f"changed {when}", f"changed again {days}", source)
+    return _after(f"substrate changed {when}", "again", days, source)
 
 
 def change_first(stage: str, when: str, days: str, source: str) -> str:
-    return _days_on(f"{stage} since {when}", f"changed again {days}", source)
+    return _after(f"{stage} since {when}", "substrate changed", days, source)
 
 
 def weigh_again(when: str, days: str, source: str) -> str:
-    return _days_on(f"weighed {when}", f"weighed again {days}", source)
+    return _after(f"weighed {when}", "again", days, source)
 
 
 def weigh_first(stage: str, when: str, days: str, source: str) -> str:
-    return _days_on(f"{stage} since {when}", f"weighed again {days}", source)
+    return _after(f"{stage} since {when}", "weighed", days, source)
 
 
 def arrival_in_quarantine(lot: str) -> str:
@@ -62,7 +62,7 @@ def arrival_in_quarantine(lot: str) -> str:
 
 
 def quarantine_over(when: str, days: str, source: str) -> str:
-    return _days_on(f"in quarantine since {when}", f"over {days}", source)
+    return _after(f"in quarantine since {when}", "over", days, source)
 
 
 def eggs_hatch(when: str, days: float, source: str) -> str:
@@ -70,28 +70,28 @@ def eggs_hatch(when: str, days: float, source: str) -> str:
 
 
 def hatch_by_the_books(when: str, otherwise: str) -> str:
-    return f"hatch {when} by the books{f'; {otherwise}' if otherwise else ''}"
+    return f"hatch {when} as recorded{f'; {otherwise}' if otherwise else ''}"
 
 
 def will_wander(when: str, days: str, source: str) -> str:
-    return _days_on(f"hatched {when}", f"wandering {days}", source)
+    return _after(f"hatched {when}", "wandering", days, source)
 
 
 def up_after_wandering(when: str, days: str, source: str) -> str:
-    return _days_on(f"wandering since {when}", f"up {days}", source)
+    return _after(f"wandering since {when}", "up", days, source)
 
 
 def up_after_cell(when: str, days: str, source: str) -> str:
-    return _days_on(f"in its cell since {when}", f"up {days}", source)
+    return _after(f"in its cell since {when}", "up", days, source)
 
 
 def up_after_rest(when: str, days: str, source: str) -> str:
-    return _days_on(f"resting since {when}", f"up {days}", source)
+    return _after(f"resting since {when}", "up", days, source)
 
 
 MISSED = {
-    "wandering": "missed, dead or already in a cell: look, do not dig",
-    "emergence": "missed, or dead in its cell: look, do not open it",
+    "wandering": "look: in a cell already, or dead?",
+    "emergence": "look: up already, or dead in its cell?",
 }
 """What work is when hardly any chance is left, by its kind."""
 
@@ -107,7 +107,7 @@ def not_yet(percent: int, sibs: int, broods: int, made_for: float = 0) -> str:
         *([f"{broods} other {'brood' if broods == 1 else 'broods'} of this house"] if broods else []),
     ]
     after = f", going by {' and '.join(learned)}" if learned else ""
-    warmth = f"made for {made_for:g} °C" if made_for else "warmth left out"
+    warmth = f"reckoned at {made_for:g} °C" if made_for else "temperature not reckoned with"
     return f"Not seen yet; {percent} in 100 within a fortnight{after}; {warmth}"
 
 
@@ -132,19 +132,19 @@ def protein_out_by(what: str, when: str) -> str:
 
 
 def leftovers_out(when: str, days: str, source: str) -> str:
-    return _days_on(f"protein given {when}", f"out {days}", source)
+    return _after(f"protein given {when}", "out", days, source)
 
 
 def ready_to_breed(when: str, days: str, source: str) -> str:
-    return _days_on(f"first feed {when}", f"ready {days}", source)
+    return _after(f"first feed {when}", "ready", days, source)
 
 
 def pairing_over(when: str, days: str, source: str) -> str:
-    return _days_on(f"together since {when}", f"over {days}", source)
+    return _after(f"together since {when}", "over", days, source)
 
 
-def _days_on(begun: str, then: str, source: str) -> str:
-    return f"{begun}; {then} days on ({source})"
+def _after(begun: str, then: str, days: str, source: str) -> str:
+    return f"{begun}; {then} after {days} days ({source.removesuffix(', no source')})"
 
 
 def due_back_there(animal: str, owner: str, when: str) -> str:
@@ -176,6 +176,4 @@ def overdue(days: int) -> str:
 
 
 def labels_in_doubt(box: str, other: str) -> str:
-    return (
-        f"the labels of {box} and {other} may have been mixed up; their records are doubtful until it is said"
-    )
+    return f"the labels of {box} and {other} may have been mixed up; their records are doubtful until you say"

@@ -13,7 +13,7 @@ from rounds.files.cells_out import iso
 from rounds.files.row_comparison import Checker, named, said
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.store.snapshot import Address, HouseRow
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 
 def house_differs(sheet: Sheet, row: TypedRow, has: HouseRow, says: HouseRow) -> None:
@@ -257,7 +257,7 @@ def remarks(new: Mapping[str, Mapping[Any, Mapping[str, Any]]]) -> list[str]:
     ]
     kept = {r["enclosure"] for t in ("lock", "search") for r in new[t].values() if not r["void"]}
     return single + [
-        sentences.laying_without_a_lock(str(code), text(e["stage_since"]))
+        sentences.laying_without_a_lock(str(code), told(e["stage_since"]))
         for code, e in new["enclosure"].items()
         if e["stage"] == "laying" and e["stage_since"] is not None and not e["void"] and code not in kept
     ]

@@ -101,7 +101,7 @@ def _described(work: DueWork, today: int) -> Iterator[str]:
     window = span_words(work.window.earliest, work.window.latest) if not work.window.unknown else "open"
     yield window + (f", most likely {day_words(work.likely)}" if work.likely is not None else "")
     if work.withheld:
-        yield f"withheld: {work.withheld}"
+        yield f"has to wait: {work.withheld}"
     if work.off_until is not None and work.put_off(today):
         yield f"put off until {day_words(work.off_until)}: {work.off_why}"
 

@@ -215,7 +215,7 @@ TABLES: tuple[CsvTable, ...] = (
     ),
     CsvTable(
         "visits",
-        "one look at one enclosure on one walk",
+        "one visit to one box on one walk",
         (
             C("visit", "id", "any id of its own", required=True),
             _AT,
@@ -254,7 +254,7 @@ TABLES: tuple[CsvTable, ...] = (
     ),
     CsvTable(
         "not_seen",
-        "enclosures that nobody looked at in a walk that is over",
+        "boxes that nobody looked at in a walk that is over",
         (
             C("round", "id", "the walk", required=True, of="rounds"),
             C("enclosure", "id", "its code", required=True, of="enclosures"),

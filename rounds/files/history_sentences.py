@@ -62,7 +62,7 @@ def reading_differs(held: str, reading: str) -> Refusal:
 
 
 def expected_differs(held: str, reading: str) -> Refusal:
-    return Refusal(f"the book has {held} as expected for `{reading}` at this visit.", KEEP)
+    return Refusal(f"the book has {held} as usual for `{reading}` at this visit.", KEEP)
 
 
 # Acts.

@@ -7,7 +7,6 @@ that fits is taken (:mod:`rounds.files.label_layout`).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
@@ -19,7 +18,7 @@ from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
 from rounds.text.cleaning import clean, day_and_year, day_words
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, told
 
 ENTER = "\r"
 """What a scanner that stands in for a keyboard types as the key Enter (a line feed is Ctrl+J on many)."""
@@ -122,7 +121,7 @@ def since_words(since: Span | None, today: int) -> tuple[str, str]:
         return f"(printed {day_and_year(today)})", f"(printed {day_and_year(today)})"
     if since.exact:
         return f"since {day_and_year(since.earliest)}", day_and_year(since.earliest)
-    typed = clean(_ISO.sub(_spoken, text(since)), 60)
+    typed = clean(told(since), 60)
     if typed.startswith("between ") or " to " in typed:
         first = day_and_year(since.earliest)
         if date.fromordinal(since.earliest).year == date.fromordinal(since.latest).year:
@@ -130,17 +129,6 @@ def since_words(since: Span | None, today: int) -> tuple[str, str]:
         return f"begun {typed}", f"{first}–{day_and_year(since.latest)}"
     vague = typed.partition(" ")[0].casefold() in ("about", "before", "after")
     return f"{'begun' if vague else 'since'} {typed}", typed
-
-
-_ISO = re.compile(r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])")
-
-
-def _spoken(found: re.Match[str]) -> str:
-    """A day of the calendar as on the rest of the label; what is none stays as it was typed."""
-    try:
-        return day_and_year(date.fromisoformat(found[0]).toordinal())
-    except ValueError:
-        return found[0]
 
 
 class _Animal(NamedTuple):

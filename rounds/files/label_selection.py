@@ -15,7 +15,7 @@ Names = Mapping[str, Sequence[int]]
 """Ids of enclosures by a name they answer to; an empty list for a name that nothing answers to now."""
 
 MEANINGS = {
-    "code": "an enclosure's code",
+    "code": "a box's code",
     "number": "a short number",
     "place": "a bay, shelf or slot",
     "stage": "a stage",
@@ -25,8 +25,8 @@ MEANINGS = {
 
 NOTHING = {
     "place": "nothing stands there.",
-    "stage": "no enclosure is in it.",
-    "line": "nobody of it is in an enclosure.",
+    "stage": "no box is in it.",
+    "line": "nobody of it is in a box.",
 }
 
 

@@ -16,7 +16,7 @@ SECOND_HOUSE = Refusal("a book holds one house; this is a second row.", KEEP_ONE
 COUNTS_OF_AN_ANIMAL = Refusal("counts are for groups; this row names one animal.", "Leave them empty.")
 WHOSE_ARE_THEY = Refusal("the row names no line, brood or arrival.", "Say whose they are.")
 NOBODY_THERE = Refusal("the row names no animal and counts none.", "Say who is there.")
-NEITHER_OF_BOTH = Refusal("the row names neither an enclosure nor an animal.", "Name one.")
+NEITHER_OF_BOTH = Refusal("the row names neither a box nor an animal.", "Name one.")
 MADE_ALREADY = Refusal("the plan was made already, by its pairing.", "Leave one of them empty.")
 
 
@@ -54,7 +54,7 @@ def no_inmate(text: str) -> Refusal:
 def lock_on_one_of_both(*, names_both: bool) -> Refusal:
     named = "names both" if names_both else "names neither"
     return Refusal(
-        f"a lock is on an enclosure or on an animal; this row {named}.", "Fill in one of the two columns."
+        f"a lock is on a box or on an animal; this row {named}.", "Fill in one of the two columns."
     )
 
 

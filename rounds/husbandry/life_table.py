@@ -268,7 +268,7 @@ LIFE = (
         stage="larvae",
     ),
     Follows(
-        "bedded afresh",
+        "all substrate changed",
         ("rebed", "substrate", "substrate-used"),
         INTO,
         does=("re-bed", "substrate"),

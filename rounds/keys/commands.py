@@ -11,20 +11,20 @@ from collections.abc import Mapping
 from rounds.keys.command import NOWHERE, Command, listed
 
 _ROW_UP_OR_DOWN = "one row up or down; page up and page down ten, home and end to the ends"
-_DONE_ON_PAGE = "done or put off, at the enclosure of the row"
-_NOTE_ON_PAGE = "write a note, or correct one of its last visits, at the enclosure of the row"
-_SKIP_ON_PAGE = "skip it, or look closer, at the enclosure of the row"
+_DONE_ON_PAGE = "done or put off, at the box of the row"
+_NOTE_ON_PAGE = "write a note, or correct one of its last visits, at the box of the row"
+_SKIP_ON_PAGE = "skip it, or look closer, at the box of the row"
 
 COMMANDS: Mapping[str, Command] = {
     command.id: command
     for command in (
         Command(
             "next",
-            "confirm what was not typed as expected, and go on",
+            "all that was not typed is as usual; go to the next box",
             "go on",
             ("next", "on"),
             big_label="on",
-            on_summary="go to the row's enclosure",
+            on_summary="go to the row's box",
             summary_label="go there",
             big_summary_label="go",
             on_page="open the page behind the row",
@@ -39,11 +39,11 @@ COMMANDS: Mapping[str, Command] = {
         ),
         Command(
             "back",
-            "one enclosure back",
+            "one box back",
             "back",
             ("back",),
-            on_summary="back to the last enclosure",
-            summary_label="last enclosure",
+            on_summary="back to the last box",
+            summary_label="last box",
             big_summary_label="last",
             on_page="back to the page before, at last to the walk",
             in_key_line=("walk", "page"),
@@ -106,7 +106,7 @@ COMMANDS: Mapping[str, Command] = {
         ),
         Command(
             "skip",
-            "skip this enclosure, with a reason",
+            "skip this box, with a reason",
             "skip",
             ("skip",),
             on_page=_SKIP_ON_PAGE,
@@ -120,11 +120,11 @@ COMMANDS: Mapping[str, Command] = {
         ),
         Command(
             "go",
-            "go to an enclosure by its number or code",
+            "go to a box by its number or code",
             "go to no.",
             ("go", "go to"),
             big_label="go to",
-            on_page="leave the books and walk on at an enclosure, by its number or code",
+            on_page="leave the books and walk on at a box, by its number or code",
             page_label="walk to no.",
             big_page_label="walk to",
             while_correcting=False,
@@ -138,7 +138,7 @@ COMMANDS: Mapping[str, Command] = {
         ),
         Command(
             "scan",
-            "go to a scanned enclosure from anywhere, also out of a note; a label's code begins with it",
+            "go to a scanned box from anywhere, also out of a note; a label's code begins with it",
             "scan",
             ("scan",),
             needs_own_key=True,
@@ -178,7 +178,7 @@ COMMANDS: Mapping[str, Command] = {
             "record an act",
             ("record",),
             big_label="record",
-            on_page="record what happened, at the enclosure of the row or of the page",
+            on_page="record what happened, at the box of the row or of the page",
             asks=True,
             ends_line=True,
             page_label="record",
@@ -190,10 +190,10 @@ COMMANDS: Mapping[str, Command] = {
         ),
         Command(
             "pages",
-            "the books: this enclosure's page, and from there the rack, animals, due work ...",
+            "the books: this box's page, and from there the rack, animals, due work ...",
             "books",
             ("pages", "books"),
-            on_page="this enclosure's page",
+            on_page="this box's page",
             page_label="open",
             asks=True,
             walk_rank=140,

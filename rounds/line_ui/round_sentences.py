@@ -19,7 +19,7 @@ def begins(day: str, name: str, keeper: str, seen: int, of: int) -> str:
 
 
 def nothing_in_bays(bays: str) -> str:
-    return f"There is no enclosure in bays {bays}"
+    return f"There is no box in bays {bays}"
 
 
 def not_taken(rest: str) -> str:

@@ -114,7 +114,7 @@ def numbers(low: float, high: float, unit: str, *, at_least: bool) -> str:
 
 
 def expected(value: str) -> str:
-    return f"expected {value}"
+    return f"usual {value}"
 
 
 def has_to_be_read(why: str) -> str:
@@ -130,7 +130,7 @@ def last(value: str, when: str) -> str:
 
 
 def last_as_expected(value: str, when: str) -> str:
-    return f"last {value}{when}, as expected"
+    return f"last {value}{when}, as usual"
 
 
 def now(value: str) -> str:
@@ -138,7 +138,7 @@ def now(value: str) -> str:
 
 
 def now_as_expected(value: str) -> str:
-    return f"now {value}, as expected"
+    return f"now {value}, as usual"
 
 
 # What was recorded
@@ -146,7 +146,7 @@ def now_as_expected(value: str) -> str:
 
 def confirmed(readings: int, unread: tuple[str, ...]) -> str:
     left = f"; left unread: {', '.join(unread)}" if unread else ""
-    return f"{_count(readings, 'reading')} as expected{left}" if readings else f"seen{left}"
+    return f"{_count(readings, 'reading')} as usual{left}" if readings else f"seen{left}"
 
 
 def note_recorded(text: str) -> str:

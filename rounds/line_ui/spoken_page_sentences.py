@@ -5,7 +5,7 @@ from __future__ import annotations
 LOOK_FOR_WHAT = "Look for what, a part of a name or words of a note? back leaves."
 LOOK_FOR_ELSE = "Words look for something else; "
 WHAT_CAN_BE_TYPED = "A number goes to its row, Enter opens what the row is about, back leaves the page."
-ABOUT_THE_ROW = "record, done, put off, correct, note, skip and closer are about the enclosure of the row."
+ABOUT_THE_ROW = "record, done, put off, correct, note, skip and closer are about the box of the row."
 NO_MORE_ROWS = "There are no more rows."
 NO_KEY_OPENS_PAGES = "No key opens pages."
 

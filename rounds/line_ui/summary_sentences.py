@@ -4,10 +4,10 @@ from __future__ import annotations
 
 NOTHING_TO_CARRY = "To carry next time: nothing."
 QUIT_LEAVES = "quit leaves."
-NOTHING_LISTED = "Nothing is listed. back goes to the last enclosure, quit leaves."
+NOTHING_LISTED = "Nothing is listed. back goes to the last box, quit leaves."
 HOW_TO_ANSWER = "Type an answer by its digit or its word and press Enter; several answers go on one line with blanks between them."
 ENTER_ALONE = (
-    "Enter alone goes on: what was not typed is confirmed as expected. A note is the word note and its text."
+    "Enter alone goes on: what was not typed is confirmed as usual. A note is the word note and its text."
 )
 HELP_SHOWS = "what can be typed, and what each reading means"
 OR_ENTER_ALONE = " or Enter alone"

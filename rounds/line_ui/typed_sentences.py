@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-AT_AN_ENCLOSURE = "Readings are taken at an enclosure, and this is the summary."
+AT_AN_ENCLOSURE = "Readings are taken at a box, and this is the summary."
 NOTHING_LISTED = "Nothing is listed."
 NO_QUESTION = "No question is open here; Enter goes on, up goes back to the last reading."
 
@@ -48,7 +48,7 @@ def none_of_these(typed: str, near: str) -> str:
 
 
 def no_enclosure(typed: str, near: str) -> str:
-    return f"There is no enclosure {typed} on this walk; it stays here. {near}".rstrip()
+    return f"There is no box {typed} on this walk; it stays here. {near}".rstrip()
 
 
 def no_days(typed: str, most: int) -> str:

@@ -7,7 +7,7 @@ AT_LEAST = "at least "
 
 
 LIFTED = "lifted, urgent"
-CAUSE_GONE = " (no longer seen)"
+CAUSE_GONE = " (not seen today: fixed?)"
 ENDED = "you are looking at it now"
 DEALT_WITH = "done or put off"
 

@@ -27,7 +27,7 @@ def until_read(refusal: str, help_key: str) -> str:
 
 
 def saved(number: int) -> str:
-    return f" {number} saved" if number else " nothing to save yet"
+    return f" {number} saved" if number else " nothing typed yet"
 
 
 def waiting(number: int) -> str:
@@ -43,7 +43,7 @@ def first_saved(undo_key: str) -> str:
 
 
 def first_round(next_key: str, help_key: str) -> str:
-    return f" first round: type what you see; {next_key} takes the rest as expected; {help_key} helps"
+    return f" first round: type what you see; {next_key} takes the rest as usual; {help_key} helps"
 
 
 def numbers(low: float, high: float, unit: str, ends: str) -> str:

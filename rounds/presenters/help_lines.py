@@ -40,7 +40,8 @@ def _text(walk: Walk, width: int) -> list[Line]:
     if isinstance(walk.state.mode, ReadingHelp) and walk.state.mode.card is not None:
         from rounds.presenters import card_help_lines  # no start needs it
 
-        return [*card_help_lines.lines(walk, walk.state.mode.card, width), *of_cards(walk, width)]
+        of_card = card_help_lines.lines(walk, walk.state.mode.card, width)
+        return [*of_card, *of_cards(walk, width), *of_short_words(width)]
     if walk.state.pages:
         return _of_page(walk, width)
     if walk.state.at < walk.route.count():
@@ -78,7 +79,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out += of_cards(walk, width) if on_walk else []
     shown = steps.rows(walk.state, walk.desk)
     if not shown:
-        return out
+        return [*out, *of_short_words(width)]
     out.append(BLANK)
     out += [((f" {x}", "strong"),) for x in wrap(help_sentences.READINGS_HERE, width - 1, 5)]
     for ask in shown:
@@ -86,6 +87,14 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += named_row(
             f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width
         )
+    return [*out, *of_short_words(width)]
+
+
+def of_short_words(width: int) -> list[Line]:
+    """What the signs and abbreviations of the screens mean."""
+    out: list[Line] = [BLANK, ((help_sentences.SHORT_WORDS_HERE, "strong"),)]
+    for sign, about in help_sentences.SHORT_WORDS:
+        out += named_row(f"  {sign:<14}", about, width, "strong")
     return out
 
 
@@ -125,7 +134,7 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
             (steps.key_for(walk.desk, "help"), help_sentences.THIS_PAGE),
         ):
             out += named_row(f"  {name:<14}", about, width)
-        return out
+        return [*out, *of_short_words(width)]
     arrows = steps.key_for(walk.desk, "reading_down") in ARROWS
     if page.shelves:
         out += named_row(
@@ -149,4 +158,4 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     for topic in TOPICS:
         key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
         out += named_row(f"  {key:<14}", topic.title, width)
-    return out
+    return [*out, *of_short_words(width)]

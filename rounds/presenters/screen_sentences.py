@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 NO_PLACE = "no place"
-READ_THEN, NOW, EXPECTED = "read then", "now", "expected"
+READ_THEN, NOW, EXPECTED = "read then", "now", "usual"
 ENDS_THE_NUMBER = "ends the number"
-REST_AS_EXPECTED = "the rest as expected, and on"
-ABOUT_THIS_ENCLOSURE = "about this enclosure"
+REST_AS_EXPECTED = "all else as usual, next box"
+ABOUT_THIS_ENCLOSURE = "about this box"
 NEXT_ON_THE_WALK, SIGNS = "next on the walk", "   ✓ seen, s skipped"
 DUE = "due"
 LOOK_FOR = " look for: "
 FOUR_WEEKS_SIGNS = (
-    "  ▁ to █ how much   · as expected",
+    "  ▁ to █ how much   · as usual",
     "  digit: the answer   - not read",
     "  gap: nobody looked",
 )

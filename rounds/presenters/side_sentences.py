@@ -8,7 +8,7 @@ AGE_NOT_KNOWN = "age not known"
 LOOKS = "looks"
 WEIGHT = "weight"
 BARS = "▁ to █ how much"
-FINE = "· as expected"
+FINE = "· as usual"
 NOT_READ = "- not read"
 GAP = "gap: nobody looked"
 STEPS = {
@@ -47,7 +47,7 @@ def and_more(number: int, animals: int) -> str:
 def usual_count(low: str, high: str, low_bar: str, high_bar: str) -> str:
     if low == high:
         return f"usual {low} {low_bar}"
-    return f"usual {low}–{high} {low_bar}–{high_bar}"
+    return f"usual {low}–{high} {low_bar}{high_bar}"
 
 
 def answer(key: str, title: str) -> str:

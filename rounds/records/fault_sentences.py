@@ -10,11 +10,11 @@ def in_several_places(animal: str, places: int) -> str:
 
 
 def in_no_enclosure(animal: str) -> str:
-    return f"{animal} is alive and in no enclosure"
+    return f"{animal} is alive and in no box"
 
 
 def still_in_an_enclosure(animal: str, state: str) -> str:
-    return f"{animal} is {state} and still in an enclosure"
+    return f"{animal} is {state} and still in a box"
 
 
 def own_ancestor(animal: str) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from rounds.records import fault_sentences
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, name_of
+from rounds.records.naming import animal_name, name_of, table_word
 from rounds.records.tables import (
     TABLES,
     Animal,
@@ -118,7 +118,7 @@ def _totals(ledger: Ledger) -> Iterator[str]:
     for (source, i), (sum_, more) in there.items():
         found = ledger.row(source, i)
         if sum_ > found.total and not found.at_least:
-            yield fault_sentences.more_than_found(source.table, found.name, sum_, found.total)
+            yield fault_sentences.more_than_found(table_word(source.table), found.name, sum_, found.total)
         if sum_ < found.total and not more:
             yield fault_sentences.fewer_than_found(source.table, found.name, sum_, found.total)
 
@@ -140,7 +140,9 @@ def _references(ledger: Ledger) -> Iterator[str]:
             for column in refs:
                 referred = record.value(column)
                 if referred is not None and referred not in counts[column.of]:
-                    yield fault_sentences.refers_to_what_was_taken_back(table.table, record.id, column.of)
+                    yield fault_sentences.refers_to_what_was_taken_back(
+                        table_word(table.table), record.id, table_word(column.of)
+                    )
 
 
 def _days(ledger: Ledger) -> Iterator[str]:

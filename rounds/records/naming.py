@@ -6,6 +6,13 @@ from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.tables import TABLES, Animal, Enclosure, Line
 
+CALLED = {"enclosure": "box", "lot": "arrival"}
+
+
+def table_word(table: str) -> str:
+    """What keepers call a row of this table: an ``enclosure`` is a box, a ``lot`` an arrival."""
+    return CALLED.get(table, table)
+
 
 def animal_name(ledger: Ledger, animal: int) -> str:
     """``UMBER/3``."""

@@ -122,7 +122,7 @@ class Visit(NamedTuple):
     """One visit with what was read at it.
 
     ``read`` holds observed values by reading id; ``confirmed`` holds what one key
-    confirmed as expected: a value for ticks and choices, ``(low, high)`` for counts,
+    confirmed as usual: a value for ticks and choices, ``(low, high)`` for counts,
     which stay unknown within that range. ``skipped`` is the reason key of a skip.
     """
 

@@ -20,7 +20,7 @@ def was_with(males: str, pairing: str) -> str:
 
 
 def shared_an_enclosure(animal: str) -> str:
-    return f"she was in one enclosure with {animal}"
+    return f"she was in one box with {animal}"
 
 
 def grown_here(lot: str) -> str:

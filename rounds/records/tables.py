@@ -163,7 +163,7 @@ class Content(Counted, Record, table="content"):
 class Lock(Record, table="lock"):
     """What must not be done, and until when."""
 
-    enclosure: Column[int | None] = c.ref("enclosure", "to which enclosure", default=None)
+    enclosure: Column[int | None] = c.ref("enclosure", "to which box", default=None)
     animal: Column[int | None] = c.ref("animal", "or to which animal", default=None)
     forbids: Column[str] = c.text("some of: dig open move wet")
     from_day: Column[int] = c.day("since which day")
@@ -175,7 +175,7 @@ class Lock(Record, table="lock"):
 class Due(Record, table="due"):
     """Work with a window."""
 
-    enclosure: Column[int | None] = c.ref("enclosure", "at which enclosure", default=None)
+    enclosure: Column[int | None] = c.ref("enclosure", "at which box", default=None)
     animal: Column[int | None] = c.ref("animal", "for which animal", default=None)
     what: Column[str] = c.text("what is to be done")
     earliest: Column[int] = c.day("first day on which it makes sense")

@@ -13,6 +13,7 @@ from rounds.acts.registry import all_acts
 from rounds.acts.running_trials import masked
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.naming import table_word
 from rounds.records.tables import TABLES, Place
 from rounds.reports import act_report_sentences
 from rounds.reports.book_kinds import ACT_FIELDS, ACTS, HISTORY, RECORDED
@@ -40,7 +41,7 @@ def acts_report() -> ReportDocument:
     rows = [
         ReportRow(
             (a.id, a.on, a.title, a.about, title, [f.name for f in a.fields]),
-            act_report_sentences.act(a.id, a.on, a.about or a.title),
+            act_report_sentences.act(a.id, table_word(a.on), a.about or a.title),
             under=(act_report_sentences.topic(title),),
         )
         for title, found in _topics().items()
@@ -59,7 +60,7 @@ def _topics() -> dict[str, list[Act]]:
 def usage(act: Act) -> str:
     """How an act is typed: ``rounds record dead ANIMAL [on=…]``."""
     fields = [f"{f.name}=…" if f.required else f"[{f.name}=…]" for f in act.fields]
-    return " ".join(["rounds record", act.id, *([act.on.upper()] if act.on else []), *fields])
+    return " ".join(["rounds record", act.id, *([table_word(act.on).upper()] if act.on else []), *fields])
 
 
 def fields_report(act: Act) -> ReportDocument:

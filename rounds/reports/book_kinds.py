@@ -122,8 +122,8 @@ PROBLEMS = listing_kind(
 
 EXPLAINED = kind(
     "rules-explained",
-    "Rules at an enclosure",
-    "Every rule at an enclosure as it stood at its last look",
+    "Rules at a box",
+    "Every rule at a box as it stood on its last visit",
     ReportTable(
         "rules",
         (
@@ -155,7 +155,7 @@ EXPLAINED = kind(
             ReportColumn("file", "", "text", "The file the rule is in", always=True),
             ReportColumn("line", "", "whole", "The line it begins in", always=True),
         ),
-        "A rule that is watched at the enclosure",
+        "A rule that is watched at the box",
     ),
     fields=(
         ReportColumn("enclosure", "", "text", "Its code", always=True),
@@ -179,7 +179,7 @@ REPLAYED = kind(
             ReportColumn("per_100", "/100", "number", "Times raised per 100 looks", places=1, always=True),
             ReportColumn("stood", "stood", "whole", "Looks at which it stood", always=True),
             ReportColumn("unknown", "unknown", "whole", "Looks at which it could not be told", always=True),
-            ReportColumn("enclosures", "boxes", "whole", "Enclosures it was raised in", always=True),
+            ReportColumn("enclosures", "boxes", "whole", "Boxes it was raised in", always=True),
         ),
         "A rule over the looks it applied to",
     ),

@@ -6,7 +6,7 @@ from rounds.reports.report import ReportTable, kind, listing_kind
 from rounds.reports.report_columns import ReportColumn
 
 DAY = ReportColumn("day", "", "day", "The round day of the summary", always=True)
-PLACE = ReportColumn("place", "place", "text", "Bay, shelf and slot the enclosure stands at")
+PLACE = ReportColumn("place", "place", "text", "Bay, shelf and slot the box stands at")
 ENCLOSURE = ReportColumn("enclosure", "enclosure", "text", "Its code")
 
 ACTION = ReportTable(
@@ -28,7 +28,7 @@ ACTION = ReportTable(
         ReportColumn("cause_gone", "", "yesno", "Was the cause no longer seen at the last look?"),
         ReportColumn("", "cause"),
     ),
-    "An enclosure that needs something done",
+    "A box that needs something done",
 )
 CARRY = ReportTable(
     "carry",
@@ -40,10 +40,10 @@ CARRY = ReportTable(
         ReportColumn("amount", "", "number", "How much of it, where one figure says it all"),
         ReportColumn("least", "", "number", "The least that is needed"),
         ReportColumn("most", "", "number", "The most that is needed; null when nobody knows"),
-        ReportColumn("for", "", "text", "Codes of the enclosures it is for", many=True),
+        ReportColumn("for", "", "text", "Codes of the boxes it is for", many=True),
         ReportColumn("", "for"),
         ReportColumn(
-            "unknown_for", "", "text", "Codes of enclosures that need an unknown amount on top", many=True
+            "unknown_for", "", "text", "Codes of boxes that need an unknown amount on top", many=True
         ),
         ReportColumn("", "not known for"),
         ReportColumn("mix", "", "text", "What substrate is made of"),
@@ -79,7 +79,7 @@ UNSEEN = ReportTable(
         ReportColumn("skipped", "", "text", "Id of the reason it was skipped for"),
         ReportColumn("", "skipped"),
     ),
-    "An enclosure that was not seen on the day",
+    "A box that was not seen on the day",
 )
 SUMMARY = kind(
     "summary",
@@ -203,7 +203,7 @@ SEASON = listing_kind(
 BATCH = listing_kind(
     "batch",
     "Substrate batch",
-    "An enclosure that got substrate of the batch",
+    "A box that got substrate of the batch",
     (
         ReportColumn("enclosure", "enclosure", "text", "Its code", always=True),
         ReportColumn("stage", "stage", "text", "What it is for now"),

@@ -12,7 +12,7 @@ NEEDS_ACTION = "Needs action"
 TO_CARRY = "To carry next time"
 NOT_DONE = "Due and not done"
 NOT_SEEN = "Not seen"
-NO_LONGER_SEEN = "no longer seen"
+NO_LONGER_SEEN = "not seen today: fixed?"
 
 
 def action(mark: str, place: str, box: str, reason: str, since: str) -> str:
@@ -21,7 +21,7 @@ def action(mark: str, place: str, box: str, reason: str, since: str) -> str:
 
 
 def to_do(what: str, *, cause_gone: bool) -> str:
-    return f"→ {what}{' No longer seen at the last look.' if cause_gone else ''}"
+    return f"→ {what}{' Not seen on the last visit: fixed?' if cause_gone else ''}"
 
 
 def thing(name: str, mix: str) -> str:
@@ -31,7 +31,7 @@ def thing(name: str, mix: str) -> str:
 def not_done(box: str, what: str, animal: str, when: str, withheld: str, why: str) -> str:
     """``animal`` and ``withheld`` may be empty."""
     who = f" ({animal})" if animal else ""
-    held = f", withheld: {withheld}" if withheld else ""
+    held = f", has to wait: {withheld}" if withheld else ""
     return f"{box}  {what}{who} {when}{held}: {why}"
 
 
@@ -71,7 +71,7 @@ def because(why: str) -> str:
 
 
 def withheld(why: str) -> str:
-    return f"withheld: {why}"
+    return f"has to wait: {why}"
 
 
 def put_off(until: str, why: str) -> str:

@@ -8,7 +8,7 @@ from rounds.text.reading_text import reading_text
 NO_PAIR = "no pair can be made now"
 NOBODY_GROWN = "the book holds no grown animal that is alive"
 NOTHING_PLANNED = "no pairing is planned"
-OUTER_BOUNDS = "some F are outer bounds: too many possible sires to go through every combination"
+OUTER_BOUNDS = "some F are outer bounds: too many possible fathers to try every one"
 INSTEAD_FOR_HER = "instead for her"
 INSTEAD_FOR_HIM = "instead for him"
 
@@ -81,8 +81,8 @@ def planned(plan: str, male: str, female: str, into: str) -> str:
 def offered(box: str, first: str, last: str) -> str:
     """``box`` and ``last`` may be empty: she is in none, and it is offered without an end."""
     until = f" to {last}" if last else " on"
-    return f"offered at {box or 'no enclosure'} from {first}{until}"
+    return f"offered at {box or 'no box'} from {first}{until}"
 
 
 def withheld(why: str) -> str:
-    return f"withheld: {why}"
+    return f"has to wait: {why}"

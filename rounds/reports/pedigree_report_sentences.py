@@ -9,7 +9,7 @@ from rounds.text.reading_text import reading_text, same, short
 
 AS_DECLARED = "0 as declared"
 ORIGIN = "as declared: founders said to be unrelated to the others count as not inbred"
-OUTER = "outer bounds: too many possible sires to go through every combination"
+OUTER = "outer bounds: too many possible fathers to try every one"
 MALE_NOT_RECORDED = "a male not recorded"
 NOT_RECORDED = "not recorded"
 
@@ -46,7 +46,7 @@ def possibly(males: tuple[str, ...]) -> str:
 
 
 def parents(sire: str, dam: str) -> str:
-    return f"sire {sire or NOT_RECORDED}, dam {dam or NOT_RECORDED}"
+    return f"father {sire or NOT_RECORDED}, mother {dam or NOT_RECORDED}"
 
 
 def kinship_of_two(a: str, b: str) -> str:

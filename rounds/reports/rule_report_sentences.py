@@ -6,7 +6,7 @@ NOBODY_LOOKED = "nobody has looked since it came into this stage"
 
 
 def at_the_look(day: str) -> str:
-    return f"at the look of {day}"
+    return f"on the visit of {day}"
 
 
 def explained(box: str, stage: str, look: str) -> str:
@@ -15,7 +15,7 @@ def explained(box: str, stage: str, look: str) -> str:
 
 
 def not_watched(rule: str, stage: str) -> str:
-    return f"{rule} is not watched for at an enclosure in stage {stage}"
+    return f"{rule} is not watched for at a box in stage {stage}"
 
 
 def replayed(visits: int, flags_per_100: float) -> str:

@@ -10,14 +10,14 @@ from rounds.reports import day_sentences
 from rounds.reports.day_kinds import SEASON
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import CellValue, ReportColumn
-from rounds.values.spans import iso
+from rounds.text.cleaning import day_and_year
 
 
 def season_report(lines: Sequence[LineSeason], first: int, last: int) -> ReportDocument:
     """By line: what was found and hatched, losses by stage beside how many entered it, beetles."""
     return document(
         SEASON,
-        day_sentences.season_title(iso(first), iso(last)),
+        day_sentences.season_title(day_and_year(first), day_and_year(last)),
         *_for_people(lines),
         Report(
             "", SEASON.table(ROWS).columns, [_by_stage(s, n) for s in lines for n in range(len(s.losses))]

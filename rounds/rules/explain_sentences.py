@@ -31,7 +31,7 @@ def do(text: str) -> str:
 
 
 def withheld(locks: str) -> str:
-    return f"  withheld: {locks}"
+    return f"  has to wait: {locks}"
 
 
 def bring(items: tuple[str, ...]) -> str:
@@ -48,23 +48,23 @@ def days(number: int) -> str:
 
 
 def looks(number: int) -> str:
-    return many(number, "look")
+    return many(number, "visit")
 
 
 def not_held(need: str, skipped: int, *, cannot_be_told: bool) -> str:
     """``need``: days or looks; ``skipped``: visits passed over."""
-    said = "cannot be told at this look" if cannot_be_told else "does not hold"
+    said = "cannot be told on this visit" if cannot_be_told else "does not hold"
     return f"It {said}; it must hold for {need}. Only observed values count.{_skipped(skipped)}"
 
 
 def held(looks_held: int, days_held: int, need: str, skipped: int) -> str:
-    run = f"{many(looks_held, 'look')} over {many(days_held, 'day')}"
+    run = f"{many(looks_held, 'visit')} over {many(days_held, 'day')}"
     return f"It has held for {run}; it must hold for {need}.{_skipped(skipped)}"
 
 
 def held_before(looks_held: int, days_held: int, need: str, skipped: int) -> str:
     """A run that is over: the condition does not hold at this look."""
-    run = f"{many(looks_held, 'look')} over {many(days_held, 'day')}"
+    run = f"{many(looks_held, 'visit')} over {many(days_held, 'day')}"
     return f"It held for {run} and does not hold now; it must hold for {need}.{_skipped(skipped)}"
 
 
@@ -74,7 +74,7 @@ def _skipped(visits: int) -> str:
 
 def lingers(ends_after: int) -> str:
     """After the reason of a rule that was not so at this look."""
-    return f" Not so at this look; it ends after {ends_after} such looks."
+    return f" Not so on this visit; it ends after {ends_after} such visits."
 
 
 def done_with(title: str) -> str:

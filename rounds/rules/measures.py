@@ -198,7 +198,7 @@ MEASURES: dict[str, Measure] = {
         Measure(
             "gone_per_day",
             "number",
-            "quarter cups of jelly gone for each day since the last look at the food",
+            "quarter cups of jelly eaten for each day since the last look at the food",
             food_measures.gone_per_day,
             "quarter cups a day",
             reads=_JELLY,

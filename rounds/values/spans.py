@@ -8,10 +8,11 @@ what it returns carries no words: nobody typed it. Texts are parsed in
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 from rounds.named_tuple import NamedTuple
-from rounds.text.cleaning import day_words
+from rounds.text.cleaning import day_and_year, day_words
 
 FIRST, LAST = 1, 3652059  # date.min and date.max as ordinals: "nobody knows how early/late"
 
@@ -73,6 +74,22 @@ def day(year: int, month: int, number: int) -> Span:
 def text(span: Span) -> str:
     """The words that were typed; without any, words that parse back to the same days."""
     return span.words or plain_words(span)
+
+
+def told(span: Span) -> str:
+    """The span as keepers are told it: ``9 Jan 2026``, ``about 9 Jan 2026``; other words as they were typed."""
+    return re.sub(_ISO, _told_day, text(span))
+
+
+_ISO = r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])"
+
+
+def _told_day(found: re.Match[str]) -> str:
+    """A day of the calendar in words; what is none stays as it was typed."""
+    try:
+        return day_and_year(date.fromisoformat(found[0]).toordinal())
+    except ValueError:
+        return found[0]
 
 
 def plain_words(span: Span) -> str:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from rounds.text.reading_text import reading_explained
 
-ABOUT_ONE = "One animal with its kin and its past. Parents and sibs are as sure as is said beside them."
-ABOUT_ALL = "Animals with numbers. The last step of its life that was recorded stands with the days since."
+ABOUT_ONE = "One animal with its kin and its past. How sure parents and sibs are is said beside them."
+ABOUT_ALL = "Animals with numbers. Each with the last step of its life that was recorded, and the days since."
 NO_NUMBER_YET = (
-    "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
+    "No animal has a number yet. Go to the box where they are; the record key there offers"
     " an arrival, a line to open, and numbers for the animals of a line."
 )
 
@@ -20,7 +20,7 @@ YOUNG = "young"
 SIBS = "sibs"
 PLACES = "places"
 LIFE = "life"
-LOOKS = "looks that name it"
+LOOKS = "notes that name it"
 LIVING = "living"
 MISSING = "missing"
 GONE = "no longer here"
@@ -28,11 +28,11 @@ WEIGHTS = "weights"
 WEIGHTS_OF_SINGLE = "weights of single ones"
 
 # Nothing there.
-NO_ENCLOSURE = "in no enclosure"
+NO_ENCLOSURE = "in no box"
 NONE_LIVING = "no living animal has a number"
 NEVER_WEIGHED = "never weighed"
 NO_NOTE = "no note names it"
-IN_NO_ENCLOSURE_EVER = "it was in no enclosure"
+IN_NO_ENCLOSURE_EVER = "it was in no box"
 
 
 def title(animal: str) -> str:
@@ -43,7 +43,7 @@ def title(animal: str) -> str:
 SPECIES_NOT_RECORDED = "species not recorded"
 HOW_NOT_RECORDED = "how is not recorded"
 STILL_ALIVE = "alive"
-WHEREABOUTS_UNKNOWN = "whereabouts unknown"
+WHEREABOUTS_UNKNOWN = "missing"
 LEFT_HOUSE = "left the house"
 WHEN_NOT_RECORDED = "when is not recorded"
 
@@ -75,7 +75,7 @@ WHILE_IN_STAGE = "while in this stage"
 DAY_NOT_AGREED = "a day not agreed"
 LENT = "lent"
 ON_LOAN_HERE = "on loan here"
-LENT_OUT_TO_NOBODY = "no enclosure"
+LENT_OUT_TO_NOBODY = "no box"
 
 
 def do_not(forbidden: tuple[str, ...]) -> str:
@@ -155,7 +155,7 @@ def as_recorded(derived: str, why: str) -> str:
 
 
 def looked_through(number: int, of: int) -> str:
-    return f"looked through {number} of {of} enclosures"
+    return f"looked through {number} of {of} boxes"
 
 
 # Weighings.

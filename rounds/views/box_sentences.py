@@ -6,8 +6,8 @@ from __future__ import annotations
 ABOUT_RACK = (
     "Every shelf as it stands. Each box shows its code, its stage, the worst open action (!!! now, !! today, ! watch it),"
     " due when work is due, lock when something must not be done there, and when somebody last looked: ✓ today,"
-    " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no look. Below the shelves, or beside"
-    " them, stands all of it for the box at the cursor. A free slot has no box. Where the whole rack does not fit, one bay"
+    " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no visit. Below the shelves, or beside"
+    " them: all of it for the box at the cursor. A free slot has no box. Where the whole rack does not fit, one bay"
     " of it is shown, with the worst open action of the others above it."
 )
 SEEN_TODAY = "seen today"
@@ -50,7 +50,7 @@ def lock(words: str) -> str:
 
 
 def due(what: str, window: str, withheld: str) -> str:
-    kept = f", withheld: {withheld}" if withheld else ""
+    kept = f", has to wait: {withheld}" if withheld else ""
     return f"due: {what}, {window}{kept}"
 
 
@@ -60,12 +60,12 @@ def larvae_of(instar: str) -> str:
 
 # An enclosure.
 ABOUT_BOX = (
-    "One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
+    "One box with its whole past. A row about an animal, a group's line or a brood opens its page."
     " Done and put off are about the action or the due work of the row."
 )
 GO_THERE = "go there on the walk"
 IN_IT = "in it"
-LOOKS = "looks"
+LOOKS = "visits"
 WAS_IN_IT = "was in it"
 STAGES_BEFORE = "stages before"
 TO_DO_HERE = "to do here"
@@ -76,7 +76,7 @@ TAKEN_BACK = "taken back"
 
 
 def enclosure(code: str) -> str:
-    return f"enclosure {code}"
+    return f"box {code}"
 
 
 def stage(name: str, since: str | None) -> str:
@@ -113,13 +113,13 @@ def note(text: str) -> str:
 
 
 def as_expected(values: str) -> str:
-    return f"(as expected: {values})"
+    return f"(as usual: {values})"
 
 
 # Open actions.
 ABOUT_ACTIONS = (
     "Every open action of the house: !!! now, !! today, ! watch it, each with its reason and what to do. Done and put off"
-    " are about the action of the row. It stays until somebody says so, also when its cause is no longer seen."
+    " are about the action of the row. It stays until somebody says so, also when it was not seen again."
 )
 NO_ACTIONS = "Nothing is open. Actions come from rules, while you walk; `rounds rules explain BOX` says what is watched at a box."
 TO_DO = "to do"
@@ -127,29 +127,29 @@ OPEN_ACTIONS = "open actions"
 
 
 def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> str:
-    gone = " (no longer seen)" if cause_gone else ""
+    gone = " (not seen today: fixed?)" if cause_gone else ""
     return f"{reason}{gone} → {todo} {withheld}".rstrip()
 
 
 # Due work.
 ABOUT_DUE = (
-    "Work with a window, under its most likely day or the first it can be done on, in shelf order: what follows from the"
-    " books and the species files, and what keepers asked for. It can be done on any day of the window; overdue is what"
-    " its window has passed. This week is the next seven days. Withheld means that a lock forbids it on"
-    " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
+    "Work with its first and last day, listed under the likeliest day, in shelf order: what follows from the books and"
+    " the species files, and what keepers asked for. It can be done on any of those days; overdue means the last one"
+    " is past. This week is the next seven days. It has to wait where a lock forbids it on"
+    " that day. Done and put off are about the work of the row; work that begins later than a week from"
     " now is only shown."
 )
 FURTHER_ON = "further on"
 NEAREST_DUE = "overdue, today and this week"
 NOTHING_YET = "nothing yet"
-WAIT = "still being worked out; a moment, then again"
-NO_BOX_OF_WORK = "this work stands at no box"
+WAIT = "still being worked out: try again in a moment"
+NO_BOX_OF_WORK = "this work belongs to no box"
 
 
 def nothing_due(days: int) -> str:
     return (
         f"Nothing is due in the next {days} days. Work follows from what is recorded (a female put to lay, a brood found, a"
-        " quarantine begun) and from a species file; record look-again asks for a look of your own."
+        " quarantine begun) and from a species file; record look-again reminds you of something of your own."
     )
 
 
@@ -162,9 +162,9 @@ def later(number: int, last: str, days: int) -> str:
 
 
 def work(what: str, who: str, withheld: str, why: str) -> str:
-    """``first search (UMBER 3 f); withheld: do not dig …; she went in 28 days before``."""
+    """``first search (UMBER 3 f); withheld: do not dig …; 28 days after she went in``."""
     said = f"{what} ({who})" if who else what
-    return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
+    return "; ".join(x for x in (said, f"has to wait: {withheld}" if withheld else "", why) if x)
 
 
 SEVERAL_BOXES = "one line for several boxes: open one of them to tick it off or put it off"

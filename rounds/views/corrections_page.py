@@ -12,7 +12,7 @@ from rounds.records.observations import ReadingChange
 from rounds.records.reading_words import usual_words, value_words
 from rounds.records.tables import TABLES, Animal, Enclosure, LabelSwap
 from rounds.text.cleaning import day_words
-from rounds.values.spans import text
+from rounds.values.spans import told
 from rounds.views import find_sentences as sentences
 from rounds.views import page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
@@ -68,7 +68,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
 def _doubt(sources: Sources, swap: LabelSwap) -> ListRow:
     """Labels of which it is still to be said whether they were mixed up; the record key says it."""
     box, other = (page_words.code(sources.ledger, id_) for id_ in (swap.enclosure, swap.other))
-    first, last = ("" if when is None else text(when) for when in (swap.since, swap.until))
+    first, last = ("" if when is None else told(when) for when in (swap.since, swap.until))
     return ListRow(
         (box, other, sentences.from_to(first, last)),
         Link("enclosure", swap.enclosure),

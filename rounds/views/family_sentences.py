@@ -8,7 +8,7 @@ ABOUT_PAIRINGS = (
     "Which males were with which female. What was found of each stands last; at least stays at least."
 )
 NO_PAIRING_YET = (
-    "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
+    "No pairing is recorded yet. Go to the box the animals are put together in; the record key there"
     " offers it."
 )
 PAIRINGS = "pairings"
@@ -25,7 +25,7 @@ NONE_FOUND = "none found"
 NOT_SEARCHED = "not searched yet"
 NOT_SEARCHED_AS_RECORDED = "not searched yet, as far as is recorded"
 NOT_SEEN_WHICH = "not seen which"
-NO_ENCLOSURE_RECORDED = "no enclosure is recorded"
+NO_ENCLOSURE_RECORDED = "no box is recorded"
 COMPLETE = "complete"
 PARTIAL = "partial"
 IN_TRIAL = "in a trial"
@@ -81,7 +81,7 @@ def one_of(fathers: str) -> str:
 
 
 # Broods.
-ABOUT_BROOD = "One brood. What was counted, less what became of them, is what should still be there."
+ABOUT_BROOD = "One brood. Counted, less those dead, moved or given away: so many should still be there."
 WHOSE = "whose"
 RECORD_SAYS_WHICH = "record says of which"
 WHERE_THEY_LIVE = "where they live"
@@ -133,11 +133,13 @@ def last_seen(who: str, day: str) -> str:
 
 
 # Lines.
-ABOUT_LINE = "One line. Who can breed follows from what is recorded; what keeps the others from it is said."
+ABOUT_LINE = (
+    "One line. Who can breed follows from what is recorded; why the others cannot is said beside them."
+)
 ABOUT_LINES = "Lines with how many live: males.females.unsexed with numbers, and those in counted groups."
 NO_LINE_YET = (
     "No line is open yet. Record the arrival of the animals first, then open a line from it:"
-    " the record key at an enclosure offers both."
+    " the record key at a box offers both."
 )
 LINES = "lines"
 LIVING_LINES = "living lines"
@@ -184,7 +186,9 @@ ABOUT_ARRIVAL = "One arrival with its papers and all that certainly or possibly 
 ABOUT_ARRIVALS = (
     "What came into the house together, and its papers. Counts are males.females.unsexed as they came."
 )
-NO_ARRIVAL_YET = "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
+NO_ARRIVAL_YET = (
+    "No arrival is recorded yet. Go to the box the animals were put into; the record key there offers it."
+)
 CAME_WITH_NUMBER = "came with it, with a number"
 CAME_IN_GROUPS = "came with it, in groups"
 LINES_FOUNDED = "lines founded from it"
@@ -205,4 +209,4 @@ def quarantine(day: str, *, over: bool) -> str:
 
 
 def withheld(why: str) -> str:
-    return f"withheld: {why}"
+    return f"has to wait: {why}"

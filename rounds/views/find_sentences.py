@@ -4,7 +4,7 @@ from __future__ import annotations
 
 HINT = (
     "Type a part of a box's code, number or place, of an animal, a line, a pairing, a brood, an arrival or a batch,"
-    " or words of a note. Several words may come in any order. Two animals list their pairing and every mating seen."
+    " or words of a note. Several words may come in any order. Two animals together list their pairing and every mating seen."
 )
 ABOUT_FIND = (
     "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
@@ -120,7 +120,7 @@ ABOUT_CORRECTIONS = (
     " corrected. Other acts that were taken back are under `rounds record history`."
 )
 LABELS_IN_DOUBT = "labels that may have been mixed up: record says yes or no"
-WHO_IS_WHO = "who turned out to be who"
+WHO_IS_WHO = "parents and labels corrected later"
 HOW_TO_CORRECT = {
     "parents": "at the animal's box, record: parents found out; of a brood, at its page",
     "labels": "at one of the boxes, record: labels had been mixed up; then, here, whether they were",
@@ -136,13 +136,13 @@ def taken_back(said: str) -> str:
     return f"{said} (taken back)"
 
 
-NO_CORRECTIONS = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
+NO_CORRECTIONS = "Nothing has been corrected. On the walk, correct opens one of the last three visits, and undo takes back."
 CORRECTIONS = "corrections"
 NOTHING_STOOD = "nothing"
 SEEN = "seen"
 NOTE = "note"
 SKIPPED = "skipped"
-AS_EXPECTED = "as expected"
+AS_EXPECTED = "as usual"
 
 
 def newest(number: int) -> str:

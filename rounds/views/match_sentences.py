@@ -44,9 +44,9 @@ NO_OTHER_FEMALE = "no other female"
 NO_COMMON_ANCESTOR = "no common ancestor is recorded"
 NO_SINGLE_ANCESTOR = "nothing, or an outer bound that no single ancestor adds up to"
 PLAN_HERE = "recording here plans this pair; nobody moves until it is made"
-IN_NO_ENCLOSURE = "she is in no enclosure: nothing can be planned"
-GO_TO_ENCLOSURE = "go to the enclosure"
-NEITHER_IN_ENCLOSURE = "neither of them is in an enclosure"
+IN_NO_ENCLOSURE = "she is in no box: nothing can be planned"
+GO_TO_ENCLOSURE = "go to the box"
+NEITHER_IN_ENCLOSURE = "neither of them is in a box"
 AWAKE_NOT_KNOWN = "cannot tell how long both are awake"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def look(example: str) -> str:
-    return f" Try a look: type how many quarter cups of jelly are gone, such as {example}."
+    return f" Try a reading: type how many quarter cups of jelly were eaten, such as {example}."
 
 
 def flag(down_key: str, digit: str) -> str:
@@ -20,4 +20,4 @@ def search(record_key: str) -> str:
 
 
 def search_is_at(box: str, go_key: str, number: int) -> str:
-    return f" Next, a search with numbers: {go_key}, {number} and enter go to {box}."
+    return f" Next, a search with counts: {go_key}, {number} and enter go to {box}."

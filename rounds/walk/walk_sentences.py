@@ -24,9 +24,9 @@ STEPS_OF_RULES = {
     "next-search-earlier": "bring the next search forward",
     "look-tomorrow": "look again tomorrow",
     "look-in-three-days": "look again in 3 days",
-    "longer-quarantine": "longer quarantine",
-    "change-substrate": "substrate changed",
-    "tub-each": "a tub for each",
+    "longer-quarantine": "lengthen the quarantine",
+    "change-substrate": "record: substrate changed",
+    "tub-each": "give each a tub",
 }
 """What the steps are called that a rule's instruction may offer."""
 

@@ -48,7 +48,7 @@ from rounds.records.tables import (
 from rounds.values.span_parser import parse_span
 from rounds.values.spans import Span
 
-TODAY = date(2026, 6, 1).toordinal()
+TODAY = date(2026, 5, 18).toordinal()
 APART = 53  # D2-1
 
 
@@ -131,7 +131,7 @@ def asked(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> Confirmat
 def house() -> Ledger:
     """The books described above."""
     d = Draft(Ledger())
-    long_ago = span("2025-09-01")
+    long_ago = span("2025-08-18")
     places = {
         n: d.add(Place(bay=bay, shelf=shelf, slot=slot))
         for n, (bay, shelf, slot) in enumerate(
@@ -144,11 +144,11 @@ def house() -> Ledger:
         Lot(
             name="Moss Gate spring",
             species=smithi,
-            arrived=span("2026-05-20"),
+            arrived=span("2026-05-06"),
             from_whom="Moss Gate",
             papers="MG-114",
             origin="second generation, said to be from a hill farm",
-            quarantine_until=day("2026-06-19"),
+            quarantine_until=day("2026-06-05"),
             males=1,
         )
     )
@@ -187,7 +187,7 @@ def house() -> Ledger:
                 code=f"T-{n:02}",
                 number=n,
                 stage=stage,
-                stage_since=span("2026-05-01"),
+                stage_since=span("2026-04-17"),
                 place=places[APART] if stage == "quarantine" else places[n],
                 species=species,
                 litres=10.0,
@@ -196,29 +196,29 @@ def house() -> Ledger:
         for n, (stage, species) in stages.items()
     }
 
-    def animal(name: str, sex: str, at: int, since: str = "2026-04-01", **more: Value) -> int:
+    def animal(name: str, sex: str, at: int, since: str = "2026-03-18", **more: Value) -> int:
         of, number = name.split("/")
         made = d.add(Animal(line=line[of], number=number, sex=sex, **more))
         if at:
             d.add(Content(enclosure=box[at], animal=made, line=line[of], since=span(since)))
         return made
 
-    first = {"emerged": span("2026-02-01"), "first_feed": span("2026-02-20"), "mature": span("2026-03-05")}
+    first = {"emerged": span("2026-01-18"), "first_feed": span("2026-02-06"), "mature": span("2026-02-19")}
     umber1 = animal("UMBER/1", "m", 1, **first)
     animal("UMBER/2", "f", 2, **first)
-    umber3 = animal("UMBER/3", "m", 0, state="dead", died=span("2026-05-10"))
-    umber4 = animal("UMBER/4", "f", 4, "2026-05-04", sire=umber1, **first)
+    umber3 = animal("UMBER/3", "m", 0, state="dead", died=span("2026-04-26"))
+    umber4 = animal("UMBER/4", "f", 4, "2026-04-20", sire=umber1, **first)
     kestrel1, kestrel2 = animal("KESTREL/1", "m", 3), animal("KESTREL/2", "f", 3)
     animal("UMBER/5", "unknown", 14)
-    animal("TALLOW/7", "unknown", 7, wandering=span("2026-04-20"), cell=span("about 2026-05-01"))
+    animal("TALLOW/7", "unknown", 7, wandering=span("2026-04-06"), cell=span("about 2026-04-17"))
     animal("TALLOW/8", "f", 8, eclosed=span("May 2026"))
-    animal("RUSH/1", "m", 10, "2026-05-20", lot=lot)
+    animal("RUSH/1", "m", 10, "2026-05-06", lot=lot)
     d.add(
         Lock(
             enclosure=box[10],
             forbids="move",
-            from_day=day("2026-05-20"),
-            until=span("2026-06-19"),
+            from_day=day("2026-05-06"),
+            until=span("2026-06-05"),
             reason="quarantine",
         )
     )
@@ -226,33 +226,33 @@ def house() -> Ledger:
         Due(
             enclosure=box[10],
             what="end of quarantine",
-            earliest=day("2026-06-19"),
-            likely=day("2026-06-19"),
-            latest=day("2026-06-19"),
-            why="Moss Gate spring came on 2026-05-20",
+            earliest=day("2026-06-05"),
+            likely=day("2026-06-05"),
+            latest=day("2026-06-05"),
+            why="Moss Gate spring came on 6 May 2026",
         )
     )
 
-    one = d.add(Pairing(name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-22")))
-    d.add(PairingMale(pairing=one, male=kestrel1, since=span("2026-05-22")))
+    one = d.add(Pairing(name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-08")))
+    d.add(PairingMale(pairing=one, male=kestrel1, since=span("2026-05-08")))
     two = d.add(
         Pairing(
             name="P-02",
             female=umber4,
             enclosure=box[3],
             paternity="certain",
-            since=span("2026-04-10"),
-            until=span("2026-05-04"),
-            mated=span("2026-04-18"),
+            since=span("2026-03-27"),
+            until=span("2026-04-20"),
+            mated=span("2026-04-04"),
         )
     )
-    d.add(PairingMale(pairing=two, male=umber3, since=span("2026-04-10"), until=span("2026-05-04")))
+    d.add(PairingMale(pairing=two, male=umber3, since=span("2026-03-27"), until=span("2026-04-20")))
     d.add(
         Lock(
             enclosure=box[4],
             forbids="dig",
-            from_day=day("2026-05-04"),
-            until=span("2026-06-04"),
+            from_day=day("2026-04-20"),
+            until=span("2026-05-21"),
             reason="until the first search",
         )
     )
@@ -261,7 +261,7 @@ def house() -> Ledger:
         Brood(
             name="LOCH-01",
             line=line["LOCH"],
-            found=span("2026-02-10"),
+            found=span("2026-01-27"),
             instar="L1",
             unsexed=21,
             at_least=True,
@@ -272,7 +272,7 @@ def house() -> Ledger:
             name="UMBER-01",
             line=line["UMBER"],
             pairing=two,
-            found=span("2026-05-25"),
+            found=span("2026-05-11"),
             instar="eggs",
             unsexed=10,
             at_least=True,
@@ -287,7 +287,7 @@ def house() -> Ledger:
                 males=males,
                 females=females,
                 unsexed=unsexed,
-                since=span("2026-05-01"),
+                since=span("2026-04-17"),
                 **more,
             )
         )
@@ -307,8 +307,8 @@ def counted_house() -> Ledger:
         draft.add(Enclosure(code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana"))
         for n, stage in ((16, "larvae"), (17, "colony"))
     )
-    brood = draft.add(Brood(name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9))
-    lot = draft.add(Lot(name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3))
+    brood = draft.add(Brood(name="SORREL-01", line=line, found=span("2026-03-18"), instar="L1", unsexed=9))
+    lot = draft.add(Lot(name="Nine Alders", arrived=span("2026-02-15"), males=2, females=3))
     draft.add(
         Content(
             enclosure=box,
@@ -318,10 +318,10 @@ def counted_house() -> Ledger:
             females=2,
             unsexed=6,
             instar="L3",
-            since=span("2026-05-01"),
+            since=span("2026-04-17"),
         )
     )
-    draft.add(Content(enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01")))
+    draft.add(Content(enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-04-17")))
     return draft.ledger
 
 
@@ -334,7 +334,7 @@ def with_trial(house: Ledger) -> Ledger:
     made = []
     for n in range(20, 28):
         animal = draft.add(Animal(line=line, number=str(n), sex="mf"[n % 2]))
-        draft.add(Content(enclosure=box, animal=animal, line=line, since=span("2026-05-01")))
+        draft.add(Content(enclosure=box, animal=animal, line=line, since=span("2026-04-17")))
         made.append(animal)
     for arm, at in (("sibs", 0), ("cross", 2)):
         draft.add(TrialFemale(trial=trial, arm=arm, male=made[at], female=made[at + 1]))
@@ -343,9 +343,9 @@ def with_trial(house: Ledger) -> Ledger:
             name="P-03",
             female=made[5],
             purpose="sibs",
-            since=span("2026-05-01"),
-            until=span("2026-05-15"),
+            since=span("2026-04-17"),
+            until=span("2026-05-01"),
         )
     )
-    draft.add(PairingMale(pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")))
+    draft.add(PairingMale(pairing=pairing, male=made[4], since=span("2026-04-17"), until=span("2026-05-01")))
     return draft.ledger

@@ -29,14 +29,14 @@ SPANS = (
     "today",
     "today",
     "yesterday",
-    "2026-05-30",
-    "2026-05-15",
+    "2026-05-16",
+    "2026-05-01",
     "May 2026",
-    "about 2026-05-20",
+    "about 2026-05-06",
     "spring 2026",
-    "before 2026-05-25",
-    "after 2026-05-01",
-    "between 2026-05-01 and 2026-05-20",
+    "before 2026-05-11",
+    "after 2026-04-17",
+    "between 2026-04-17 and 2026-05-06",
     "unknown",
 )
 COUNTS = ("1", "1", "2", "0.1.0", "1.0.0", "1.1.1", "2.3.4", "4.6.0", "at least 3", "0")
@@ -71,9 +71,9 @@ def _one(field: Field, ledger: Ledger, pick: Pick) -> str:
         case "yesno":
             return str(pick(("yes", "yes", "no")))
         case "span":
-            return str(pick(SPANS if field.past else (*SPANS, "2026-07-01")))
+            return str(pick(SPANS if field.past else (*SPANS, "2026-06-17")))
         case "day":
-            return str(pick(("today", "2026-05-20", "+14", "+30")))
+            return str(pick(("today", "2026-05-06", "+14", "+30")))
         case "whole" | "number":
             low = 1 if field.low is None else int(field.low) + 1
             return str(pick((low, low + 1, low + 9)))

@@ -22,7 +22,7 @@ KNOWN = registry.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
 
 @pytest.fixture
 def books() -> Ledger:
-    """UMBER/4 laid in T-04 from 4 May on (no digging before 5 June); P-02 is hers, the father certain."""
+    """UMBER/4 laid in T-04 from 20 Apr on (no digging before 22 May); P-02 is hers, the father certain."""
     return house()
 
 
@@ -162,9 +162,9 @@ def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
         ("LOCH-01", {"from": "T-05", "prefix": "L", "place": "E9-9"}, "place", "there is no place"),
         (
             "LOCH-01",
-            {"from": "T-05", "prefix": "L", "on": "2026-04-01"},
+            {"from": "T-05", "prefix": "L", "on": "2026-03-18"},
             "on",
-            brood_sentences.before_it_was_there("2026-05-01").message,
+            brood_sentences.before_it_was_there("17 Apr 2026").message,
         ),
         ("LOCH-1", {"prefix": "L"}, "brood", "Did you mean `LOCH-01`?"),
     ],
@@ -256,7 +256,7 @@ def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
             ).message,
         ),
         ("T-07", "T-05", "enclosure", brood_sentences.not_a_tub_of_young("T-07", "cell").message),
-        ("T-05", "T-99", "from", "there is no enclosure `T-99`."),
+        ("T-05", "T-99", "from", "there is no box `T-99`."),
     ],
 )
 def test_bad_input_to_merge(books: Ledger, box: str, from_: str, field: str, words: str) -> None:
@@ -320,9 +320,9 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
             groups_sentences.no_such_group("T-06", ["LOCH-01 L3 (2.3.4)"]).message,
         ),
         (
-            {"count": "9", "on": "2026-04-01"},
+            {"count": "9", "on": "2026-03-18"},
             "on",
-            shared_act_sentences.before_they_came_on("2026-05-01").message,
+            shared_act_sentences.before_they_came_on("17 Apr 2026").message,
         ),
     ],
 )
@@ -340,23 +340,23 @@ def test_growing_younger_is_asked_about(books: Ledger) -> None:
 
 
 def test_hatch_seen_sets_the_day_and_counts_only_what_was_seen(books: Ledger) -> None:
-    after = record(books, "hatched", "UMBER-01", on="2026-05-30")
-    assert row(after, "brood", "UMBER-01").hatch == span("2026-05-30")
+    after = record(books, "hatched", "UMBER-01", on="2026-05-16")
+    assert row(after, "brood", "UMBER-01").hatch == span("2026-05-16")
     assert inside(after, "T-13") == ["UMBER-01 0.0.9+ eggs", "UMBER-01 0.0.1+ L1"]
     assert row(after, "enclosure", "T-13").stage == "larvae"
-    later = record(after, "hatched", "UMBER-01", on="2026-06-01", count="4")
-    assert row(later, "brood", "UMBER-01").hatch == Span(day("2026-05-30"), TODAY)
+    later = record(after, "hatched", "UMBER-01", on="2026-05-18", count="4")
+    assert row(later, "brood", "UMBER-01").hatch == Span(day("2026-05-16"), TODAY)
     assert inside(later, "T-13") == ["UMBER-01 0.0.5+ eggs", "UMBER-01 0.0.5+ L1"]
     assert total(later, "UMBER-01") == 10
 
 
 def test_a_hatch_outside_its_span_is_asked_about(books: Ledger) -> None:
     d = Draft(books)
-    d.set(Brood.hatch, ref(books, "brood", "UMBER-01"), span("2026-06-10 to 2026-06-20"))
-    question = asked(d.ledger, "hatched", "UMBER-01", on="2026-05-30")
+    d.set(Brood.hatch, ref(books, "brood", "UMBER-01"), span("2026-05-27 to 2026-06-06"))
+    question = asked(d.ledger, "hatched", "UMBER-01", on="2026-05-16")
     assert (
         question.field,
-        brood_sentences.hatch_was_expected("2026-06-10 to 2026-06-20") in str(question),
+        brood_sentences.hatch_was_expected("27 May 2026 to 6 Jun 2026") in str(question),
     ) == (
         "on",
         True,
@@ -377,8 +377,8 @@ def test_bad_input_to_hatched(books: Ledger) -> None:
         in refused(books, "hatched", "UMBER-01", count="1.0.0")["count"].message
     )
     assert (
-        brood_sentences.before_the_eggs_were_found("2026-05-25").message
-        in refused(books, "hatched", "UMBER-01", on="2026-05-01")["on"].message
+        brood_sentences.before_the_eggs_were_found("11 May 2026").message
+        in refused(books, "hatched", "UMBER-01", on="2026-04-17")["on"].message
     )
     d = Draft(books)
     for content in books.rows(Content, Content.instar.is_("eggs")):
@@ -399,15 +399,15 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
         (
             "pair",
             "T-12",
-            {"female": "UMBER/2", "males": "UMBER/1", "on": "between 2026-04-03 and 2026-04-06"},
+            {"female": "UMBER/2", "males": "UMBER/1", "on": "between 2026-03-20 and 2026-03-23"},
         ),
-        ("mating-seen", "T-12", {"on": "2026-04-10"}),
-        ("to-laying", "T-12", {"to": "T-11", "on": "2026-04-20"}),
-        ("search", "T-11", {"how": "complete", "eggs": "4", "on": "2026-05-10"}),
-        ("search", "T-11", {"how": "partial", "l1": "at least 6", "on": "2026-05-26"}),
-        ("split", "P-03-02", {"prefix": "U", "tubs": "3", "per": "2", "on": "2026-05-27"}),
-        ("merge", "U-01", {"from": "U-02", "on": "2026-05-28"}),
-        ("counted", "U-01", {"count": "3", "on": "2026-05-30"}),
+        ("mating-seen", "T-12", {"on": "2026-03-27"}),
+        ("to-laying", "T-12", {"to": "T-11", "on": "2026-04-06"}),
+        ("search", "T-11", {"how": "complete", "eggs": "4", "on": "2026-04-26"}),
+        ("search", "T-11", {"how": "partial", "l1": "at least 6", "on": "2026-05-12"}),
+        ("split", "P-03-02", {"prefix": "U", "tubs": "3", "per": "2", "on": "2026-05-13"}),
+        ("merge", "U-01", {"from": "U-02", "on": "2026-05-14"}),
+        ("counted", "U-01", {"count": "3", "on": "2026-05-16"}),
         ("weigh-one", "U-03", {"grams": "0.6"}),
     ]
     ledger, done = books, []
@@ -422,8 +422,8 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
         True,
         ref(ledger, "line", "UMBER"),
     )
-    # Eggs had been left on 10 May, so they may have hatched from that day on.
-    assert brood.hatch == Span(day("2026-05-10"), day("2026-05-26"))
+    # Eggs had been left on 26 Apr, so they may have hatched from that day on.
+    assert brood.hatch == Span(day("2026-04-26"), day("2026-05-12"))
     assert inside(ledger, "U-01") == ["P-03-02 0.0.3 L1"]
     assert inside(ledger, "T-11") == ["UMBER/2", "P-03-01 0.0.4 eggs", "P-03-02 0.0.0+ L1"]
     assert offspring(ledger, ref(ledger, "pairing", "P-03")) == OffspringTotal(6, None)

@@ -40,7 +40,7 @@ def _grown(count: int, sex: str = "f") -> Draft:
     d = Draft(house())
     line = ref(d.ledger, "line", "UMBER")
     for n in range(count):
-        made = d.add(Animal(line=line, number=f"g{n}", sex=sex, emerged=span("2026-04-01")))
+        made = d.add(Animal(line=line, number=f"g{n}", sex=sex, emerged=span("2026-03-18")))
         d.add(Content(enclosure=ref(d.ledger, "enclosure", "T-12"), animal=made, line=line))
     return d
 
@@ -48,7 +48,7 @@ def _grown(count: int, sex: str = "f") -> Draft:
 def test_grown_animals_of_the_sex_and_species_that_are_free_those_here_first() -> None:
     d = _grown(2)
     for name in ("UMBER/2", "KESTREL/2"):  # KESTREL/2 is in an open pairing
-        d.set(Animal.first_feed, ref(d.ledger, "animal", name), span("2026-04-01"))
+        d.set(Animal.first_feed, ref(d.ledger, "animal", name), span("2026-03-18"))
     at = {c: ref(d.ledger, "enclosure", c) for c in ("T-02", "T-12")}
     assert said(grown(d.ledger, at["T-12"], "f")) == ("UMBER/g0", "UMBER/g1", "UMBER/2", "UMBER/4")
     assert said(grown(d.ledger, at["T-02"], "f")) == ("UMBER/2", "UMBER/4", "UMBER/g0", "UMBER/g1")
@@ -91,8 +91,8 @@ def test_prepared_boxes_come_first_for_a_female_that_goes_to_lay() -> None:
 
 
 def test_the_days_before_today_have_the_digit_they_are_away_and_those_to_come_too() -> None:
-    assert ready(house(), "T-01", "dead", "seen")[:2] == ("2026-05-31", "2026-05-30")
-    assert ready(house(), "T-01", "due-off", "until")[:2] == ("2026-06-02", "2026-06-03")
+    assert ready(house(), "T-01", "dead", "seen")[:2] == ("2026-05-17", "2026-05-16")
+    assert ready(house(), "T-01", "due-off", "until")[:2] == ("2026-05-19", "2026-05-20")
 
 
 def test_free_slots_begin_after_the_box_itself() -> None:
@@ -151,7 +151,7 @@ def test_what_becomes_of_the_box_is_asked_only_of_the_last_one_there() -> None:
 def test_a_default_of_some_days_ahead_is_shown_as_the_day() -> None:
     until = _card(house(), "T-15", "arrival").field("until")
     assert until is not None
-    assert until.otherwise == "1 Jul", "30 days after 1 June 2026"
+    assert until.otherwise == "17 Jun", "30 days after 18 May 2026"
 
 
 def test_which_of_several_is_asked_only_where_there_are_several() -> None:

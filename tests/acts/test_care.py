@@ -20,7 +20,7 @@ def books() -> Ledger:
 @pytest.fixture
 def weighed(books: Ledger) -> Ledger:
     """UMBER/5 weighed 5.3 g with a head of 9 mm as L3 a month ago."""
-    return record(books, "weigh", "UMBER/5", grams="5.3", head_mm="9", instar="L3", on="2026-05-02")
+    return record(books, "weigh", "UMBER/5", grams="5.3", head_mm="9", instar="L3", on="2026-04-18")
 
 
 def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
@@ -42,14 +42,14 @@ def used(ledger: Ledger, batch: str) -> list[str]:
 
 def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
     after = record(
-        books, "weigh", "UMBER/5", grams="31,4", head_mm="10.5", instar="L3", on="about 2026-05-20"
+        books, "weigh", "UMBER/5", grams="31,4", head_mm="10.5", instar="L3", on="about 2026-05-06"
     )
     [weight] = after.rows(Weight)
     assert (weight.grams, weight.head_mm, weight.instar) == (31.4, 10.5, "L3")
     assert (weight.animal, weight.content, weight.made) == (
         ref(books, "animal", "UMBER/5"),
         None,
-        span("about 2026-05-20"),
+        span("about 2026-05-06"),
     )
     content = next(r for r in after.rows(Content, Content.animal.is_(ref(books, "animal", "UMBER/5"))))
     assert content.instar == "L3"
@@ -63,12 +63,12 @@ def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
         ({"grams": "0.55"}, weighing_sentences.lighter("UMBER/5", 0.55, 89.62, 5.3, 5.5)),
         ({"grams": "3.5"}, weighing_sentences.lighter("UMBER/5", 3.5, 33.96, 5.3, None)),
         ({"grams": "6", "head_mm": "0.9"}, weighing_sentences.another_head("UMBER/5", 0.9, 9.0, None)),
-        ({"grams": "6", "head_mm": "90"}, "Expected head width"),
+        ({"grams": "6", "head_mm": "90"}, "Give head width"),
         ({"grams": "6", "instar": "L2"}, weighing_sentences.had_that_instar("UMBER/5", "L3")),
     ],
 )
 def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, str], words: str) -> None:
-    if words.startswith("Expected"):
+    if words.startswith("Give"):
         assert words in refused(weighed, "weigh", "UMBER/5", **fields)["head_mm"].hint
     else:
         assert words in str(asked(weighed, "weigh", "UMBER/5", **fields))
@@ -89,16 +89,16 @@ def test_all_doubts_come_in_one_question(weighed: Ledger) -> None:
 
 def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None:
     d = Draft(weighed)
-    d.set(Animal.eclosed, ref(weighed, "animal", "UMBER/5"), span("2026-05-20"))
+    d.set(Animal.eclosed, ref(weighed, "animal", "UMBER/5"), span("2026-05-06"))
     record(d.ledger, "weigh", "UMBER/5", grams="2")  # not asked
     assert (
-        weighing_sentences.is_grown("2026-05-20").message
+        weighing_sentences.is_grown("6 May 2026").message
         in refused(d.ledger, "weigh", "UMBER/5", grams="2", instar="L3")["instar"].message
     )
 
 
 def test_an_old_weight_is_compared_with_those_before_it_only(weighed: Ledger) -> None:
-    record(weighed, "weigh", "UMBER/5", grams="0.4", on="2026-03-01")  # not asked
+    record(weighed, "weigh", "UMBER/5", grams="0.4", on="2026-02-15")  # not asked
 
 
 KNOWN = Settings(
@@ -146,8 +146,8 @@ def test_a_first_weight_is_held_against_the_species_file(
 
 
 def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger) -> None:
-    one = record(books, "weigh-one", "T-06", grams="9", on="2026-05-20")
-    two = record(one, "weigh-one", "T-06", grams="14", on="2026-05-20")
+    one = record(books, "weigh-one", "T-06", grams="9", on="2026-05-06")
+    two = record(one, "weigh-one", "T-06", grams="14", on="2026-05-06")
     record(two, "weigh-one", "T-06", grams="6.5")  # a third lighter than the lightest would be 6
     assert weighing_sentences.lighter("T-06", 5.9, 34.44, 9.0, 59.0) in str(
         asked(two, "weigh-one", "T-06", grams="5.9")
@@ -183,7 +183,7 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("act", "subject", "fields", "field", "words"),
     [
-        ("weigh", "UMBER/5", {}, "grams", "is needed. Expected weight, grams"),
+        ("weigh", "UMBER/5", {}, "grams", "is needed. Weight in g?"),
         ("weigh", "UMBER/5", {"grams": "heavy"}, "grams", "is not a number"),
         ("weigh", "UMBER/5", {"grams": "0"}, "grams", "0.01 to 500"),
         ("weigh", "UMBER/5", {"grams": "5", "head_mm": "0.1"}, "head_mm", "0.3 to 40"),
@@ -202,9 +202,9 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
         (
             "weigh-one",
             "T-06",
-            {"grams": "5", "on": "2026-04-01"},
+            {"grams": "5", "on": "2026-03-18"},
             "on",
-            shared_act_sentences.before_they_came_on("2026-05-01").message,
+            shared_act_sentences.before_they_came_on("17 Apr 2026").message,
         ),
         ("weigh-one", "T-06", {"grams": "5", "line": "LOCK"}, "line", "Did you mean `LOCH`?"),
     ],
@@ -225,12 +225,12 @@ def test_a_batch_is_mixed_and_given_to_many(books: Ledger) -> None:
         recipe="leaf and white-rotten wood 3:1",
         into="T-05,6,T-09",
         litres="2.5",
-        on="2026-05-30",
+        on="2026-05-16",
     )
     made = row(after, "batch", "M-01")
-    assert (made.recipe, made.made) == ("leaf and white-rotten wood 3:1", span("2026-05-30"))
+    assert (made.recipe, made.made) == ("leaf and white-rotten wood 3:1", span("2026-05-16"))
     assert used(after, "M-01") == ["T-05", "T-06", "T-09"]
-    assert {(use.litres, use.given) for use in after.rows(BatchUse)} == {(2.5, span("2026-05-30"))}
+    assert {(use.litres, use.given) for use in after.rows(BatchUse)} == {(2.5, span("2026-05-16"))}
     later = record(after, "substrate-used", "M-01", into="T-11")
     assert used(later, "M-01") == ["T-05", "T-06", "T-09", "T-11"]
     assert record(later, "substrate", recipe="flake soil")  # M-02
@@ -267,14 +267,14 @@ def test_fresh_substrate_does_the_work_that_was_due(books: Ledger) -> None:
                 latest=TODAY,
             )
         )
-    d.add(Batch(name="12", made=span("2026-05-01")))
+    d.add(Batch(name="12", made=span("2026-04-17")))
     after = record(d.ledger, "rebed", "T-05", batch="12")
     assert due(after, "T-05", "change two thirds of the substrate") == due(after, "T-05", "re-bed") == []
     assert len(due(after, "T-05", "weigh-in")) == 1
 
 
 def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -> None:
-    made = record(books, "substrate", recipe="x", name="12", on="2026-05-30")
+    made = record(books, "substrate", recipe="x", name="12", on="2026-05-16")
     for box, why in (
         ("T-07", "a broken cell is not built twice"),
         ("T-13", "eggs are left where they lie"),
@@ -287,7 +287,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
 @pytest.mark.parametrize(
     ("act", "subject", "fields", "field", "words"),
     [
-        ("substrate", "", {}, "recipe", "is needed. Expected what is in it"),
+        ("substrate", "", {}, "recipe", "is needed. What is in it?"),
         (
             "substrate",
             "T-05",
@@ -314,14 +314,14 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
             "",
             {"recipe": "x", "into": "T-5"},
             "into",
-            "there is no enclosure `T-5`. Did you mean `T-",
+            "there is no box `T-5`. Did you mean `T-",
         ),
         (
             "substrate-used",
             "12",
-            {"into": "T-05", "on": "2026-04-01"},
+            {"into": "T-05", "on": "2026-03-18"},
             "on",
-            care_sentences.before_it_was_mixed("12", "2026-05-01").message,
+            care_sentences.before_it_was_mixed("12", "17 Apr 2026").message,
         ),
         ("substrate-used", "13", {"into": "T-05"}, "batch", "there is no batch `13`."),
         ("rebed", "T-05", {"batch": "M-12"}, "batch", "Did you mean `12`?"),
@@ -329,9 +329,9 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
         (
             "rebed",
             "T-05",
-            {"batch": "12", "on": "April 2026"},
+            {"batch": "12", "on": "1 April 2026 to 16 April 2026"},
             "on",
-            care_sentences.before_it_was_mixed("12", "2026-05-01").message,
+            care_sentences.before_it_was_mixed("12", "17 Apr 2026").message,
         ),
     ],
 )
@@ -339,7 +339,7 @@ def test_bad_input_about_substrate(
     books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
 ) -> None:
     d = Draft(books)
-    d.add(Batch(name="12", made=span("2026-05-01")))
+    d.add(Batch(name="12", made=span("2026-04-17")))
     assert words in str(refused(d.ledger, act, subject, **fields)[field])
 
 
@@ -347,19 +347,19 @@ def test_bad_input_about_substrate(
 
 
 def test_protein_asks_for_its_leftovers_and_says_why(books: Ledger) -> None:
-    after = record(books, "protein", "T-05", what="3 pellets", on="2026-05-31")
+    after = record(books, "protein", "T-05", what="3 pellets", on="2026-05-17")
     [given] = after.rows(Protein)
-    assert (given.what, given.out_by, given.taken_out) == ("3 pellets", day("2026-06-03"), None)
+    assert (given.what, given.out_by, given.taken_out) == ("3 pellets", day("2026-05-20"), None)
     assert due(after, "T-05", "leftovers out") == [
         (
-            day("2026-06-02"),
-            day("2026-06-03"),
-            shared_act_sentences.days_after("3 pellets given 2026-05-31", "2 to 3 days", "from memory"),
+            day("2026-05-19"),
+            day("2026-05-20"),
+            shared_act_sentences.days_after("3 pellets given 17 May 2026", "2 to 3 days", "from memory"),
         )
     ]
     out = record(after, "protein-out", "T-05")
     [taken] = out.rows(Protein)
-    assert taken.taken_out == span("2026-06-01")
+    assert taken.taken_out == span("2026-05-18")
     assert due(out, "T-05", "leftovers out") == []
 
 
@@ -367,7 +367,7 @@ def test_a_day_the_keeper_sets_and_days_of_the_species_come_first(books: Ledger)
     after = record(books, "protein", "T-05", what="pellets", out_by="+2")
     [(_, latest, why)] = due(after, "T-05", "leftovers out")
     assert latest == TODAY + 2
-    assert care_sentences.protein_out_by("pellets", "2026-06-01", "2026-06-03") in why
+    assert care_sentences.protein_out_by("pellets", "18 May 2026", "20 May 2026") in why
     settings = registry.Settings(
         days=lambda _, value: (1, 2, "a paper") if value == "leftovers_days" else None
     )
@@ -376,21 +376,21 @@ def test_a_day_the_keeper_sets_and_days_of_the_species_come_first(books: Ledger)
 
 
 def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Ledger) -> None:
-    once = record(books, "protein", "T-05", what="pellets", on="2026-05-30")
-    assert care_sentences.leftovers_still_in("2026-05-30") in str(
+    once = record(books, "protein", "T-05", what="pellets", on="2026-05-16")
+    assert care_sentences.leftovers_still_in("16 May 2026") in str(
         asked(once, "protein", "T-05", what="pellets")
     )
     twice = record(once, "protein", "T-05", sure=True, what="pellets")
-    early = record(twice, "protein-out", "T-05", on="2026-05-31")  # before the second was given
+    early = record(twice, "protein-out", "T-05", on="2026-05-17")  # before the second was given
     assert len(due(early, "T-05", "leftovers out")) == 2
-    assert [protein.taken_out for protein in early.rows(Protein)] == [span("2026-05-31"), None]
+    assert [protein.taken_out for protein in early.rows(Protein)] == [span("2026-05-17"), None]
     assert due(record(twice, "protein-out", "T-05"), "T-05", "leftovers out") == []
 
 
 @pytest.mark.parametrize(
     ("act", "box", "fields", "field", "words"),
     [
-        ("protein", "T-05", {}, "what", "is needed. Expected what and how much"),
+        ("protein", "T-05", {}, "what", "is needed. What and how much?"),
         (
             "protein",
             "T-07",
@@ -401,9 +401,9 @@ def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Led
         (
             "protein",
             "T-05",
-            {"what": "x", "out_by": "2026-05-01"},
+            {"what": "x", "out_by": "2026-04-17"},
             "out_by",
-            care_sentences.out_before_it_was_given("2026-05-01", "2026-06-01").message,
+            care_sentences.out_before_it_was_given("17 Apr 2026", "18 May 2026").message,
         ),
         ("protein", "T-05", {"what": "x", "out_by": "May 2026"}, "out_by", "is more than one day"),
         (
@@ -423,10 +423,10 @@ def test_bad_input_about_protein(
 
 
 def test_leftovers_are_not_taken_out_before_they_were_given(books: Ledger) -> None:
-    after = record(books, "protein", "T-05", what="pellets", on="2026-05-31")
+    after = record(books, "protein", "T-05", what="pellets", on="2026-05-17")
     assert (
-        care_sentences.protein_given_later("2026-05-31").message
-        in refused(after, "protein-out", "T-05", on="2026-05-30")["on"].message
+        care_sentences.protein_given_later("17 May 2026").message
+        in refused(after, "protein-out", "T-05", on="2026-05-16")["on"].message
     )
 
 
@@ -450,8 +450,8 @@ def slip(ledger: Ledger, **typed: str) -> str:
 def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
     after = tick(books, item="firm, depth")
     assert [(r.list, r.item, r.done) for r in after.rows(Tick)] == [
-        ("set-up-laying", "firm", span("2026-06-01")),
-        ("set-up-laying", "depth", span("2026-06-01")),
+        ("set-up-laying", "firm", span("2026-05-18")),
+        ("set-up-laying", "depth", span("2026-05-18")),
     ]
     assert record(books, "tick", "T-11", item="anything", list="mine")  # no lists are known here
 
@@ -472,10 +472,10 @@ def test_without_a_name_the_next_step_of_the_one_list_begun_is_ticked(books: Led
 
 
 def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
-    once = tick(books, item="firm", on="2026-05-20")
+    once = tick(books, item="firm", on="2026-05-06")
     assert care_sentences.step_ticked("firm").message in slip(once, item="firm")
     d = Draft(once)
-    d.set(Enclosure.stage_since, ref(books, "enclosure", "T-11"), span("2026-05-25"))
+    d.set(Enclosure.stage_since, ref(books, "enclosure", "T-11"), span("2026-05-11"))
     assert len(list(tick(d.ledger, item="firm").rows(Tick))) == 2
 
 

@@ -120,12 +120,12 @@ def tick(ledger: Ledger, box: str, list_: str, item: str, when: str) -> Ledger:
 
 
 def test_open_steps_stay_and_ticks_of_an_earlier_use_do_not_count() -> None:
-    books = tick(house(), "T-12", "set-up-laying", "clean", "2026-05-02")
-    books = tick(books, "T-12", "set-up-laying", "firm", "2026-03-02")
+    books = tick(house(), "T-12", "set-up-laying", "clean", "2026-04-18")
+    books = tick(books, "T-12", "set-up-laying", "firm", "2026-02-16")
     checklist = find(shipped(), "set-up", "laying", "")
     assert checklist is not None
     box = ref(books, "enclosure", "T-12")
-    since = span("2026-05-01").earliest
+    since = span("2026-04-17").earliest
     found = lines(books, box, checklist, None, "laying", since)
     assert [x.step.id for x in found] == [s.id for s in checklist.steps]
     assert [x.step.id for x in found if x.done] == ["clean"]
@@ -136,7 +136,7 @@ def test_open_steps_stay_and_ticks_of_an_earlier_use_do_not_count() -> None:
 
 
 def test_materials_are_those_of_open_steps_by_the_size_of_the_enclosure() -> None:
-    books = tick(house(), "T-12", "set-up-laying", "firm", "2026-05-02")
+    books = tick(house(), "T-12", "set-up-laying", "firm", "2026-04-18")
     checklist = find(shipped(), "set-up", "laying", "")
     assert checklist is not None
     found = lines(books, ref(books, "enclosure", "T-12"), checklist, None, "laying", FIRST)
@@ -147,9 +147,9 @@ def test_materials_are_those_of_open_steps_by_the_size_of_the_enclosure() -> Non
 
 
 def test_what_tomorrows_set_ups_need_is_carried() -> None:
-    """The pair in T-03 is to be parted from 5 June on; T-11 is prepared, but only once."""
+    """The pair in T-03 is to be parted from 22 May on; T-11 is prepared, but only once."""
     books, lists, species = house(), shipped(), shipped_species()
-    day = span("2026-06-04").earliest
+    day = span("2026-05-21").earliest
     works = work.works(books, species, day)
     assert carry(books, lists, species, works, day) == {}  # the prepared one serves
     draft = Draft(books)
@@ -161,18 +161,18 @@ def test_what_tomorrows_set_ups_need_is_carried() -> None:
 
 
 def test_a_set_up_that_was_begun_asks_for_the_rest() -> None:
-    books = tick(house(), "T-12", "set-up-laying", "firm", "2026-05-02")
+    books = tick(house(), "T-12", "set-up-laying", "firm", "2026-04-18")
     box = ref(books, "enclosure", "T-12")
     lists = shipped()
     assert carry(books, lists, {}, (), TODAY) == {box: {"water": 1, "cups": 1}}
     for step in next(c for c in lists if c.id == "set-up-laying").steps:
-        books = tick(books, "T-12", "set-up-laying", step.id, "2026-05-03")
+        books = tick(books, "T-12", "set-up-laying", step.id, "2026-04-19")
     assert carry(books, lists, {}, (), TODAY) == {}
 
 
 def test_a_set_up_of_an_unknown_size_names_what_it_has_no_amount_of() -> None:
     """It was begun, and how much substrate it takes is what nobody wrote down: named, not left out."""
-    books = tick(house(), "T-12", "set-up-laying", "clean", "2026-05-02")
+    books = tick(house(), "T-12", "set-up-laying", "clean", "2026-04-18")
     box, lists = ref(books, "enclosure", "T-12"), shipped()
     draft = Draft(books)
     draft.set(Enclosure.litres, box, 12.0)
@@ -222,7 +222,7 @@ def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:
         "checklist `a` stands in mine.yaml already.",
         "checklist `a`: clearing begins with the step `look`, a look for eggs and larvae, not `waste`.",
         "unknown field `cup`. Did you mean `cups`?",
-        "`tubs` must be a number up to 1000, or `litres`.",
+        "`tubs` is no amount. Give a number up to 1000, or `litres`.",
         "checklist `b`: `stages` names none.",
         "checklist `b`: there are no steps.",
         "there is no checklist `c` to leave out.",

@@ -20,17 +20,17 @@ BOOKS = house()
 
 
 def test_one_larva_wanders_and_its_enclosure_with_it() -> None:
-    books = record(BOOKS, "wandering", "T-14", on="about 2026-05-28")
-    assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-28")
+    books = record(BOOKS, "wandering", "T-14", on="about 2026-05-14")
+    assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-14")
     assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
         "wandering",
-        span("about 2026-05-28"),
+        span("about 2026-05-14"),
     )
     nothing = record(BOOKS, "wandering", "T-14", then="nothing")
     assert row(nothing, "enclosure", "T-14").stage == "larvae"
-    locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-08-01")
+    locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-07-18")
     (lock,) = list(locked.rows(Lock, Lock.enclosure.is_(14)))
-    assert (lock.forbids, lock.until, lock.lifted) == ("dig open move wet", span("2026-08-01"), None)
+    assert (lock.forbids, lock.until, lock.lifted) == ("dig open move wet", span("2026-07-18"), None)
     assert lock.animal == ref(locked, "animal", "UMBER/5")
 
 
@@ -51,11 +51,11 @@ def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
 
 
 def test_a_cell_is_built() -> None:
-    books = record(BOOKS, "wandering", "T-14", on="2026-05-20")
-    books = record(books, "cell", "T-14", until="before 2026-08-01")
+    books = record(BOOKS, "wandering", "T-14", on="2026-05-06")
+    books = record(books, "cell", "T-14", until="before 2026-07-18")
     assert (row(books, "enclosure", "T-14").stage, row(books, "animal", "UMBER/5").cell) == (
         "cell",
-        span("2026-06-01"),
+        span("2026-05-18"),
     )
     books = record(books, "eclosed", "UMBER/5")
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(14))] == [None]
@@ -78,7 +78,7 @@ EDGE = [
     ({"line": "LOHC"}, "line", "Did you mean `LOCH`?"),
     ({"brood": "LOCH-02"}, "brood", "Did you mean `LOCH-01`?"),
     ({"age": "egg"}, "age", "Did you mean `eggs`?"),
-    ({"on": "2026-07-01"}, "on", "has not come yet"),
+    ({"on": "2026-06-17"}, "on", "has not come yet"),
 ]
 
 
@@ -94,11 +94,11 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
     ("act", "box", "typed", "field", "words"),
     [
         ("wandering", "T-14", {"then": "lok"}, "then", "Did you mean `lock`?"),
-        ("wandering", "T-14", {"until": "2026-08-01"}, "until", "then=lock"),
+        ("wandering", "T-14", {"until": "2026-07-18"}, "until", "then=lock"),
         (
             "wandering",
             "T-14",
-            {"then": "lock", "until": "2026-05-01"},
+            {"then": "lock", "until": "2026-04-17"},
             "until",
             shared_act_sentences.over_already().message,
         ),
@@ -119,7 +119,7 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
         ),
         ("wandering", "T-12", {}, "enclosure", groups_sentences.no_counted_group("T-12").message),
         ("wandering", "T-13", {}, "age", growing_sentences.eggs_do_not_wander().hint),
-        ("cell", "T-14", {"until": "2026-05-01"}, "until", shared_act_sentences.over_already().message),
+        ("cell", "T-14", {"until": "17 Apr 2026"}, "until", shared_act_sentences.over_already().message),
         ("cell", "T-7", {}, "enclosure", "Did you mean"),
     ],
 )
@@ -146,7 +146,7 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span
     assert one.value(column) == span("spring 2026")
     assert [step for step in STEPS if one.value(step) is not None] == [column]
     assert row(books, "enclosure", "T-14").stage == ("resting" if act == "eclosed" else "holding")
-    assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
+    assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-16"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
     assert row(staged, "enclosure", "T-14").stage == "resting"
     assert growing_sentences.others_in_that_stage_too("T-03", "holding") in str(
@@ -160,8 +160,8 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span
     [
         ("UMBER/3", {}, "animal", shared_act_sentences.is_dead("UMBER/3").message),
         ("TALLOW/9", {}, "animal", "Did you mean `TALLOW/"),
-        ("TALLOW/7", {"on": "2026-04-01"}, "on", "would come before its cell (about 2026-05-01)"),
-        ("UMBER/5", {"on": "2026-06-02"}, "on", "has not come yet"),
+        ("TALLOW/7", {"on": "2026-03-18"}, "on", "would come before its cell (about 17 Apr 2026)"),
+        ("UMBER/5", {"on": "2026-05-19"}, "on", "has not come yet"),
         ("UMBER/5", {"stage": "larva"}, "stage", "Did you mean `larvae`?"),
         ("UMBER/5", {"stage": "empty"}, "stage", growing_sentences.no_stage_for_an_animal("empty").message),
     ],

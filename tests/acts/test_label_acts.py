@@ -38,7 +38,7 @@ from tests.acts.random_acts import attempt
 from tests.sampled import sampled
 
 BOOKS = house()
-FIRST, LAST = "2026-05-10", "2026-05-20"
+FIRST, LAST = "2026-04-26", "2026-05-06"
 
 
 def told(books: Ledger, box: str, other: str, first: str = FIRST, last: str = LAST) -> Ledger:
@@ -80,10 +80,10 @@ def test_no_lifts_the_doubt_and_changes_nothing_else() -> None:
 
 
 def test_yes_exchanges_a_weight_and_a_death_of_those_days_and_no_other() -> None:
-    books = record(BOOKS, "weigh", "UMBER/1", grams="21.5", on="2026-05-09")
-    books = record(books, "weigh", "UMBER/1", grams="22.5", on="2026-05-12")
-    books = record(books, "weigh", "UMBER/2", grams="18.5", on="2026-05-13")
-    books = record(books, "dead", "UMBER/1", seen="2026-05-08", cause="age", rest="keep", on="2026-05-15")
+    books = record(BOOKS, "weigh", "UMBER/1", grams="21.5", on="2026-04-25")
+    books = record(books, "weigh", "UMBER/1", grams="22.5", on="2026-04-28")
+    books = record(books, "weigh", "UMBER/2", grams="18.5", on="2026-04-29")
+    books = record(books, "dead", "UMBER/1", seen="2026-04-24", cause="age", rest="keep", on="2026-05-01")
     after = settled(books, "T-01", "T-02")
     one, two = ref(books, "animal", "UMBER/1"), ref(books, "animal", "UMBER/2")
     assert [(w.animal, w.grams) for w in after.rows(Weight)] == [(one, 21.5), (two, 22.5), (one, 18.5)]
@@ -91,7 +91,7 @@ def test_yes_exchanges_a_weight_and_a_death_of_those_days_and_no_other() -> None
     assert (alive.state, alive.died, alive.cause, alive.last_seen) == ("alive", None, "", None)
     assert (dead.state, dead.died, dead.cause) == (
         "dead",
-        (*span("2026-05-08 to 2026-05-15")[:2], ""),
+        (*span("2026-04-24 to 2026-05-01")[:2], ""),
         "age",
     )
     assert (inside(after, "T-01"), inside(after, "T-02")) == (["UMBER/1"], [])
@@ -103,8 +103,8 @@ def test_yes_exchanges_a_weight_and_a_death_of_those_days_and_no_other() -> None
 
 
 def test_yes_says_first_what_will_be_exchanged() -> None:
-    books = told(record(BOOKS, "weigh", "UMBER/1", grams="22.5", on="2026-05-12"), "T-01", "T-02")
-    books = record(books, "weigh", "UMBER/2", grams="18.5", on="between 2026-05-09 and 2026-05-11")
+    books = told(record(BOOKS, "weigh", "UMBER/1", grams="22.5", on="2026-04-28"), "T-01", "T-02")
+    books = record(books, "weigh", "UMBER/2", grams="18.5", on="between 2026-04-25 and 2026-04-27")
     question = asked(books, "labels-settled", "T-01", were="yes")
     assert "exchange UMBER/1 with UMBER/2: 1 weighing" in question.text
     assert label_sentences.stays(1) in question.text
@@ -112,13 +112,13 @@ def test_yes_says_first_what_will_be_exchanged() -> None:
 
 
 def test_a_search_is_of_the_other_female_and_so_is_the_brood_it_found() -> None:
-    books = record(BOOKS, "to-laying", "T-03", to="T-11", female="KESTREL/2", on="2026-05-24", sure=True)
+    books = record(BOOKS, "to-laying", "T-03", to="T-11", female="KESTREL/2", on="2026-05-10", sure=True)
     books = record(
-        books, "search", "T-04", how="complete", l1="5", eggs="0", on="2026-05-28", name="FOUND", sure=True
+        books, "search", "T-04", how="complete", l1="5", eggs="0", on="2026-05-14", name="FOUND", sure=True
     )
     brood = row(books, "brood", "FOUND")
     assert books.row(Pairing, brood.pairing).name == "P-02"
-    after = settled(books, "T-04", "T-11", "2026-05-25", "2026-05-31")
+    after = settled(books, "T-04", "T-11", "2026-05-11", "2026-05-17")
     brood = row(after, "brood", "FOUND")
     search = after.row(Search, brood.search)
     assert after.row(Pairing, brood.pairing).name == after.row(Pairing, search.pairing).name == "P-01"
@@ -128,24 +128,24 @@ def test_a_search_is_of_the_other_female_and_so_is_the_brood_it_found() -> None:
 
 
 def test_a_mating_and_a_male_taken_out_are_of_the_other_pair() -> None:
-    books = record(BOOKS, "pair", "T-02", female="UMBER/2", males="UMBER/1", on="2026-05-22", sure=True)
-    books = record(books, "mating-seen", "T-02", on="2026-05-25")
-    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-27", sure=True)
-    after = settled(books, "T-02", "T-03", "2026-05-23", "2026-05-31")
+    books = record(BOOKS, "pair", "T-02", female="UMBER/2", males="UMBER/1", on="2026-05-08", sure=True)
+    books = record(books, "mating-seen", "T-02", on="2026-05-11")
+    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-13", sure=True)
+    after = settled(books, "T-02", "T-03", "2026-05-09", "2026-05-17")
     mating = next(after.rows(Mating))
     assert after.row(Pairing, mating.pairing).name == "P-01"
     assert inside(after, "T-15") == ["UMBER/1"]
     assert sorted(inside(after, "T-03")) == ["KESTREL/1", "KESTREL/2"]
-    ends = {m.male: m.until for m in after.rows(PairingMale) if m.since == span("2026-05-22")}
+    ends = {m.male: m.until for m in after.rows(PairingMale) if m.since == span("2026-05-08")}
     assert ends == {
-        ref(after, "animal", "UMBER/1"): span("2026-05-27"),
+        ref(after, "animal", "UMBER/1"): span("2026-05-13"),
         ref(after, "animal", "KESTREL/1"): None,
     }
 
 
 def test_a_move_and_a_change_of_stage_are_of_the_other_box() -> None:
     books = record(
-        BOOKS, "move", "UMBER/1", to="T-12", stage="holding", rest="empty", looked="yes", on="2026-05-15"
+        BOOKS, "move", "UMBER/1", to="T-12", stage="holding", rest="empty", looked="yes", on="2026-05-01"
     )
     assert row(books, "enclosure", "T-01").stage == "empty"
     after = settled(books, "T-01", "T-02")
@@ -161,7 +161,7 @@ def test_a_move_and_a_change_of_stage_are_of_the_other_box() -> None:
 
 
 def test_those_lost_from_one_group_were_lost_from_the_other() -> None:
-    books = record(BOOKS, "dead-some", "T-06", count="0.0.2", on="2026-05-15")
+    books = record(BOOKS, "dead-some", "T-06", count="0.0.2", on="2026-05-01")
     after = settled(books, "T-06", "T-05")
     assert inside(after, "T-06") == ["LOCH-01 2.3.4 L3"]
     assert inside(after, "T-05") == ["LOCH-01 0.0.10+ L2"]
@@ -181,16 +181,16 @@ def test_those_lost_from_a_rough_count_leave_it_as_rough_as_it_was() -> None:
     for column, value in ((Content.unsexed, 18), (Content.high, 22), (Content.count_words, "ca. 20")):
         rough.set(column, group, value)
     assert there(rough.ledger, "T-05") == "LOCH-01 L2 (ca. 20 (0.0.18-22))"
-    after = settled(record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15"), "T-06", "T-05")
+    after = settled(record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-01"), "T-06", "T-05")
     assert inside(after, "T-06") == ["LOCH-01 2.3.4 L3"]
     assert there(after, "T-05") == "LOCH-01 L2 (0.0.15-19)"
-    lost = record(rough.ledger, "dead-some", "T-05", count="0.0.3", on="2026-05-15")
+    lost = record(rough.ledger, "dead-some", "T-05", count="0.0.3", on="2026-05-01")
     assert there(lost, "T-05") == "LOCH-01 L2 (0.0.15-19)"
     after = settled(lost, "T-05", "T-06")
     assert there(after, "T-05") == "LOCH-01 L2 (0.0.18-22)"
     assert inside(after, "T-06") == ["LOCH-01 2.3.1 L3"]
     rough.set(Content.unsexed, group, 2)
-    lost = record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-15")
+    lost = record(rough.ledger, "dead-some", "T-06", count="0.0.3", on="2026-05-01")
     said = cannot(lost, "T-06", "T-05")
     assert label_sentences.rough_counts("T-05").message in said
     assert label_sentences.BY_HAND in said
@@ -206,32 +206,32 @@ def test_the_sex_is_exchanged_only_when_it_was_told_by_a_look_on_those_days() ->
     ("acts", "boxes", "words"),
     [
         ((), ("T-01", "T-07"), "different species"),
-        ((), ("T-01", "T-12"), "T-12 held nobody on 2026-05-10"),
+        ((), ("T-01", "T-12"), "T-12 held nobody on 26 Apr 2026"),
         (  # she was dead before: what was seen cannot have been her
-            (("dead", "UMBER/2", {"rest": "keep", "on": "2026-05-05"}),),
+            (("dead", "UMBER/2", {"rest": "keep", "on": "2026-04-21"}),),
             ("T-01", "T-02"),
             "T-02 held nobody",
         ),
         (
             (
-                ("dead", "UMBER/1", {"rest": "keep", "on": "2026-05-15"}),
-                ("dead", "UMBER/2", {"rest": "keep", "on": "2026-05-25"}),
+                ("dead", "UMBER/1", {"rest": "keep", "on": "2026-05-01"}),
+                ("dead", "UMBER/2", {"rest": "keep", "on": "2026-05-11"}),
             ),
             ("T-01", "T-02"),
             "nothing like it did at the other box",
         ),
         (
-            (("first-feed", "UMBER/5", {"on": "2026-05-15"}),),
+            (("first-feed", "UMBER/5", {"on": "2026-05-01"}),),
             ("T-14", "T-01"),
             "UMBER/1: when it first ate as an adult is known already",
         ),
-        ((("dead-some", "T-06", {"count": "0.0.4", "on": "2026-05-15"}),), ("T-06", "T-14"), "T-14 held"),
+        ((("dead-some", "T-06", {"count": "0.0.4", "on": "2026-05-01"}),), ("T-06", "T-14"), "T-14 held"),
         (
             (
                 (
                     "move-some",
                     "T-06",
-                    {"count": "2.3.4", "to": "T-12", "stage": "larvae", "rest": "keep", "on": "2026-05-15"},
+                    {"count": "2.3.4", "to": "T-12", "stage": "larvae", "rest": "keep", "on": "2026-05-01"},
                 ),
             ),
             ("T-06", "T-05"),
@@ -251,8 +251,8 @@ def test_what_cannot_be_exchanged_is_refused_with_its_reason(
 
 
 def test_who_has_no_counterpart_cannot_be_exchanged() -> None:
-    books = record(BOOKS, "weigh", "KESTREL/1", grams="20", on="2026-05-25")
-    said = cannot(books, "T-03", "T-04", "2026-05-23", "2026-05-31")
+    books = record(BOOKS, "weigh", "KESTREL/1", grams="20", on="2026-05-11")
+    said = cannot(books, "T-03", "T-04", "2026-05-09", "2026-05-17")
     assert label_sentences.no_counterpart("KESTREL/1", "T-04").message in said
 
 
@@ -288,7 +288,7 @@ HOMES = (
     ("T-03", "T-02"),
 )
 """Boxes of one species in which somebody lives, so that one can be taken for the other."""
-WINDOWS = (("2026-05-10", "2026-05-20"), ("2026-05-15", "2026-06-01"), ("2026-05-01", "2026-05-30"))
+WINDOWS = (("2026-04-26", "2026-05-06"), ("2026-05-01", "2026-05-18"), ("2026-04-17", "2026-05-16"))
 EVENTS = (
     *("weigh", "weigh-one", "dead", "dead-some", "missing", "given-away", "lent", "move", "move-some"),
     *("search", "mating-seen", "male-out", "parted", "pair", "to-laying", "protein", "rebed", "tick"),

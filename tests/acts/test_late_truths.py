@@ -31,7 +31,7 @@ from rounds.values.spans import LAST
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
 
 BOOKS = house()
-DIED = "2026-05-28"
+DIED = "2026-05-14"
 Typed = tuple[str, str, dict[str, str]]
 
 
@@ -66,33 +66,33 @@ SINCE: dict[str, tuple[str, dict[str, str], tuple[Typed, ...]]] = {
     "its partner was weighed": (
         "KESTREL/1",
         {},
-        (("weigh", "KESTREL/2", {"grams": "20", "on": "2026-05-30"}),),
+        (("weigh", "KESTREL/2", {"grams": "20", "on": "2026-05-16"}),),
     ),
-    "food was given": ("UMBER/1", KEEP, (("protein", "T-01", {"what": "pellet", "on": "2026-05-29"}),)),
+    "food was given": ("UMBER/1", KEEP, (("protein", "T-01", {"what": "pellet", "on": "2026-05-15"}),)),
     "a lock was set": (
         "TALLOW/8",
         KEEP,
-        (("lock", "T-08", {"forbids": "open, wet", "reason": "mould", "on": "2026-05-30"}),),
+        (("lock", "T-08", {"forbids": "open, wet", "reason": "mould", "on": "2026-05-16"}),),
     ),
     "the box was searched": (
         "UMBER/4",
         KEEP,
-        (("search", "T-04", {"how": "complete", "eggs": "0", "l1": "4", "on": "2026-05-30"}),),
+        (("search", "T-04", {"how": "complete", "eggs": "0", "l1": "4", "on": "2026-05-16"}),),
     ),
     "the pairing box was searched": (
         "KESTREL/1",
         {},
-        (("search", "T-03", {"how": "partial", "eggs": "2", "on": "2026-05-30"}),),
+        (("search", "T-03", {"how": "partial", "eggs": "2", "on": "2026-05-16"}),),
     ),
     "the box has another stage since": (
         "KESTREL/2",
         {},
-        (("stage", "T-03", {"stage": "colony", "on": "2026-05-30"}),),
+        (("stage", "T-03", {"stage": "colony", "on": "2026-05-16"}),),
     ),
     "somebody came into the box": (
         "KESTREL/1",
         {},
-        (("move", "UMBER/2", {"to": "T-03", "rest": "keep", "on": "2026-05-30"}),),
+        (("move", "UMBER/2", {"to": "T-03", "rest": "keep", "on": "2026-05-16"}),),
     ),
     "a plan names it": ("UMBER/1", KEEP, (("plan-pair", "UMBER/2", {"with": "UMBER/1"}),)),
     "work was asked for": (
@@ -122,7 +122,7 @@ def test_a_pairing_that_was_ended_since_ended_on_the_day_of_the_death() -> None:
     moved: Typed = (
         "move",
         "KESTREL/2",
-        {"to": "T-15", "stage": "holding", "rest": "keep", "on": "2026-05-30"},
+        {"to": "T-15", "stage": "holding", "rest": "keep", "on": "2026-05-16"},
     )
     books = late("KESTREL/1", KEEP, moved)
     assert row(books, "pairing", "P-01").until == span(DIED)
@@ -137,45 +137,45 @@ def test_a_pairing_that_was_ended_since_ended_on_the_day_of_the_death() -> None:
 
 
 def test_a_mating_seen_since_is_asked_about() -> None:
-    books = record(BOOKS, "mating-seen", "T-03", on="2026-05-30")
-    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-31", sure=True)
+    books = record(BOOKS, "mating-seen", "T-03", on="2026-05-16")
+    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-17", sure=True)
     question = asked(books, "dead", "KESTREL/2", on=DIED, rest="keep")
-    assert effects_sentences.mated_later("KESTREL/2", "P-01", "2026-05-30") in question.text
+    assert effects_sentences.mated_later("KESTREL/2", "P-01", "16 May 2026") in question.text
 
 
 def test_nobody_is_paired_or_moved_after_its_death() -> None:
-    paired = record(BOOKS, "pair", "T-02", female="UMBER/2", males="UMBER/1", on="2026-05-30", sure=True)
+    paired = record(BOOKS, "pair", "T-02", female="UMBER/2", males="UMBER/1", on="2026-05-16", sure=True)
     assert "on" in refused(paired, "dead", "UMBER/1", on=DIED, rest="keep")
     parted = record(
-        paired, "male-out", list(paired.rows(Pairing))[-1].name, to="T-15", on="2026-05-31", sure=True
+        paired, "male-out", list(paired.rows(Pairing))[-1].name, to="T-15", on="2026-05-17", sure=True
     )
     assert "on" in refused(parted, "dead", "UMBER/2", on=DIED)
 
 
 def test_eggs_found_after_a_whole_search_are_not_hers_any_more() -> None:
-    books = record(BOOKS, "search", "T-04", how="complete", eggs="0", l1="0", on="2026-05-29", sure=True)
+    books = record(BOOKS, "search", "T-04", how="complete", eggs="0", l1="0", on="2026-05-15", sure=True)
     books = record(
-        books, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-31", name="LATER", sure=True
+        books, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-17", name="LATER", sure=True
     )
     assert row(books, "brood", "LATER").pairing == ref(books, "pairing", "P-02")
     question = asked(books, "dead", "UMBER/4", on=DIED, rest="keep")
-    assert effects_sentences.not_hers("LATER", "2026-05-31", "UMBER/4") in question.text
+    assert effects_sentences.not_hers("LATER", "17 May 2026", "UMBER/4") in question.text
     after = record(books, "dead", "UMBER/4", on=DIED, rest="keep", sure=True)
     brood = row(after, "brood", "LATER")
     assert (brood.pairing, brood.line, brood.paternity) == (None, None, "")
     assert [s.pairing for s in after.rows(Search)][-1] is None
     assert [c.line for c in after.rows(Content, Content.brood.is_(brood.id))] == [None]
     timely = record(BOOKS, "dead", "UMBER/4", today=day(DIED), rest="keep", sure=True)
-    timely = record(timely, "search", "T-04", how="complete", eggs="0", l1="0", on="2026-05-29", sure=True)
+    timely = record(timely, "search", "T-04", how="complete", eggs="0", l1="0", on="2026-05-15", sure=True)
     timely = record(
-        timely, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-31", name="LATER", sure=True
+        timely, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-17", name="LATER", sure=True
     )
     assert rows(timely) == rows(after)
 
 
 def test_eggs_found_before_any_other_search_stay_hers() -> None:
     books = record(
-        BOOKS, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-31", name="HERS", sure=True
+        BOOKS, "search", "T-04", how="complete", eggs="0", l1="3", on="2026-05-17", name="HERS", sure=True
     )
     after = record(books, "dead", "UMBER/4", on=DIED, rest="keep", sure=True)
     assert row(after, "brood", "HERS").pairing == ref(after, "pairing", "P-02")
@@ -187,7 +187,7 @@ def test_amounts_eaten_since_are_of_those_that_were_left() -> None:
 
 
 def test_one_missing_since_had_left_already() -> None:
-    books = record(BOOKS, "missing", "UMBER/1", rest="keep", on="2026-05-30")
+    books = record(BOOKS, "missing", "UMBER/1", rest="keep", on="2026-05-16")
     after = record(books, "dead", "UMBER/1", on=DIED)
     assert [c.until for c in after.rows(Content, Content.animal.is_(ref(after, "animal", "UMBER/1")))] == [
         span(DIED)
@@ -196,7 +196,7 @@ def test_one_missing_since_had_left_already() -> None:
 
 def test_it_must_differ_where_others_live_there_now() -> None:
     """Quarantine ends with the last one out. Told late, another lives there by now, and stays apart."""
-    moved: Typed = ("move", "TALLOW/8", {"to": "T-10", "rest": "keep", "on": "2026-05-30"})
+    moved: Typed = ("move", "TALLOW/8", {"to": "T-10", "rest": "keep", "on": "2026-05-16"})
     early, after = in_time("RUSH/1", KEEP, moved), late("RUSH/1", {}, moved)
     assert [lock.lifted for lock in early.rows(Lock) if lock.reason == "quarantine"] == [day(DIED)]
     assert [lock.lifted for lock in after.rows(Lock) if lock.reason == "quarantine"] == [None]
@@ -204,13 +204,13 @@ def test_it_must_differ_where_others_live_there_now() -> None:
 
 def test_it_must_differ_where_a_pair_was_put_together_since() -> None:
     """The box has been for a pair all along; only in time was anybody told that it held one animal for two days."""
-    pair: Typed = ("pair", "T-03", {"female": "UMBER/2", "males": "UMBER/1", "on": "2026-05-30"})
+    pair: Typed = ("pair", "T-03", {"female": "UMBER/2", "males": "UMBER/1", "on": "2026-05-16"})
     early, after = in_time("KESTREL/2", {}, pair), late("KESTREL/2", {}, pair)
     assert row(early, "enclosure", "T-03").stage == row(after, "enclosure", "T-03").stage == "pairing"
 
 
 def test_a_question_is_not_passed_over() -> None:
-    books = record(BOOKS, "mating-seen", "T-03", on="2026-05-30")
-    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-31", sure=True)
+    books = record(BOOKS, "mating-seen", "T-03", on="2026-05-16")
+    books = record(books, "male-out", "P-01", to="T-15", on="2026-05-17", sure=True)
     with pytest.raises(ConfirmationRequired):
         plan(books, "dead", "KESTREL/2", on=DIED, rest="keep")

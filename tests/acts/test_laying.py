@@ -37,35 +37,35 @@ def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
 
 
 def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Ledger) -> None:
-    after = record(books, "to-laying", "T-03", to="T-11", on="2026-05-30")
+    after = record(books, "to-laying", "T-03", to="T-11", on="2026-05-16")
     assert inside(after, "T-11") == ["KESTREL/2"]
     assert inside(after, "T-03") == ["KESTREL/1"]
-    assert row(after, "pairing", "P-01").until == span("2026-05-30")
+    assert row(after, "pairing", "P-01").until == span("2026-05-16")
     assert males(after, "P-01") == {"KESTREL/1": False}
     assert row(after, "enclosure", "T-11").stage == "laying"
-    assert row(after, "enclosure", "T-11").stage_since == span("2026-05-30")
+    assert row(after, "enclosure", "T-11").stage_since == span("2026-05-16")
     [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-11")))
     assert (lock.forbids, lock.from_day, lock.until) == (
         "dig",
-        day("2026-05-30"),
-        span("2026-06-26"),
+        day("2026-05-16"),
+        span("2026-06-12"),
     )
     [search] = due(after, "T-11", "first search")
     assert search == (
-        day("2026-06-27"),
-        day("2026-06-27"),
-        day("2026-06-27"),
+        day("2026-06-13"),
+        day("2026-06-13"),
+        day("2026-06-13"),
         shared_act_sentences.days_after(
-            "KESTREL/2 in since 2026-05-30", "28 days", "common practice, no source"
+            "KESTREL/2 in since 16 May 2026", "28 days", "common practice, no source"
         ),
     )
     assert row(after, "enclosure", "T-03").stage == "holding", "he is alone there"
     [(_, _, _, behind)] = due(after, "T-03", "look for eggs before clearing")
-    assert laying_sentences.may_have_laid("KESTREL/2", "2026-05-30") in behind
+    assert laying_sentences.may_have_laid("KESTREL/2", "16 May 2026") in behind
 
 
 def test_with_her_male_the_pairing_goes_on_and_two_eat(books: Ledger) -> None:
-    after = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep", on="2026-05-30")
+    after = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep", on="2026-05-16")
     assert inside(after, "T-11") == ["KESTREL/2", "KESTREL/1"]
     open_ = row(after, "pairing", "P-01")
     assert (open_.until, open_.enclosure) == (None, ref(after, "enclosure", "T-11"))
@@ -88,11 +88,11 @@ def test_what_becomes_of_the_box_both_left_is_asked(books: Ledger) -> None:
 
 
 def test_a_vague_move_makes_a_window(books: Ledger) -> None:
-    after = record(books, "to-laying", "T-03", to="T-11", on="between 2026-05-24 and 2026-05-28")
+    after = record(books, "to-laying", "T-03", to="T-11", on="between 2026-05-10 and 2026-05-14")
     [(earliest, _, latest, _)] = due(after, "T-11", "first search")
-    assert (earliest, latest) == (day("2026-06-21"), day("2026-06-25"))
+    assert (earliest, latest) == (day("2026-06-07"), day("2026-06-11"))
     [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-11")))
-    last = day("2026-06-20")
+    last = day("2026-06-06")
     assert lock.until == Span(last, last), "over before the search may begin"
 
 
@@ -142,7 +142,7 @@ def test_bad_input_to_to_laying(books: Ledger) -> None:
         in refused(books, "to-laying", "T-02", to="T-11", with_male="yes")["with_male"].message
     )
     assert (
-        pairing_sentences.before_it_began("P-01", "2026-05-22").message
-        in refused(books, "to-laying", "T-03", to="T-11", on="2026-05-01")["on"].message
+        pairing_sentences.before_it_began("P-01", "8 May 2026").message
+        in refused(books, "to-laying", "T-03", to="T-11", on="2026-04-17")["on"].message
     )
     assert "yes, no" in refused(books, "to-laying", "T-03", to="T-11", with_male="maybe")["with_male"].hint

@@ -33,7 +33,7 @@ Expected = tuple[str, str, str]
 
 ARRIVAL: Told = ("arrival", "", "species=Mecynorhina torquata", "count=3", "into=T-12")
 PAIR: Told = ("pair", "T-12", "female=UMBER/2", "males=UMBER/1")
-LAYS: Told = ("to-laying", "T-02", "to=T-11", "on=2026-05-02")
+LAYS: Told = ("to-laying", "T-02", "to=T-11", "on=2026-04-18")
 LOCKED: Told = ("wandering", "T-14", "then=lock")
 LEFT_T01: Told = ("move", "UMBER/1", "to=T-11", "stage=holding")
 
@@ -84,9 +84,9 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
     ),
     "it was searched after the last that lays had left": (
         (
-            ("to-laying", "T-02", "to=T-11", "on=2026-05-10"),
-            ("search", "T-11", "how=complete", "on=2026-05-30"),
-            ("dead", "UMBER/2", "rest=keep", "on=2026-05-28"),
+            ("to-laying", "T-02", "to=T-11", "on=2026-04-26"),
+            ("search", "T-11", "how=complete", "on=2026-05-16"),
+            ("dead", "UMBER/2", "rest=keep", "on=2026-05-14"),
         ),
         (("no row", "T-11", "next-search"),),
     ),
@@ -103,13 +103,13 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
         (("counted", "T-13", "count=10", "instar=L1"),),
         (("stage", "T-13", "larvae"),),
     ),
-    "bedded afresh": (
+    "all substrate changed": (
         (("due-off", "T-05", "work=substrate", "until=+5", "because=no time"), ("rebed", "T-05")),
         (("done", "T-05", "substrate"),),
     ),
     "weighed": (
         (
-            ("weigh-one", "T-06", "grams=20", "on=2026-05-20"),
+            ("weigh-one", "T-06", "grams=20", "on=2026-05-06"),
             ("due-off", "T-06", "work=weigh-in", "until=+5", "because=no time"),
             ("weigh-one", "T-06", "grams=21"),
         ),
@@ -124,7 +124,7 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
     "it wanders, and only a lock is set": ((LOCKED,), (("lock", "T-14", CELL),)),
     "it has its cell": ((("cell", "T-14"),), (("stage", "T-14", "cell"),)),
     "its cell is left alone until a day": (
-        (("cell", "T-14", "until=2026-08-01"),),
+        (("cell", "T-14", "until=2026-07-18"),),
         (("lock", "T-14", CELL),),
     ),
     "it rests in its cell": ((("eclosed", "TALLOW/7"),), (("stage", "T-07", "resting"),)),
@@ -175,7 +175,7 @@ LIVES: dict[str, tuple[tuple[Told, ...], tuple[Expected, ...]]] = {
         (("no lock", "T-14", CELL),),
     ),
     "the last one is out": (
-        (("cell", "T-14", "until=2026-08-01"), ("missing", "UMBER/5", "rest=keep")),
+        (("cell", "T-14", "until=2026-07-18"), ("missing", "UMBER/5", "rest=keep")),
         (("no lock", "T-14", CELL), ("no due", "T-14", "emergence")),
     ),
     "what becomes of the box": ((LEFT_T01,), (("row", "T-01", "vacant"),)),
@@ -269,8 +269,8 @@ def test_a_life_with_the_whole_table_and_without_one_row(name: str, monkeypatch:
 
 def test_where_she_was_paired_nothing_is_looked_for_once_it_was_searched() -> None:
     """Nor where another's pairing was, or none of hers."""
-    widowed: Told = ("dead", "KESTREL/1", "rest=keep", "on=2026-05-24")
-    searched: Told = ("search", "T-03", "how=complete", "on=2026-05-28")
+    widowed: Told = ("dead", "KESTREL/1", "rest=keep", "on=2026-05-10")
+    searched: Told = ("search", "T-03", "how=complete", "on=2026-05-14")
     ledger = lived((widowed, searched, ("to-laying", "T-03", "to=T-11")))
     assert wrong(ledger, (("stage", "T-11", "laying"), ("no due", "T-03", "left-over-eggs"))) == []
     ledger = lived((("to-laying", "T-02", "to=T-11"),))

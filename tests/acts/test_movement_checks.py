@@ -25,8 +25,8 @@ from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, house, plan, record, ref
 
 BOOKS = house()
-MISSING = record(BOOKS, "missing", "UMBER/2", rest="keep", on="2026-05-20")
-LENT = record(BOOKS, "lent", "UMBER/2", to="Moss Gate", rest="keep", on="2026-05-20")
+MISSING = record(BOOKS, "missing", "UMBER/2", rest="keep", on="2026-05-06")
+LENT = record(BOOKS, "lent", "UMBER/2", to="Moss Gate", rest="keep", on="2026-05-06")
 PLANNED = record(BOOKS, "plan-pair", "UMBER/2", with_="UMBER/1", sure=True)
 
 
@@ -180,8 +180,8 @@ def test_another_species_is_named() -> None:
 
 
 def test_a_lock_on_the_box_they_go_into_is_asked_about() -> None:
-    books = record(BOOKS, "lock", "T-02", forbids="open", reason="it is moulting", until="2026-06-09")
-    said = sentences.locked("T-02", "open", "2026-06-09", "it is moulting")
+    books = record(BOOKS, "lock", "T-02", forbids="open", reason="it is moulting", until="2026-05-26")
+    said = sentences.locked("T-02", "open", "26 May 2026", "it is moulting")
     assert said in str(asked(books, "move", "UMBER/1", to="T-02"))
     without_end = sentences.locked("T-02", "open", "", "it is moulting")
     for until in (None, Span(TODAY, LAST)):
@@ -227,7 +227,7 @@ def test_a_trials_brood_does_not_leave_the_place_drawn_for_it_unasked() -> None:
 
 
 def test_the_own_question_of_an_act_does_not_hide_what_its_move_is_asked_about() -> None:
-    locked = record(BOOKS, "lock", "T-01", forbids="move", reason="it is moulting", until="2026-06-09")
+    locked = record(BOOKS, "lock", "T-01", forbids="move", reason="it is moulting", until="2026-05-26")
     question = str(asked(locked, "move", "UMBER/1", to="T-09"))
     assert "T-01 must not be moved: it is moulting" in question, "what the act asks by itself"
     assert "T-09 holds Pachnoda marginata." in question, "and what follows from where it goes"

@@ -25,7 +25,7 @@ def test_another_pairing_a_later_one_and_another_line_are_asked_about() -> None:
     assert parent_sentences.another_pairing_known("UMBER-01", "P-02", "P-01") in question
     assert parent_sentences.other_line("UMBER-01", "P-01") in question
     later = asked(BOOKS, "brood-parents", "LOCH-01", pairing="P-01").text
-    assert parent_sentences.began_later("P-01", "2026-05-22") in later
+    assert parent_sentences.began_later("P-01", "8 May 2026") in later
 
 
 def test_what_says_nothing_new_or_makes_its_own_ancestor_is_refused() -> None:

@@ -41,13 +41,13 @@ SPECIES = shipped()
 def books() -> Ledger:
     """The house, with KESTREL/5, a male to cross UMBER/2 with, in the box T-12."""
     d = Draft(house())
-    animal(d, "KESTREL/5", "m", "T-12", emerged=span("2026-03-01"), mature=span("2026-05-01"))
+    animal(d, "KESTREL/5", "m", "T-12", emerged=span("2026-02-15"), mature=span("2026-04-17"))
     d.set(Enclosure.stage, ref(d.ledger, "enclosure", "T-12"), "holding")
     return d.ledger
 
 
 def planned(books: Ledger, **more: str) -> Ledger:
-    fields = {"with_": "KESTREL/5", "box": "T-11", "until": "2026-06-20", "because": "the lowest F", **more}
+    fields = {"with_": "KESTREL/5", "box": "T-11", "until": "2026-06-06", "because": "the lowest F", **more}
     made = registry.plan("plan-pair", "UMBER/2", {k.rstrip("_"): v for k, v in fields.items()}, books, TODAY)
     return books.after(made.changes)
 
@@ -95,7 +95,7 @@ def test_choosing_moves_nobody(books: Ledger) -> None:
     after = planned(books)
     r = row(after, "plan", "PLAN-01")
     assert (r.female, r.male) == (ref(after, "animal", "UMBER/2"), ref(after, "animal", "KESTREL/5"))
-    assert (r.chosen, r.earliest, r.latest) == (TODAY, TODAY, day("2026-06-20"))
+    assert (r.chosen, r.earliest, r.latest) == (TODAY, TODAY, day("2026-06-06"))
     assert (r.purpose, r.why, r.pairing, r.dropped) == ("cross", "the lowest F", None, None)
     assert (inside(after, "T-02"), inside(after, "T-11"), inside(after, "T-12")) == (
         ["UMBER/2"],
@@ -150,15 +150,15 @@ def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Le
         ),
         (
             "UMBER/2",
-            {"with_": "KESTREL/5", "until": "2026-05-20"},
+            {"with_": "KESTREL/5", "until": "2026-05-06"},
             "until",
-            planning_sentences.day_over("2026-05-20").message,
+            planning_sentences.day_over("6 May 2026").message,
         ),
         (
             "UMBER/2",
-            {"with_": "KESTREL/5", "from": "2026-06-09", "until": "2026-06-08"},
+            {"with_": "KESTREL/5", "from": "2026-05-26", "until": "2026-05-25"},
             "until",
-            planning_sentences.ends_before_it_begins("2026-06-08", "2026-06-09").message,
+            planning_sentences.ends_before_it_begins("25 May 2026", "26 May 2026").message,
         ),
     ],
 )
@@ -228,15 +228,15 @@ def test_it_is_offered_where_she_stands_and_at_the_box_it_is_meant_for(books: Le
 
 
 def test_a_round_offers_it_as_due_work_with_its_window_and_why(books: Ledger) -> None:
-    after = planned(books, **{"from": "2026-06-03"})
+    after = planned(books, **{"from": "2026-05-20"})
     found = work(after, TODAY + 1)
     assert found is not None
     assert found.enclosure == ref(after, "enclosure", "T-02")
-    assert (found.window, found.begins()) == (Span(day("2026-06-03"), day("2026-06-20")), day("2026-06-03"))
+    assert (found.window, found.begins()) == (Span(day("2026-05-20"), day("2026-06-06")), day("2026-05-20"))
     assert found.why == plan_sentences.planned("KESTREL/5 × UMBER/2", "PLAN-01", "T-11", "the lowest F")
     assert found.withheld == ""
-    assert found.overdue(day("2026-06-21"))
-    assert not found.overdue(day("2026-06-20"))
+    assert found.overdue(day("2026-06-07"))
+    assert not found.overdue(day("2026-06-06"))
     open_ended = work(planned(books, until=""))
     assert open_ended is not None
     assert open_ended.window.latest == LAST
@@ -271,22 +271,22 @@ def test_without_a_box_they_go_where_she_is(books: Ledger) -> None:
 
 def test_all_that_is_odd_is_asked_about_once(books: Ledger) -> None:
     """The questions of the pairing and those of the plan: one yes must not answer what was not asked."""
-    after = record(planned(books, **{"from": "2026-06-09"}), "lock", "T-12", forbids="move", reason="limp")
+    after = record(planned(books, **{"from": "2026-05-26"}), "lock", "T-12", forbids="move", reason="limp")
     text = asked(after, "plan-made", "PLAN-01").text
-    assert planning_sentences.planned_for_later("PLAN-01", "2026-06-09") in text
+    assert planning_sentences.planned_for_later("PLAN-01", "26 May 2026") in text
     assert shared_act_sentences.is_locked("T-12", "move", "", "limp") in text
 
 
 def test_a_plan_is_made_or_given_up_once(books: Ledger) -> None:
     after = record(planned(books), "plan-made", "PLAN-01")
-    assert planning_sentences.was_made("PLAN-01", "P-03", "2026-06-01").message in str(
+    assert planning_sentences.was_made("PLAN-01", "P-03", "18 May 2026").message in str(
         refused(after, "plan-made", "PLAN-01")["plan"]
     )
-    assert planning_sentences.was_made("PLAN-01", "P-03", "2026-06-01").message in str(
+    assert planning_sentences.was_made("PLAN-01", "P-03", "18 May 2026").message in str(
         refused(after, "plan-drop", "PLAN-01", because="x")["plan"]
     )
     gone = record(planned(books), "plan-drop", "PLAN-01", because="she is too small")
-    assert planning_sentences.given_up("PLAN-01", "2026-06-01", "she is too small").message in str(
+    assert planning_sentences.given_up("PLAN-01", "18 May 2026", "she is too small").message in str(
         refused(gone, "plan-made", "PLAN-01")["plan"]
     )
     assert work(gone) is None
@@ -314,7 +314,7 @@ HINDERED: dict[str, tuple[Callable[[Ledger], Ledger], str]] = {
     "quarantine": (lambda b: set_(b, "enclosure", "T-12", stage="quarantine"), "KESTREL/5 is in quarantine"),
     "its arrival": (
         lambda b: set_(b, "animal", "KESTREL/5", lot=ref(b, "lot", "Moss Gate spring")),
-        "KESTREL/5 is in quarantine until 2026-06-19",
+        "KESTREL/5 is in quarantine until 5 Jun 2026",
     ),
     "he is with another": (
         lambda b: record(b, "male-in", "P-01", male="KESTREL/5", sure=True),
@@ -375,9 +375,9 @@ def test_what_does_not_concern_it_withholds_nothing(
 
 
 def test_a_lock_withholds_it_as_long_as_it_holds(books: Ledger) -> None:
-    locked = record(planned(books), "lock", "T-12", forbids="move", until="2026-06-10", reason="limp")
-    assert held(locked, day("2026-06-10")) == plan_sentences.locked("T-12", "do not move until 10 Jun (limp)")
-    assert held(locked, day("2026-06-11")) == ""
+    locked = record(planned(books), "lock", "T-12", forbids="move", until="2026-05-27", reason="limp")
+    assert held(locked, day("2026-05-27")) == plan_sentences.locked("T-12", "do not move until 27 May (limp)")
+    assert held(locked, day("2026-05-28")) == ""
 
 
 def test_put_off_it_waits_and_given_up_it_is_gone(books: Ledger) -> None:

@@ -45,7 +45,7 @@ def test_a_shelf_can_get_more_slots_and_no_fewer() -> None:
 def test_codes_and_numbers_are_taken_once() -> None:
     ledger = done(Ledger(), "box", code="TL-1", number="7")
     said = refused(ledger, "box", code="tl-1", number="7")
-    assert "code: there is an enclosure `tl-1` already." in said
+    assert "code: there is a box `tl-1` already." in said
     assert "number: 7 is taken." in said
 
 

@@ -8,7 +8,8 @@ from rounds.acts import pairing_sentences, registry, running_trials, trial_sente
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
-from tests.acts.books import day, ref, row
+from rounds.values.spans import told
+from tests.acts.books import day, ref, row, span
 from tests.acts.trial_house import (
     CROSS,
     MALES,
@@ -87,7 +88,7 @@ def seats(ledger: Ledger) -> dict[str, tuple[str, str]]:
 def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     books = opened(places=",".join(PLACES), name="first")
     trial = row(books, "trial", "first")
-    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-31"), day(OPENING))
+    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-17"), day(OPENING))
     assert (trial.seed, trial.eggs, trial.rho, trial.survival) == (7, 40, 0.1, 0.5)
     assert trial.species == "Eudicella smithi"
     assert seats(books) == {
@@ -106,7 +107,7 @@ def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     ("change", "field", "said"),
     [
         ({"sib_males": "TALLOW/21"}, "sib_males", trial_sentences.one_male_for_each(1, 4).message),
-        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("2026-06-04").message),
+        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("21 May 2026").message),
         ({"cross": f"TALLOW/11,{','.join(CROSS[1:])}"}, "cross", "in both arms"),
         ({"cross_males": "TALLOW/21,TALLOW/26,TALLOW/27,TALLOW/28"}, "cross_males", "in both arms"),
         (
@@ -154,9 +155,9 @@ def test_doubtful_pairs_are_asked_about() -> None:
     assert pairing_sentences.not_known_as_sibs("RUSH/11", "TALLOW/21") in question.text
     assert trial_sentences.are_kin("TALLOW/11", "TALLOW/25", "full sibs", close=True) in question.text
     before = record(
-        families(), "pair", "F-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
+        families(), "pair", "F-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-06"
     )
-    over = record(before, "parted", "P-01", males_to="M-8", on="2026-05-25")
+    over = record(before, "parted", "P-01", males_to="M-8", on="2026-05-11")
     question = asked(over, "trial-open", **OPEN)
     assert trial_sentences.may_lay_of_another("TALLOW/11", "she was with TALLOW/28 in P-01") in question.text
 
@@ -185,16 +186,16 @@ def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books
 
 
 def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
-    done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-06-04")
+    done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-05-21")
     (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
-    assert (out.out, out.out_why) == (day("2026-06-04"), "died before laying")
+    assert (out.out, out.out_why) == (day("2026-05-21"), "died before laying")
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
     assert "in no running trial" in slips["animal"].message
     assert "TALLOW/11" in slips["animal"].hint
     assert "is needed" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
-        trial_sentences.before_it_began("2026-05-28", "TR-01", OPENING).message
-        in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-28")["on"].message
+        trial_sentences.before_it_began("14 May 2026", "TR-01", told(span(OPENING))).message
+        in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-14")["on"].message
     )
 
 
@@ -214,13 +215,13 @@ def test_a_brood_that_was_counted_is_not_dropped_without_a_question(books: Ledge
 
 
 def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledger) -> None:
-    change = {"stops": "2027-01-31", "because": "a cold autumn"}
+    change = {"stops": "2027-01-17", "because": "a cold autumn"}
     assert "was fixed when the trial began" in asked(books, "trial-change", "TR-01", **change).text
     done = record(books, "trial-change", "TR-01", sure=True, **change)
     trial = row(done, "trial", "TR-01")
-    assert trial.stops == day("2027-01-31")
+    assert trial.stops == day("2027-01-17")
     assert trial.note == trial_sentences.last_day_changed(
-        "changed on 2026-06-04 by Ferrow", "2026-12-31", "2027-01-31", "a cold autumn"
+        "changed on 2026-05-21 by Ferrow", "2026-12-17", "2027-01-17", "a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
     assert row(again, "trial", "TR-01").note.count("changed on") == 2
@@ -229,10 +230,10 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
         in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
     )
     assert (
-        trial_sentences.to_end_it_now("2026-05-01 is not to come.").hint
-        in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
+        trial_sentences.to_end_it_now("17 Apr 2026 is not after today.").hint
+        in refused(books, "trial-change", "TR-01", stops="2026-04-17", because="x")["stops"].hint
     )
-    assert "is needed" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
+    assert "is needed" in refused(books, "trial-change", "TR-01", stops="2027-01-17")["because"].message
 
 
 def test_no_act_but_that_one_changes_what_was_fixed() -> None:
@@ -254,20 +255,20 @@ def test_no_act_but_that_one_changes_what_was_fixed() -> None:
 
 def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
     assert (
-        trial_sentences.ends_before_its_last_day("2026-12-31").hint
+        trial_sentences.ends_before_its_last_day("17 Dec 2026").hint
         in refused(books, "trial-close", "TR-01")["because"].hint
     )
     assert "ended early" in asked(books, "trial-close", "TR-01", because="the house moves").text
     done = record(books, "trial-close", "TR-01", because="the house moves", sure=True)
     assert row(done, "trial", "TR-01").closed_why == "the house moves"
-    late = registry.plan("trial-close", "TR-01", {}, books, day("2027-01-01"), "Ferrow")
+    late = registry.plan("trial-close", "TR-01", {}, books, day("2026-12-18"), "Ferrow")
     assert row(books.after(late.changes), "trial", "TR-01").closed_why == "its last day had come"
     for act, subject, typed in (
         ("trial-close", "TR-01", {"because": "x"}),
-        ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
+        ("trial-change", "TR-01", {"stops": "2027-01-18", "because": "x"}),
     ):
         assert (
-            trial_sentences.was_closed("TR-01", "2026-06-04").message
+            trial_sentences.was_closed("TR-01", "21 May 2026").message
             in refused(done, act, subject, **typed)["trial"].message
         )
 
@@ -288,7 +289,7 @@ def test_a_pairing_of_sibs_made_before_joins_a_later_trial_and_that_is_written_d
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
     last = list(done.rows(TrialFemale))[-1]
     assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
-    assert last.note == trial_sentences.not_drawn("P-01", "2026-06-04", "2026-06-04", 1)
+    assert last.note == trial_sentences.not_drawn("P-01", "2026-05-21", "2026-05-21", 1)
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
         trial_sentences.female_was_in_a_trial("TALLOW/14", "TR-01").message
@@ -313,10 +314,10 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     first = plan(families(), "trial-open", **OPEN)
     once = families().after(first.changes)
     back = once.after(registry.reversal(first.changes))
-    again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
+    again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-17"})
     trial = row(again, "trial", "TR-01")
-    assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-31"))
-    assert trial.note == (trial_sentences.opened_anew("changed on 2026-06-04", "adult", "2026-12-31"))
+    assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-17"))
+    assert trial.note == (trial_sentences.opened_anew("changed on 2026-05-21", "adult", "2026-12-17"))
     assert row(opened(), "trial", "TR-01").note == ""
 
 
@@ -387,9 +388,9 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
     assert trial.changed(Trial.note, "") == row(books, "trial", "TR-01")
-    assert trial.note == "looked at early on 2026-06-04"
+    assert trial.note == "looked at early on 2026-05-21"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-05")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-05-22")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

@@ -27,7 +27,7 @@ PLACES = ("A3-1", "A3-2", "A3-3", "A3-4", "A4-1", "A4-2", "A4-3", "A4-4")
 
 OPEN = {
     "endpoint": "adult",
-    "stops": "2026-12-31",
+    "stops": "2026-12-17",
     "sibs": ",".join(SIBS),
     "sib_males": ",".join(MALES[:4]),
     "cross": ",".join(CROSS),
@@ -35,7 +35,7 @@ OPEN = {
     "seed": "7",
 }
 """What is typed to open a trial of four females an arm."""
-OPENING = "2026-05-29"
+OPENING = "2026-05-15"
 
 
 def families() -> Ledger:
@@ -63,19 +63,19 @@ def families() -> Ledger:
             "dam": animal(f"{line}/2", "f", state="dead"),
         }
     grown = {
-        "eclosed": span("2026-03-20"),
-        "emerged": span("2026-04-10"),
-        "first_feed": span("2026-05-01"),
-        "mature": span("2026-05-15"),
+        "eclosed": span("2026-03-06"),
+        "emerged": span("2026-03-27"),
+        "first_feed": span("2026-04-17"),
+        "mature": span("2026-05-01"),
     }
     for n, name in enumerate((*SIBS, *CROSS), 1):
         made = animal(name, "f", **grown, **parents[name.split("/")[0]])
         at = box(f"F-{n}", "holding", f"A1-{n}")
-        d.add(Content(enclosure=at, animal=made, line=lines[name.split("/")[0]], since=span("2026-05-01")))
+        d.add(Content(enclosure=at, animal=made, line=lines[name.split("/")[0]], since=span("2026-04-17")))
     for n, name in enumerate(MALES, 1):
         made = animal(name, "m", **grown, **parents["TALLOW"])
         at = box(f"M-{n}", "holding", f"A2-{n}")
-        d.add(Content(enclosure=at, animal=made, line=lines["TALLOW"], since=span("2026-05-01")))
+        d.add(Content(enclosure=at, animal=made, line=lines["TALLOW"], since=span("2026-04-17")))
     for n, place in enumerate(PLACES, 1):
         box(f"L-{n}", "prepared", place)
     return d.ledger

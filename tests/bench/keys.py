@@ -67,7 +67,7 @@ def measure(running: dict[str, Raw], count: int) -> None:
         while terminal.read(0.3):
             pass
     for i in range(count):
-        key = "2" if i % 2 == 0 else "space"  # moisture right; the rest as expected, and on
+        key = "2" if i % 2 == 0 else "space"  # moisture right; all else as usual, next box
         for name, terminal in running.items():
             number = i + 1 if name in ("bare", "lines") else i + 2
             time.sleep(draw.uniform(0.015, 0.03))

@@ -62,7 +62,7 @@ def test_words() -> None:
         work_sentences.overdue(1),
         "today",
         "tomorrow",
-        "Thu 4 Jun",
+        "Thu 21 May",
     ]
-    assert title("this week", TODAY, LAST) == work_sentences.this_week("Mon 8 Jun 2026")
-    assert title("this week", TODAY, TODAY + 3) == work_sentences.this_week("Thu 4 Jun 2026")
+    assert title("this week", TODAY, LAST) == work_sentences.this_week("Mon 25 May 2026")
+    assert title("this week", TODAY, TODAY + 3) == work_sentences.this_week("Thu 21 May 2026")

@@ -46,7 +46,7 @@ def test_a_slow_disk_does_not_slow_the_keys(
     terminal = begin(rack.worse(book, hold=str(done)))
     terminal.wait_for("nothing to save yet")
     terminal.press("1")
-    terminal.wait_for(r"jelly gone.* 1 +…")
+    terminal.wait_for(r"jelly eaten.* 1 +…")
     assert " 1 saved" not in terminal.text
     terminal.press("down")
     terminal.press("n", *"slow")
@@ -80,11 +80,11 @@ def test_a_book_that_another_program_holds(book: Path, begin: Callable[..., Term
     try:
         terminal.press("1")
         terminal.wait_for(r"NOT SAVED \(1 waiting\)")
-        terminal.wait_for(r"jelly gone.* 1 +…")
+        terminal.wait_for(r"jelly eaten.* 1 +…")
         assert "another program is writing" in terminal.words
         while time.monotonic() < until:
             terminal.press("u", "1")
-            terminal.wait_for(r"jelly gone.* 1 +…")
+            terminal.wait_for(r"jelly eaten.* 1 +…")
             terminal.quiet(0.2)
             assert "NOT SAVED" in terminal.text
             assert "✓" not in terminal.text
@@ -92,7 +92,7 @@ def test_a_book_that_another_program_holds(book: Path, begin: Callable[..., Term
     finally:
         other.execute("ROLLBACK")
         other.close()
-    terminal.wait_for(r"jelly gone.* 1 +✓")
+    terminal.wait_for(r"jelly eaten.* 1 +✓")
     terminal.wait_for(lambda text: "NOT SAVED" not in text)
     terminal.press("q")
     assert terminal.ended() == 0
@@ -106,9 +106,9 @@ def test_a_full_disk_and_room_made_again(book: Path, tmp_path: Path, begin: Call
     terminal.press("n", *("x" * 300), "enter")
     terminal.wait_for("NOT SAVED.*no space is left")
     terminal.press("1")
-    terminal.wait_for(r"jelly gone.* 1 +…")
+    terminal.wait_for(r"jelly eaten.* 1 +…")
     room.touch()
-    terminal.wait_for(r"jelly gone.* 1 +✓")
+    terminal.wait_for(r"jelly eaten.* 1 +✓")
     terminal.wait_for(lambda text: "NOT SAVED" not in text)
     terminal.press("q")
     assert terminal.ended() == 0
@@ -258,10 +258,10 @@ def test_a_book_that_is_none(what: str, book: Path, begin: Callable[..., Termina
 def test_a_small_terminal(book: Path, begin: Callable[..., Terminal]) -> None:
     """40 x 10: code, question and keys are there, and a round can be walked."""
     terminal = begin(rack.walk_of(book), columns=40, lines=10)
-    screen = terminal.wait_for("> jelly gone")
+    screen = terminal.wait_for("> jelly eaten")
     assert re.match("TL-007 holding .*1/60", screen)
     terminal.press("1")
-    terminal.wait_for(r"jelly gone 1 ✓")
+    terminal.wait_for(r"jelly eaten 1 ✓")
     terminal.press("space", "space")
     terminal.wait_for("2/60")
     terminal.press("v")
@@ -290,7 +290,7 @@ def test_a_terminal_resized_in_mid_round(book: Path, begin: Callable[..., Termin
         terminal.quiet(0.15)
         terminal.press("up", "down")
     terminal.wait_for("1 of 60 · 1 seen")
-    screen = terminal.wait_for(r"jelly gone.* 1 +✓")
+    screen = terminal.wait_for(r"jelly eaten.* 1 +✓")
     assert len(screen.splitlines()) <= 24
     for i in range(30):
         terminal.resize(60 + i, 20 + i % 5)

@@ -116,8 +116,8 @@ def whole_round(both: Beside, naming: str, book: Path) -> None:
     for _ in range(400):
         if "end of the walk" in screen:
             break
-        feeding = re.search(r"^> jelly gone", screen, re.MULTILINE)
-        answered = re.search(r"^> jelly gone.*[✓…]", screen, re.MULTILINE)
+        feeding = re.search(r"^> jelly eaten", screen, re.MULTILINE)
+        answered = re.search(r"^> jelly eaten.*[✓…]", screen, re.MULTILINE)
         screen = press("1" if feeding and not answered else "enter")
     assert "60 of 60 seen" in screen
     # On the summary: down the list and up, one action put off with a ready reason, one done, and out.

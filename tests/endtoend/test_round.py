@@ -43,8 +43,8 @@ def walked(both: Beside, book: Path) -> None:
             feeding[at] = stage is not None and stage[1] in FEEDING
             plain[at] = not re.search(r"^OPEN|^!|! odd|! open|! once", screen, re.MULTILINE)
             order.append(_number(screen))
-        first = re.search(r"^> jelly gone", screen, re.MULTILINE)
-        if first and not re.search(r"^> jelly gone.*[✓…]", screen, re.MULTILINE):
+        first = re.search(r"^> jelly eaten", screen, re.MULTILINE)
+        if first and not re.search(r"^> jelly eaten.*[✓…]", screen, re.MULTILINE):
             screen = both.press("1", b"1")
             fed.append(order[-1])
         else:
@@ -107,7 +107,7 @@ def test_the_screen_marks_what_is_saved(book: Path, begin: Callable[..., Termina
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("nothing to save yet")
     terminal.press("1")
-    terminal.wait_for(r"jelly gone \(¼ cup\) +1 +✓")
+    terminal.wait_for(r"jelly eaten \(¼ cup\) +1 +✓")
     terminal.wait_for("1 saved")
     terminal.press("g", "3")
     terminal.wait_for("3_")
@@ -117,7 +117,7 @@ def test_the_screen_marks_what_is_saved(book: Path, begin: Callable[..., Termina
 def test_half_a_number_shows_as_pending_and_is_no_reading(book: Path, begin: Callable[..., Terminal]) -> None:
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
-    terminal.press("down", "2")  # jelly put in: up to 40, so 2 may be half of 20
+    terminal.press("down", "2")  # jelly given: up to 40, so 2 may be half of 20
     terminal.wait_for("2_ …")
     terminal.kill()
     assert rack.cells_today(book) == {}

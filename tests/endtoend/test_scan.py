@@ -16,7 +16,7 @@ pytestmark = pytest.mark.pty
 # what the scan must say it broke off.
 LETTERS = {
     "walk": ((), ""),
-    "count half typed": (("i", "1"), "jelly put in 1 was only half typed and is not saved"),
+    "count half typed": (("i", "1"), "jelly given 1 was only half typed and is not saved"),
     "go": (("g", "T", "L"), ""),
     "skip": (("s",), "it is not skipped"),
     "note": (("n", *"gnawed"), ""),
@@ -36,7 +36,7 @@ LETTERS = {
 }
 PAD = {
     "walk": ((), ""),
-    "count half typed": (("+", "1"), "jelly put in 1 was only half typed and is not saved"),
+    "count half typed": (("+", "1"), "jelly given 1 was only half typed and is not saved"),
     "menu": (("/",), ""),
     "go": (("/", "3", "1"), ""),
     "why": (("/", "5", "1", "3", "enter"), "nothing is put off"),

@@ -21,7 +21,7 @@ from rounds.reports.due_list import due_list
 from rounds.reports.report_columns import data_columns
 from rounds.values.spans import FIRST, LAST, Span
 
-TODAY = 739_768  # 2026-06-01
+TODAY = 739_754  # 2026-05-18
 STAMP = 1_780_300_800_123  # an instant of that day
 
 SEARCH = DueWork(
@@ -32,7 +32,7 @@ SEARCH = DueWork(
     None,
     Span(TODAY - 1, TODAY + 9),
     TODAY + 2,
-    "laying since 2026-05-01; first search 26 to 35 days on",
+    "laying since 2026-04-17; first search 26 to 35 days on",
 )
 
 
@@ -49,8 +49,8 @@ def one(work: DueWork, **more: str) -> list[str]:
 def test_an_event_stands_over_its_window_and_says_why() -> None:
     lines = one(SEARCH, code="TL-003", place="B3-2")
     assert lines[:2] == ["BEGIN:VCALENDAR", "VERSION:2.0"]
-    assert "DTSTART;VALUE=DATE:20260531" in lines
-    assert "DTEND;VALUE=DATE:20260611" in lines  # the day after the last
+    assert "DTSTART;VALUE=DATE:20260517" in lines
+    assert "DTEND;VALUE=DATE:20260528" in lines  # the day after the last
     assert "SUMMARY:TL-003 first search" in lines
     assert "LOCATION:B3-2" in lines
     assert "STATUS:CONFIRMED" in lines
@@ -58,7 +58,7 @@ def test_an_event_stands_over_its_window_and_says_why() -> None:
     (why,) = (x for x in lines if x.startswith("DESCRIPTION:"))
     assert (
         why
-        == r"DESCRIPTION:laying since 2026-05-01\; first search 26 to 35 days on\n31 May to 10 Jun\, most likely 3 Jun"
+        == r"DESCRIPTION:laying since 2026-04-17\; first search 26 to 35 days on\n17 May to 27 May\, most likely 20 May"
     )
 
 
@@ -165,21 +165,21 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     out = as_text(due_list([*events(), Event(far, "TL-007")], TODAY, TODAY + 14, {}))
     lines = out.split("\n")
     assert lines[0] == (
-        "Mon 1 Jun 2026 to Mon 15 Jun 2026: 4 due: 1 overdue, 1 this week, 1 later, 1 put off"
+        "Mon 18 May 2026 to Mon 1 Jun 2026: 4 due: 1 overdue, 1 this week, 1 later, 1 put off"
     )
     titles = [line for line in lines if line and not line.startswith(" ")][1:]
     assert titles == [
         "Overdue: 1",
-        "This week, to Mon 8 Jun 2026: 1",
-        "Later, most likely after Mon 8 Jun 2026: 1",
+        "This week, to Mon 25 May 2026: 1",
+        "Later, most likely after Mon 25 May 2026: 1",
         "Put off: 1",
-        "and 1 more later, the last from Sun 21 Jun 2026 on: rounds due --until +20 lists them",
+        "and 1 more later, the last from Sun 7 Jun 2026 on: rounds due --until +20 lists them",
     ]
-    assert lines[lines.index(titles[1]) + 1] == "  Wed 3 Jun 2026"
-    assert "    B3-2  TL-003  first search: 31 May to 10 Jun, likely 3 Jun" in lines
-    assert "  A1-1  TL-004  first search: 23 May to 30 May, likely 27 May, overdue by 2 days" in lines
-    assert "      withheld: do not dig (moulting)" in lines
-    assert "      put off until 6 Jun: she still digs" in lines
+    assert lines[lines.index(titles[1]) + 1] == "  Wed 20 May 2026"
+    assert "    B3-2  TL-003  first search: 17 May to 27 May, likely 20 May" in lines
+    assert "  A1-1  TL-004  first search: 9 May to 16 May, likely 13 May, overdue by 2 days" in lines
+    assert "      has to wait: do not dig (moulting)" in lines
+    assert "      put off until 23 May: she still digs" in lines
     assert "TL-007" not in out
 
 

@@ -251,8 +251,8 @@ def test_all_words_that_mean_nothing_are_told_at_once(house: tuple[list[Enclosur
         "`B3`  is a bay, shelf or slot, but nothing stands there.",
         "`TL-0002`  means nothing in this book. Did you mean `TL-002`?",
         "`colour=red`  `colour` is nothing to choose labels by. There are: code, number, place, stage, line.",
-        "`laying`  is a stage, but no enclosure is in it.",
-        "`qqq`  means nothing in this book. Name an enclosure's code, a short number, a bay, shelf or slot, a stage, a line.",
+        "`laying`  is a stage, but no box is in it.",
+        "`qqq`  means nothing in this book. Name a box's code, a short number, a bay, shelf or slot, a stage, a line.",
         "`stage=layng`  there is no stage `layng`. Did you mean `laying`?",
         "`stge=laying`  `stge` is nothing to choose labels by. Did you mean `stage`? There are: code, number, place, stage, line.",
     ]
@@ -264,7 +264,7 @@ def test_a_word_of_two_meanings_is_asked_about(house: tuple[list[EnclosureState]
     with pytest.raises(BadInput) as caught:
         pick(("A1", "UMBER"), every, books)
     assert str(caught.value).splitlines() == [
-        "`A1`  is an enclosure's code and a bay, shelf or slot. Write code=A1 or place=A1.",
-        "`UMBER`  is an enclosure's code and a line. Write code=UMBER or line=UMBER.",
+        "`A1`  is a box's code and a bay, shelf or slot. Write code=A1 or place=A1.",
+        "`UMBER`  is a box's code and a line. Write code=UMBER or line=UMBER.",
     ]
     assert [e.id for e in pick(("code=A1",), every, books)] == [98]

@@ -159,7 +159,7 @@ def test_into_a_book_with_records_only_new_rows_go(tmp_path: Path, book: Book) -
         ),
         ("visits", ",leave,", ",time,", "visits.csv:4:6  skipped: the book has `leave` for this visit"),
         ("readings", "eaten,lid,3", "eaten,lid,4", "readings.csv:2:4  value: the book has `3` for `eaten`"),
-        ("readings", "1..3", "1..4", "readings.csv:7:4  value: the book has 1/3 as expected for `eaten`"),
+        ("readings", "1..3", "1..4", "readings.csv:7:4  value: the book has 1/3 as usual for `eaten`"),
     ],
 )
 def test_a_row_unlike_the_book_is_a_conflict(
@@ -303,7 +303,7 @@ WRONG = [
         "locks",
         "TL-003,,",
         ",,",
-        "locks.csv:2:1  enclosure: a lock is on an enclosure or on an animal; this row names neither",
+        "locks.csv:2:1  enclosure: a lock is on a box or on an animal; this row names neither",
         "",
     ),
     (
@@ -810,7 +810,7 @@ def test_a_laying_enclosure_without_a_lock_is_remarked(tmp_path: Path, book: Boo
     laying = HOUSE["enclosures"].replace("TL-001,1,pairing,", "TL-001,1,laying,")
     tables: dict[str, str | bytes] = {**HOUSE, "enclosures": laying}
     (remark,) = load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks
-    assert remark.startswith("TL-001 is laying since 2026-02-01 and has no lock: ")
+    assert remark.startswith("TL-001 is laying since 1 Feb 2026 and has no lock: ")
     assert "locks.csv" in remark
     assert load_folder(tmp_path / "t", book, VOCABULARY).remarks == (), "told once"
 

@@ -13,7 +13,7 @@ from rounds.settings.layers import layers
 
 GOOD = """\
 readings:
-  - {id: gone, title: jelly gone, type: count, unit: ¼ cup, limits: [0, 9], key: j, about: What went.}
+  - {id: gone, title: jelly eaten, type: count, unit: ¼ cup, limits: [0, 9], key: j, about: What went.}
   - id: moisture
     type: choice
     key: m
@@ -69,7 +69,7 @@ def test_a_good_file_is_read_as_it_stands() -> None:
             "type: tik",
             "own0.yaml:7:15  reading `lid`: `type` cannot be `tik`. Did you mean `tick`?",
         ),
-        ("title: jelly gone", "titel: jelly gone", "unknown field `titel`. Did you mean `title`?"),
+        ("title: jelly eaten", "titel: jelly eaten", "unknown field `titel`. Did you mean `title`?"),
         ("limits: [0, 9]", "limits: [9, 0]", readings_sentences.limits_fall("reading `gone`", 9, 0).message),
         (
             "limits: [0, 9]",

@@ -49,35 +49,35 @@ def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
     heads = ["TL-014, laying", "Mecynorhina", "Lock", "Open, act now", "Due soon:", "Enter alone confirms"]
     at = [next(i for i, line in enumerate(typing.last) if line.startswith(h)) for h in heads]
     assert at == sorted(at)
-    assert typing.asked.startswith("jelly gone: 0 to 9, in ¼ cup; expected")
+    assert typing.asked.startswith("jelly eaten: 0 to 9, in ¼ cup; usual")
 
 
 def test_a_question_has_its_answers_what_is_expected_and_what_was_last(typing: Typing) -> None:
     typing.type("go TL-022")
     assert (
         typing.asked
-        == "moisture: 1 dry, 2 right, 3 wet, 4 standing water; expected right; last right, as expected."
+        == "moisture: 1 dry, 2 right, 3 wet, 4 standing water; usual right; last right, as usual."
     )
-    assert any("changed again" in line for line in typing.last)
+    assert any("again after 28" in line for line in typing.last)
     typing.type("brief", "go TL-026", "go TL-022")
     assert any(line.startswith("Due: change two thirds") for line in typing.last)
-    assert not any("changed again" in line for line in typing.last)
-    assert typing.asked == "moisture: expected right; last right, as expected."
+    assert not any("again after 28" in line for line in typing.last)
+    assert typing.asked == "moisture: usual right; last right, as usual."
     typing.type("full")
     assert "1 dry" in typing.asked
 
 
 def test_an_answer_is_saved_before_it_is_said_to_be(typing: Typing) -> None:
     typing.type("2")
-    assert typing.last == ["saved: jelly gone 2."]
+    assert typing.last == ["saved: jelly eaten 2."]
     assert not typing.walk.saving.waiting
 
 
 def test_several_answers_on_one_line(typing: Typing) -> None:
     typing.type("2 1 no right")
     assert typing.last == [
-        "saved: jelly gone 2.",
-        "saved: jelly put in 1.",
+        "saved: jelly eaten 2.",
+        "saved: jelly given 1.",
         "saved: on its back no.",
         "saved: moisture right.",
     ]
@@ -85,11 +85,11 @@ def test_several_answers_on_one_line(typing: Typing) -> None:
 
 def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> None:
     typing.type("")
-    assert typing.last == ["jelly gone (each time): type it, or enter again leaves it unread."]
+    assert typing.last == ["jelly eaten (each time): type it, or enter again leaves it unread."]
     assert typing.walk.state.at == 0
     typing.type("")
     assert typing.walk.state.at == 1
-    assert typing.last[0] == "saved: 5 readings as expected; left unread: jelly gone, shelf °C."
+    assert typing.last[0] == "saved: 5 readings as usual; left unread: jelly eaten, shelf °C."
     assert typing.last[1].startswith("TL-012, holding for 132 days, number 12, at A1-2. 2 of 60.")
     typing.type("back")
     assert not [x for x in typing.last if x.startswith("Enter alone")], "it is confirmed already"
@@ -148,13 +148,13 @@ def test_an_unknown_word_names_the_nearest(typing: Typing) -> None:
         "Not understood: unod. Nothing of this line was taken. Did you mean undo? The word help lists what can be typed."
     ]
     typing.type("go TL-0014")
-    assert "There is no enclosure TL-0014 on this walk; it stays here. Did you mean TL-014?" in typing.last
+    assert "There is no box TL-0014 on this walk; it stays here. Did you mean TL-014?" in typing.last
     assert typing.walk.state.at == 0
 
 
 def test_what_follows_a_refused_answer_is_not_taken(typing: Typing) -> None:
     typing.type("2 1 7 2")
-    assert typing.last[:2] == ["saved: jelly gone 2.", "saved: jelly put in 1."]
+    assert typing.last[:2] == ["saved: jelly eaten 2.", "saved: jelly given 1."]
     assert typing.last[2:] == ["on its back: 1 is yes, 0 is no.", "Not taken: 2"]
 
 
@@ -162,10 +162,10 @@ def test_what_follows_a_refused_answer_is_not_taken(typing: Typing) -> None:
 def test_a_number_that_is_none_is_asked_again(typing: Typing, line: str) -> None:
     typing.type("2", line)
     assert "backspace" not in typing.text
-    assert "jelly put in" in typing.last[-1]
+    assert "jelly given" in typing.last[-1]
     assert typing.walk.state.half_typed == ""
     typing.type("12")
-    assert typing.last == ["saved: jelly put in 12."]
+    assert typing.last == ["saved: jelly given 12."]
 
 
 def test_a_decimal_number(typing: Typing) -> None:
@@ -349,7 +349,7 @@ def test_the_summary_by_rows(typing: Typing) -> None:
 def test_help_closes_itself(typing: Typing) -> None:
     typing.type("?")
     assert typing.walk.state.mode.name == "walk"
-    assert any(x.startswith("jelly gone, key j: ") for x in typing.last)
+    assert any(x.startswith("jelly eaten, key j: ") for x in typing.last)
 
 
 def test_quitting_in_any_list(typing: Typing) -> None:
@@ -409,7 +409,7 @@ def test_the_word_scan_asks_for_a_label(typing: Typing) -> None:
 def test_a_label_of_no_enclosure_is_told_in_any_mode(typing: Typing) -> None:
     for before in ((), ("note",), ("record",)):
         typing.type(*before, "\tTL-999")
-        assert any("no enclosure 'TL-999'" in line for line in typing.last)
+        assert any("no box 'TL-999'" in line for line in typing.last)
         assert typing.walk.state.mode.name == "walk"
 
 
@@ -422,7 +422,7 @@ def test_a_scan_of_no_enclosure_records_nothing(typing: Typing) -> None:
 def test_a_walk_without_enclosures_says_so(book: Path, shipped: Config) -> None:
     walk = opened(book, shipped, bays=("Z",))
     typing = Typing(walk)
-    assert typing.said[-1] == "There is no enclosure in bays Z."
+    assert typing.said[-1] == "There is no box in bays Z."
     assert typing.asked == "quit leaves."
     typing.type("", "2", "back", "skip", "help", "rack", "quit")
     assert typing.session.over

@@ -13,14 +13,14 @@ from tests.line_ui.lines import Typing
 
 def test_the_page_of_an_enclosure_and_back(typing: Typing) -> None:
     typing.type("pages")
-    assert typing.last[0] == "Page: enclosure TL-007."
+    assert typing.last[0] == "Page: box TL-007."
     assert any("UMBER 11 m" in line for line in typing.last)
     assert typing.asked.startswith("Enter opens row 1 of ")
     typing.type("2", "")
     assert "Page: animal UMBER 11 m." in typing.last
     assert not any("working" in line for line in typing.last), "what is worked out is waited for"
     typing.type("back")
-    assert typing.last[0] == "Page: enclosure TL-007."
+    assert typing.last[0] == "Page: box TL-007."
     assert len(typing.last) == 2, "a page gone back to is not read all over again"
     typing.type("close")
     assert typing.last == ["Back on the walk at TL-007."]

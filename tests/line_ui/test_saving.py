@@ -42,7 +42,7 @@ def test_what_cannot_be_saved_is_said_and_the_walk_goes_on(
     assert "no space is left" in typing.last[1]
     assert not any(line.startswith("saved") for line in typing.last)
     typing.type("2")
-    assert typing.last[:1] == ["NOT SAVED: jelly gone 2."]
+    assert typing.last[:1] == ["NOT SAVED: jelly eaten 2."]
     assert typing.last[1].endswith("waiting.")  # the reason was said
     assert typing.walk.state.cursor == 1
     (tmp_path / "room").touch()
@@ -50,9 +50,9 @@ def test_what_cannot_be_saved_is_said_and_the_walk_goes_on(
     typing.type("here")
     late = [line for line in typing.last if line.startswith("saved now: ")]
     assert len(late) == 1
-    assert late[0].endswith("; jelly gone 2.")
+    assert late[0].endswith("; jelly eaten 2.")
     typing.type("1")
-    assert typing.last == ["saved: jelly put in 1."]
+    assert typing.last == ["saved: jelly given 1."]
     assert typing.walk.close(10.0) is None
 
 
@@ -127,11 +127,11 @@ def test_a_slow_disk_is_waited_for_and_then_said(book: Path, shipped: Config) ->
     usual, save_report.SAVE_SECONDS = save_report.SAVE_SECONDS, 0.1
     try:
         typing.type("2")
-        assert typing.last[0] == "NOT SAVED: jelly gone 2."
+        assert typing.last[0] == "NOT SAVED: jelly eaten 2."
         assert "the disk is slow" in typing.last[1]
     finally:
         save_report.SAVE_SECONDS = usual
     assert typing.walk.drain(10.0)
     typing.type("1")
-    assert typing.last == ["saved now: jelly gone 2.", "saved: jelly put in 1."]
+    assert typing.last == ["saved now: jelly eaten 2.", "saved: jelly given 1."]
     assert typing.walk.close(10.0) is None

@@ -56,7 +56,7 @@ def _round(book: Path) -> list[str]:
         if at == 9:
             type_("skip no time")
             continue
-        if typing.asked.startswith("jelly gone"):
+        if typing.asked.startswith("jelly eaten"):
             type_("1")
         while typing.walk.state.at == at:
             type_("")
@@ -144,7 +144,7 @@ def test_a_reader_that_goes_away_loses_nothing(book: Path, tmp_path: Path) -> No
     assert process.stdin is not None
     assert process.stdout is not None
     assert process.stderr is not None
-    while "jelly gone" not in process.stdout.readline():
+    while "jelly eaten" not in process.stdout.readline():
         pass
     process.stdin.write("2\n")
     process.stdin.flush()
@@ -174,7 +174,7 @@ def test_a_signal_saves_and_leaves_with_its_code(book: Path, tmp_path: Path, nam
     )
     assert process.stdin is not None
     assert process.stdout is not None
-    while "jelly gone: " not in process.stdout.readline():
+    while "jelly eaten: " not in process.stdout.readline():
         pass
     process.stdin.write("2\n")
     process.stdin.flush()
@@ -186,7 +186,7 @@ def test_a_signal_saves_and_leaves_with_its_code(book: Path, tmp_path: Path, nam
     assert process.returncode == CODES[name], err
     assert "Traceback" not in out + err
     assert "NOT SAVED" not in out
-    if "jelly put in" in out or "saved: jelly gone" in out:  # the line had been taken
+    if "jelly given" in out or "saved: jelly eaten" in out:  # the line had been taken
         assert rack.cells_today(book)["TL-007", "jelly_gone"] == 2
 
 
@@ -251,7 +251,7 @@ def test_a_dumb_terminal_gets_text_alone(book: Path, begin: Callable[..., Termin
     terminal = begin(rack.walk_of(book, "--plain"))
     terminal.wait_for("asked each time. >")
     for line, heard in (
-        ("2", "saved: jelly gone 2"),
+        ("2", "saved: jelly eaten 2"),
         ("zzz", "Not understood: zzz"),
         ("note wet hands", "saved: note wet hands"),
         ("?", "What is known here:"),
@@ -278,7 +278,7 @@ def test_ctrl_d_and_ctrl_c(book: Path, begin: Callable[..., Terminal]) -> None:
         terminal.send(b"u\r")
         terminal.quiet()
         terminal.send(b"2\r")
-        terminal.wait_for("saved: jelly gone 2")
+        terminal.wait_for("saved: jelly eaten 2")
         terminal.quiet()
         terminal.send(door)
         assert terminal.ended() == code
@@ -312,4 +312,4 @@ def test_the_demo_in_lines_and_by_the_global_option(tmp_path: Path) -> None:
             timeout=120,
         )
         assert done.returncode == 0, done.stderr
-        assert "saved: jelly gone 2." in done.stdout
+        assert "saved: jelly eaten 2." in done.stdout

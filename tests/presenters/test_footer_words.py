@@ -43,10 +43,10 @@ def test_a_number_says_what_enter_does_before_its_first_digit_and_after_it(book:
         house.press(walk, "2", "4", "enter")
         walk.state = walk.state._replace(cursor=0)
         to_row(walk, "jelly_in")
-        assert " jelly put in: 0 to 40 (¼ cup); enter or space: the rest as expected, and on" in foot(walk)
+        assert " jelly given: 0 to 40 (¼ cup); enter or space: all else as usual, next box" in foot(walk)
         assert "enter takes it" not in "".join(foot(walk))
         house.press(walk, "2")
-        assert " jelly put in: 0 to 40 (¼ cup), enter takes it" in foot(walk)
+        assert " jelly given: 0 to 40 (¼ cup), enter takes it" in foot(walk)
         house.press(walk, "enter")  # and it does: the number stands, and the walk is still here
         assert steps.cells_here(walk.state, walk.desk)["jelly_in"] == 2
         at = walk.state.at
@@ -61,7 +61,7 @@ def test_a_number_of_an_earlier_visit_says_that_enter_goes_back_to_today(book: P
         house.go(walk, 7)
         house.press(walk, "c", "1")
         to_row(walk, "jelly_in")
-        assert " jelly put in: 0 to 40 (¼ cup); enter or space: back to today's visit" in foot(walk)
+        assert " jelly given: 0 to 40 (¼ cup); enter or space: back to today's visit" in foot(walk)
         house.press(walk, "enter")
         assert walk.state.earlier is None
 
@@ -71,7 +71,7 @@ def test_a_number_on_the_pad_names_no_key_that_it_has_not(book: Path) -> None:
         house.go(walk, 7)
         while steps.rows(walk.state, walk.desk)[walk.state.cursor].kind.id != "jelly_in":
             walk.press("+")
-        assert " jelly put in: 0 to 40 (¼ cup); enter: the rest as expected, and on" in foot(walk)
+        assert " jelly given: 0 to 40 (¼ cup); enter: all else as usual, next box" in foot(walk)
 
 
 def test_the_end_of_the_questions_says_what_is_still_without_an_answer(book: Path) -> None:
@@ -80,7 +80,7 @@ def test_the_end_of_the_questions_says_what_is_still_without_an_answer(book: Pat
         for _ in steps.rows(walk.state, walk.desk):
             walk.press("down")
         assert walk.state.cursor == len(steps.rows(walk.state, walk.desk))
-        assert " still to be read: jelly gone" in foot(walk)  # a shelf's reading stops nobody
+        assert " still to be read: jelly eaten" in foot(walk)  # a shelf's reading stops nobody
         answers = {"jelly_in": "2\r", "shelf_temp": "24\r"}
         kinds = [a.kind.id for a in steps.rows(walk.state, walk.desk)]
         for kind in ("jelly_gone", "shelf_temp", *kinds):

@@ -63,7 +63,7 @@ def test_a_key_shows_in_todays_cell_and_a_day_without_a_look_is_a_gap(book: Path
         house.press(walk, "m", "1")
         shown = pictures(walk)
         assert shown["moisture"][-1] == "1"
-        assert shown["jelly gone"][-1] == four_weeks.NOT_READ
+        assert shown["jelly eaten"][-1] == four_weeks.NOT_READ
         house.press(walk, "u")
         assert pictures(walk)["moisture"][-1] == four_weeks.UNSEEN, "what was taken back was not read"
         for picture in shown.values():
@@ -101,10 +101,10 @@ def test_the_usual_range_of_a_count_stands_beside_it_in_bars_of_the_same_height(
         past = walk.past.of(walk.state.at)
         fortnight = [v.read["jelly_gone"] for v in past if walk.day - 14 <= v.day and "jelly_gone" in v.read]
         low, high = min(fortnight), max(fortnight)
-        shown = pictures(walk, width)["jelly gone"]
+        shown = pictures(walk, width)["jelly eaten"]
         bars = {v.read["jelly_gone"]: shown[v.day - walk.day - 1] for v in past[-27:]}
-        said = next(x for x in house.text(four_weeks.lines(walk, width)) if x.startswith("jelly gone"))
-        assert said.rstrip().endswith(f"usual {low:g}–{high:g} {bars[low]}–{bars[high]}")
+        said = next(x for x in house.text(four_weeks.lines(walk, width)) if x.startswith("jelly eaten"))
+        assert said.rstrip().endswith(f"usual {low:g}–{high:g} {bars[low]}{bars[high]}")
 
 
 def test_where_nobody_knows_what_is_usual_none_is_drawn(book: Path) -> None:

@@ -24,7 +24,7 @@ from tests.screens import hostile, house, seen
 from tests.screens.test_sweep import NOT_HERE, steering
 
 SIZES = ((80, 24), (113, 33), (120, 40), (40, 20))
-ON_BOOKS = {"an enclosure's page": ("right",), "the rack": ("right", "1"), "find": ("/", *"tl")}
+ON_BOOKS = {"a box's page": ("right",), "the rack": ("right", "1"), "find": ("/", *"tl")}
 PLACES = {**house.KEYS, **ON_BOOKS}
 
 
@@ -308,7 +308,7 @@ def test_with_few_keys_what_the_menu_numbers_is_tapped_too(book: Path) -> None:
             await pilot.click(offset=large("reading_down"))
             await pilot.click(offset=large("reading_down"))
             assert walk.state.cursor == 2
-            y = next(i for i, line in enumerate(house.screen(walk, 113, 33)) if "jelly gone" in line)
+            y = next(i for i, line in enumerate(house.screen(walk, 113, 33)) if "jelly eaten" in line)
             await pilot.click(offset=(6, y))
             assert walk.state.cursor == 0
             await pilot.click(offset=large("help"))

@@ -35,7 +35,7 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
     ("change", "said"),
     [
         (
-            lambda d: d.add(Content(enclosure=2, animal=A1, line=1, since=span("2026-05-30"))),
+            lambda d: d.add(Content(enclosure=2, animal=A1, line=1, since=span("2026-05-16"))),
             fault_sentences.in_several_places("UMBER/1", 2),
         ),
         (lambda d: d.set(Animal.state, A1, "dead"), fault_sentences.still_in_an_enclosure("UMBER/1", "dead")),
@@ -43,7 +43,7 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
             lambda d: d.set(Animal.state, A1, "missing"),
             fault_sentences.still_in_an_enclosure("UMBER/1", "missing"),
         ),
-        (lambda d: d.set(Content.until, 1, span("2026-05-30")), fault_sentences.in_no_enclosure("UMBER/1")),
+        (lambda d: d.set(Content.until, 1, span("2026-05-16")), fault_sentences.in_no_enclosure("UMBER/1")),
         (lambda d: d.set(Animal.sire, A1, A1), "its own ancestor"),
         (lambda d: d.set(Animal.dam, A1, A4), "its own ancestor"),
         (lambda d: d.set(Animal.brood, A4, ref(BOOKS, "brood", "UMBER-01")), "its own ancestor"),
@@ -64,10 +64,10 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
         ),
         (
             lambda d: d.set(Place.void, 1, True),
-            fault_sentences.refers_to_what_was_taken_back("enclosure", 1, "place"),
+            fault_sentences.refers_to_what_was_taken_back("box", 1, "place"),
         ),
         (lambda d: d.set(Animal.born, A1, Span(10, 9)), fault_sentences.runs_backwards("born", "animal", 1)),
-        (lambda d: d.set(Content.until, 1, span("2025-01-01")), "end before it began"),
+        (lambda d: d.set(Content.until, 1, span("2024-12-18")), "end before it began"),
         (lambda d: d.add(Trial(name="TR", opened=100, stops=99)), fault_sentences.trial_would_end("TR")),
         (
             lambda d: d.add(Trial(name="TR", opened=100, stops=120, closed=99)),

@@ -85,7 +85,7 @@ def test_the_text_is_a_page_to_read() -> None:
         "  2.5 jelly cups for =T|1\n"
         "\n"
         "Due and not done\n"
-        "  =T|1  first search (UMBER/1) 14 Apr to 4 May, withheld: locked: =4 weeks\n"
+        "  =T|1  first search (UMBER/1) 14 Apr to 4 May, has to wait: locked: =4 weeks\n"
         "\n"
         "Not seen\n"
         "  B3-1  =T|1  laying (skipped: no time today)\n"

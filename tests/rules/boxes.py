@@ -27,10 +27,10 @@ def _choice(id_: str, *answers: str) -> ReadingKind:
 
 
 KINDS = (
-    ReadingKind("jelly_gone", "jelly gone", "count", high=9),
-    ReadingKind("jelly_in", "jelly put in", "count", high=40),
-    ReadingKind("jelly_out", "jelly taken out", "count", high=40),
-    ReadingKind("fruit_in", "fruit put in", "tick"),
+    ReadingKind("jelly_gone", "jelly eaten", "count", high=9),
+    ReadingKind("jelly_in", "jelly given", "count", high=40),
+    ReadingKind("jelly_out", "jelly removed", "count", high=40),
+    ReadingKind("fruit_in", "fruit given", "tick"),
     _choice("fruit_gone", "untouched", "some", "gone"),
     _choice("moisture", "dry", "right", "wet", "water"),
     _choice("activity", "out", "still", "below", "unseen"),

@@ -118,7 +118,7 @@ def test_lingering_through_a_short_run_of_its_own() -> None:
 def test_what_lingers_says_so_and_gives_the_reason_it_rose_for() -> None:
     found = only(one(WET + "ends_after: {visits: 3}"), scene(*history("wwrr")))
     assert found.flag is not None
-    assert found.flag.reason == "wet 2/1 Not so at this look; it ends after 3 such looks."
+    assert found.flag.reason == "wet 2/1 Not so on this visit; it ends after 3 such visits."
 
 
 def test_visits_before_the_stage_do_not_count() -> None:

@@ -33,7 +33,7 @@ def test_each_clause_with_its_value_and_verdict() -> None:
     assert "      no       days_in_stage under 3  [5]" in said
     assert "  because: wet" in said
     assert "  do: Open it." in said
-    assert said[-1].startswith("  withheld: ")
+    assert said[-1].startswith("  has to wait: ")
     assert as_data(found)["clauses"][0] == {"depth": 0, "text": "all", "value": "", "verdict": "yes"}
 
 
@@ -44,10 +44,10 @@ def test_a_running_test_tells_what_it_counted_and_what_it_skipped() -> None:
     assert found.finding.verdict is False
     assert (
         found.history
-        == "It has held for 2 looks over 4 days; it must hold for 3 looks. 1 skipped visit does not count."
+        == "It has held for 2 visits over 4 days; it must hold for 3 visits. 1 skipped visit does not count."
     )
     (unread,) = explain(RuleSet([rule]), scene(*past))
-    assert "cannot be told at this look" in unread.history
+    assert "cannot be told on this visit" in unread.history
     assert lines(unread)[0].startswith("a: unknown")
 
 

@@ -16,6 +16,7 @@ from rounds.cli import run
 from rounds.config import Config, read
 from rounds.due.instructions import line_to_do as due_line
 from rounds.due.kinds import DUE_KINDS
+from rounds.due.work_sentences import MISSED
 from rounds.husbandry.lock_sentences import headline as lock_headline
 from rounds.husbandry.stages import FORBIDS
 from rounds.problems import BadInput
@@ -24,6 +25,8 @@ from rounds.rules.rule_parser import parse
 from rounds.settings.layers import layers
 from rounds.settings.yamlfile import parse as parse_yaml
 from rounds.text.headlines import HEADLINE, ONE_LINE, first_clause, first_sentence
+from rounds.walk.walk_sentences import STEPS_OF_RULES
+from tests import sentences
 
 OWN = """\
 rules:
@@ -52,10 +55,12 @@ def shipped_headlines(config: Config) -> Iterator[tuple[str, str]]:
     """Every headline of what ships, with where it stands."""
     yield from ((f"rule {r.id}", r.title) for r in config.rules)
     yield from ((f"due {k.id}", k.what) for k in DUE_KINDS.values())
+    yield from ((f"due {kind}, past its time", what) for kind, what in MISSED.items())
     yield from ((f"act {a.id}", a.title) for a in all_acts().values())
     for one in config.checklists:
         yield f"checklist {one.id}", one.title
         yield from ((f"{one.id}, {step.id}", step.headline) for step in one.steps)
+    yield from ((f"offered step {name}", said) for name, said in STEPS_OF_RULES.items())
     for n in range(1, len(FORBIDS) + 1):
         for deeds in combinations(FORBIDS, n):
             yield f"lock {deeds}", lock_headline(deeds, "30 Sep 2026")
@@ -81,6 +86,24 @@ def test_every_line_of_what_to_do_fits_and_is_a_whole_sentence(config: Config) -
         assert bool(line) == (kind != "own"), kind
         assert len(line) <= ONE_LINE, kind
     assert list(remarks(config.rules)) == []
+
+
+def test_every_flag_and_action_has_a_headline_and_a_line_of_its_own_words(config: Config) -> None:
+    """Who reads the line alone knows what to do: no line only points at another text."""
+    for rule in config.rules:
+        assert rule.title, f"{rule.id}: its headline would be taken from its reason"
+        for stage, todo in rule.do.items():
+            text = "".join(part if isinstance(part, str) else "…" for part in todo.text)
+            assert todo.short or len(first_sentence(text)) <= ONE_LINE, (rule.id, stage)
+
+
+def test_a_refusal_of_an_act_says_what_would_work() -> None:
+    refusals = list(sentences.refusals("rounds.acts."))
+    assert len(refusals) > 200
+    for where, refusal in refusals:
+        assert refusal.message.endswith((".", "?", "›")), where
+        assert refusal.hint.endswith((".", "?", "›")), f"{where} does not say what to do"
+        assert len(refusal.message) <= 160, where
 
 
 def test_urgent_lines_keep_the_caution_of_their_text(config: Config) -> None:

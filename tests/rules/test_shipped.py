@@ -237,7 +237,7 @@ def test_whoever_is_sent_to_water_or_heaters_is_told_of_electricity(rules: list[
 SENT_TO = {
     "dust": r"(fresh|old|upper|dry|damp) (substrate|mix)\b|[Bb]in |thirds|mouldy|[Oo]ld food|old mix|soaked",
     "foul": r"away from your face(?! for the spores)|smell",
-    "lifting": r"[Cc]arry the box|lower shelf|wedge the box|[Pp]ut the box apart",
+    "lifting": r"[Cc]arry the box|lower shelf|tilt the box|[Pp]ut the box apart",
     "claws": r"\b(female|animals|beetle|larvae) out\b|the animals into|every animal|\bcup\b|food (out|and)|grip|Right it"
     r"|who is still there|every cup",
     "freezer": r"\bbody\b",

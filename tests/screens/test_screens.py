@@ -151,7 +151,7 @@ def test_what_must_not_be_done_stands_before_any_question(book: Path) -> None:
 def test_every_meaning_has_a_sign_of_its_own(book: Path) -> None:
     with house.walking(book) as walk:
         text = at(walk, 12)
-        assert "\n> jelly gone" in text  # the cursor
+        assert "\n> jelly eaten" in text  # the cursor
         assert "(right)" in text  # confirmed, not read
         assert "0 to 1" in text  # expected
         text = at(walk, 7, "m", "4")
@@ -182,10 +182,10 @@ def test_a_value_that_waits_is_marked_otherwise_than_a_saved_one(book: Path) -> 
         house.go(walk, 7)
         walk.saving.saved_up_to = -1
         walk.press("4")
-        row = next(line for line in house.screen(walk, 80, 24) if "jelly gone" in line)
+        row = next(line for line in house.screen(walk, 80, 24) if "jelly eaten" in line)
         waiting = row
         assert walk.drain(10)
-        row = next(line for line in house.screen(walk, 80, 24) if "jelly gone" in line)
+        row = next(line for line in house.screen(walk, 80, 24) if "jelly eaten" in line)
     assert "✓" in row
     assert (
         row.replace("✓", "…") == waiting or waiting == row

@@ -42,7 +42,7 @@ def test_a_round_with_a_finger(book: Path, tmp_path: Path) -> None:
             tap("␣ on", "space", "2 of 60")
             tap("│    2    │", "2", "2 ✓")
             tap("│    4    │", "4", "4_")
-            tap("⌫ rub out", "backspace", "> jelly put in (¼ cup) !")
+            tap("⌫ rub out", "backspace", "> jelly given (¼ cup) !")
             tap("│    4    │", "4", "4_")
             tap("␣ on", "space", "4 ✓")
             tap("␣ on", "space", "3 of 60")

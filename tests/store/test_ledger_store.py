@@ -456,7 +456,7 @@ def test_what_the_book_shows_is_what_the_ledger_shows(book: Book) -> None:
     """The walk shows an enclosure from the ledger after an act; it must not look different before."""
     from rounds.records import enclosure_view
 
-    recording.record(book, entry("lock", "T-05", forbids="dig,wet", reason="eggs", until="2026-06-04"))
+    recording.record(book, entry("lock", "T-05", forbids="dig,wet", reason="eggs", until="2026-05-21"))
     recording.record(book, entry("look-again", "T-05", about="mites", because="some", in_="+3"))
     back = Due(animal=house.ref(START, "animal", "UMBER/1"), what="loan back", earliest=TODAY, latest=None)
     weigh = Due(enclosure=2, what="weigh", earliest=TODAY, latest=None, off_until=TODAY + 4)

@@ -32,11 +32,11 @@ def test_weights_before_it_had_a_number_are_only_likely_its_and_those_of_a_group
                 line=line,
                 unsexed=1 if single else 5,
                 instar="L3",
-                since=span("2026-02-01"),
+                since=span("2026-01-18"),
             )
         )
-        d.add(Weight(content=group, made=span("2026-04-01"), grams=grams, instar="L3"))
-        d.add(Weight(content=group, made=span("2026-04-15"), grams=grams + 4, instar="L3"))
+        d.add(Weight(content=group, made=span("2026-03-18"), grams=grams, instar="L3"))
+        d.add(Weight(content=group, made=span("2026-04-01"), grams=grams + 4, instar="L3"))
     ledger = record(d.ledger, "animal", "LOCH", number="s", in_="T-14", age="L3")
     ledger = record(ledger, "animal", "LOCH", number="g", in_="T-05", age="L3")
     books = OnBooks(record(ledger, "weigh", "LOCH/s", grams="30"))
@@ -64,7 +64,7 @@ def test_what_is_forbidden_is_said_for_the_animal_and_not_for_its_neighbour():
             enclosure=ref(d.ledger, "enclosure", "T-03"),
             forbids="open",
             from_day=TODAY,
-            until=span("2026-06-09"),
+            until=span("2026-05-26"),
             reason="quiet",
         )
     )
@@ -75,7 +75,7 @@ def test_what_is_forbidden_is_said_for_the_animal_and_not_for_its_neighbour():
     def forbidden(animal: int) -> list[tuple[str, ...]]:
         return [r for r in part(books.page("animal", animal), "now") if r[0].startswith("do not")]
 
-    quiet = ("do not open", "quiet", "until 9 Jun 2026")
+    quiet = ("do not open", "quiet", "until 26 May 2026")
     assert forbidden(one) == [("do not move", "a leg is hurt", "until it is lifted"), quiet]
     assert forbidden(two) == [quiet]
     assert [r[2] for r in forbidden(cell)] == ["while in this stage"]

@@ -84,7 +84,7 @@ def test_days_rise_and_within_one_harm_and_shelf_order(walk: Walk) -> None:
         assert row.enclosure is not None
         said = row.cells[3].split("; at ")[0]
         harms = {harm(w) for w in works_ if w.enclosure == row.enclosure and w.what in said}
-        if "withheld" not in said:
+        if "has to wait" not in said:
             harms.discard(harm(works_[0]._replace(withheld="a lock")))
         (of_row,) = harms
         by_day.setdefault(row.cells[0], []).append((of_row, order[row.enclosure]))
@@ -121,7 +121,7 @@ def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
     with house.walking(book) as walk:
         ready(walk)
         weighed = [r for r in rows(shown(walk, "due")) if r.cells[2] == "TL-019" and "weigh-in" in r.cells[3]]
-        assert "withheld: do not open until 20 Mar (moulting)" in weighed[0].cells[3]
+        assert "has to wait: do not open until 20 Mar (moulting)" in weighed[0].cells[3]
 
 
 def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
@@ -292,7 +292,7 @@ def test_who_turned_out_to_be_who_is_listed_and_settled_there(
         ready(walk)
         page = shown(walk, "corrections")
         in_doubt, _, told = page.parts
-        assert [r.cells for r in in_doubt.rows] == [("TL-001", "TL-002", "2026-02-20 to 2026-02-25")]
+        assert [r.cells for r in in_doubt.rows] == [("TL-001", "TL-002", "20 Feb 2026 to 25 Feb 2026")]
         assert [r.cells[1] for r in told.rows] == ["labels had been mixed up with"]
         house.press(walk, "home", "y")
         assert isinstance(walk.state.mode, TellingCard)

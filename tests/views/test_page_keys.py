@@ -234,7 +234,7 @@ def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(book: Path) -> 
         assert isinstance(tile, Tile)
         assert walk.state.pages[-1].link == tile.link
         house.press(walk, "-", "/", "8")
-        assert any("the box before or behind" in line for line in house.screen(walk, 80, 24))
+        assert any("one box back or on" in line for line in house.screen(walk, 80, 24))
     with house.walking(book) as walk:
         house.press(walk, "right", "1", "home", "down")
         assert walk.state.pages[-1].cursor == len(page.shelves[0].tiles), "an arrow goes to the shelf below"

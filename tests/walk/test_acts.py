@@ -377,7 +377,7 @@ def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(wa
     press(walk, keys_for(walk, "rebed"))
     assert asked(walk) == "batch"
     press(walk, ["1", "enter"])
-    assert walk.state.message.startswith("recorded: bedded afresh")
+    assert walk.state.message.startswith("recorded: all substrate changed")
     assert "unknown-01" in walk.state.message
     press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter", "enter"])
     assert walk.state.message.startswith("recorded: substrate mixed (M-")

@@ -133,7 +133,7 @@ def test_due_work_is_listed_with_its_lock_and_what_is_put_off_is_not(tmp_path: P
     assert "do not dig" in mine["first search"]
     assert "eggs below" in mine["first search"]
     assert not {"weigh", "later"} & set(mine)
-    assert "withheld: do not dig" in as_text(summary_report(found, {}))
+    assert "has to wait: do not dig" in as_text(summary_report(found, {}))
     rows = [
         row for row in json.loads(as_json(summary_report(found, {})))["due"] if row["what"] == "first search"
     ]

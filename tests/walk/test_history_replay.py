@@ -245,9 +245,9 @@ def test_a_walk_and_a_replay_look_back_on_as_many_visits(tmp_path: Path) -> None
 def test_explain_says_of_which_look_it_speaks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = loaded(tmp_path, [(iso(DAY - ago), "", "wet") for ago in (50, 3)])
     for day, said, look in (
-        (DAY, f"TL-001, pairing: at the look of {long_day(DAY - 3)}", iso(DAY - 3)),
+        (DAY, f"TL-001, pairing: on the visit of {long_day(DAY - 3)}", iso(DAY - 3)),
         (DAY - 28, "TL-001, pairing: nobody has looked since it came into this stage", None),
-        (DAY - 50, f"TL-001, holding: at the look of {long_day(DAY - 50)}", iso(DAY - 50)),
+        (DAY - 50, f"TL-001, holding: on the visit of {long_day(DAY - 50)}", iso(DAY - 50)),
     ):
         assert run(["--book", str(book), "--today", iso(day), "rules", "explain", "1"]) == 0
         out, err = capsys.readouterr()
@@ -270,7 +270,7 @@ def test_explain_looks_further_back_than_a_fortnight(
     weekly = [(iso(DAY - ago), "", "dry") for ago in (28, 20)]
     found = explained(loaded(tmp_path, weekly), capsys, DAY)["dry-too-long"]
     assert found["verdict"] == "yes"
-    assert found["because"] == "Too dry at 2 looks in a row, over 8 days."
+    assert found["because"] == "Too dry on 2 visits in a row, over 8 days."
 
 
 def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(

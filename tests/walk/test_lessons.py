@@ -39,10 +39,10 @@ def go_on(walk: Walk) -> None:
 
 def test_a_look_is_taught_at_the_first_box_until_there_is_one(walk: Walk) -> None:
     assert walk.state.at == 0
-    assert "Try a look" in shown(walk)
+    assert "Try a reading" in shown(walk)
     press(walk, "1")
     assert walk.lesson == ""
-    assert "Try a look" not in shown(walk)
+    assert "Try a reading" not in shown(walk)
 
 
 def test_a_flag_is_taught_until_one_rises(walk: Walk) -> None:

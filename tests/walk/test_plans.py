@@ -171,7 +171,7 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     assert "has to wait: F was 0.000, is now 0.125" in said
     press(again, "right", "6")
     rows = [row.cells for part in again.pages.page(again.state.pages[-1]).parts for row in part.rows]
-    assert any(cells[1].startswith("withheld: F was 0.000, is now 0.125") for cells in rows)
+    assert any(cells[1].startswith("has to wait: F was 0.000, is now 0.125") for cells in rows)
     press(again, "b")
     names = [d.name for d in again.desk.due_here(stop)]
     press(again, "d", *([str(names.index("planned pairing") + 1)] if len(names) > 1 else []))

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from rounds.analysis.pairing import pair_sentences as sentences
 from rounds.analysis.pairing.restrictions import Candidate
-from rounds.values.spans import FIRST, Span, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import FIRST, Span
 
 
 def awake_warning(male: Candidate, female: Candidate, days: int, today: int | None = None) -> str:
@@ -17,7 +18,7 @@ def awake_warning(male: Candidate, female: Candidate, days: int, today: int | No
     if common >= days:
         return "" if today is None else _time_left(male, female, days, today)
     first, second = sorted((male, female), key=lambda c: (_span(c).latest, _span(c).earliest))
-    until, since = iso(_span(first).latest), iso(_span(second).earliest)
+    until, since = day_and_year(_span(first).latest), day_and_year(_span(second).earliest)
     if common <= 0:
         return sentences.never_awake_together(first.animal, until, second.animal, since, 1 - common)
     return sentences.awake_too_briefly(first.animal, until, second.animal, since, common)
@@ -28,9 +29,9 @@ def _time_left(male: Candidate, female: Candidate, days: int, today: int) -> str
     first = min(male, female, key=lambda c: _span(c).latest)
     last = _span(first).latest
     if last < today:
-        return sentences.past_its_life(first.animal, iso(last))
+        return sentences.past_its_life(first.animal, day_and_year(last))
     left = last - max(today, _span(male).earliest, _span(female).earliest) + 1
-    return "" if left >= days else sentences.few_days_left(first.animal, iso(last), left)
+    return "" if left >= days else sentences.few_days_left(first.animal, day_and_year(last), left)
 
 
 def share_missed(male: Candidate, female: Candidate, days: int, today: int | None = None) -> float:
@@ -48,7 +49,7 @@ def awake_words(male: Candidate, female: Candidate, days: int, today: int | None
         return sentences.AWAKE_NOT_KNOWN
     if awake_warning(male, female, days, today):
         return ""
-    return sentences.both_awake_until(iso(last_day_together(male, female)))
+    return sentences.both_awake_until(day_and_year(last_day_together(male, female)))
 
 
 def last_day_together(male: Candidate, female: Candidate) -> int:
@@ -84,4 +85,6 @@ def out_of_step(candidates: Sequence[Candidate], days: int = 14, today: int | No
 
 def _awake(some: Sequence[Candidate]) -> tuple[str, str]:
     """The first and the last day on which any of some may be awake."""
-    return iso(min(_span(c).earliest for c in some)), iso(max(_span(c).latest for c in some))
+    return day_and_year(min(_span(c).earliest for c in some)), day_and_year(
+        max(_span(c).latest for c in some)
+    )

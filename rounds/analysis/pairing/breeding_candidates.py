@@ -20,7 +20,8 @@ from rounds.records.label_doubts import doubted
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
-from rounds.values.spans import FIRST, LAST, Span, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import FIRST, LAST, Span
 
 GROWN = (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature)
 """Columns of an animal any of which says that it is grown."""
@@ -169,4 +170,4 @@ class _Books:
 
 
 def _day(day: int) -> str:
-    return iso(day) if FIRST < day < LAST else sentences.NOBODY_KNOWS_WHEN
+    return day_and_year(day) if FIRST < day < LAST else sentences.NOBODY_KNOWS_WHEN

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 LEFT_OUT = "left out by you"
 SEX_NOT_KNOWN = "sex not known"
-MISSING = "whereabouts unknown"
-NO_ENCLOSURE = "in no enclosure"
+MISSING = "missing"
+NO_ENCLOSURE = "in no box"
 QUARANTINE = "in quarantine"
 RESTING = "resting, has not fed yet"
-MATURITY_NOT_KNOWN = "not known whether it is mature: when it is, record `ready to breed` at its box"
+MATURITY_NOT_KNOWN = "not known whether it is ready to breed: when it is, record it at its box"
 NOBODY_KNOWS_WHEN = "nobody knows when"
 
 
@@ -45,4 +45,4 @@ def locked(why: str = "") -> str:
 
 
 def not_mature_before(day: str) -> str:
-    return f"not surely mature before {day}"
+    return f"may not be ready to breed before {day}"

@@ -36,12 +36,12 @@ def crosses_species(one: str, other: str) -> str:
 
 
 def may_be_another(animal: str, why: str) -> str:
-    return f"{animal} may be another animal ({why}): ranked by the worst it could be"
+    return f"{animal} may be another animal ({why}): ranked by the closest kin it could be"
 
 
 def costs_days(share: float) -> str:
     """``share`` of the days wanted together is missing, 0 to 1."""
-    return f"counts in the choice as {share:.2f} more F: too few days awake together"
+    return f"too few days awake together: ranked as if F were {share:.2f} higher"
 
 
 def tie_for_her(female: str, other: str, ties: int, males: int) -> str:
@@ -55,7 +55,7 @@ def same_or_another(barrier: str, animal: str) -> str:
 
 
 def crosses_lines(line: str, other: str, *, origins_known: bool) -> str:
-    unknown = "" if origins_known else "; of neither is it recorded where it is from"
+    unknown = "" if origins_known else "; where either comes from is not recorded"
     return f"crosses the lines {line} and {other}{unknown}"
 
 
@@ -116,7 +116,7 @@ def best_male(female: str, males: int) -> str:
 def later_male(female: str, place: int, males: int, *, better_elsewhere: bool, in_plan: bool) -> str:
     at = f"number {place} of {males} males for {female}"
     if better_elsewhere:
-        return f"{at}; better ones serve the plan elsewhere"
+        return f"{at}; better ones are used elsewhere in this plan"
     return f"{at}; with him the young of all pairs together are the least related" if in_plan else at
 
 

@@ -106,4 +106,4 @@ def nobody_of_species(species: str, known: tuple[str, ...]) -> str:
 
 
 def solver_gave_up(why: str) -> str:
-    return f"the solver gave up on the pairing plan: {why}"
+    return f"no plan could be worked out: {why}"

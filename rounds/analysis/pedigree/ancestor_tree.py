@@ -64,7 +64,7 @@ def _node(p: Pedigree, role: str, which: Sequence[int], depth: int, both: Collec
         return Node(role, named, shared, more=False, parents=())
     if not depth:
         return Node(role, named, shared, more=True, parents=())
-    parents = (_node(p, "sire", sires, depth - 1, both), _node(p, "dam", (dam,), depth - 1, both))
+    parents = (_node(p, "father", sires, depth - 1, both), _node(p, "mother", (dam,), depth - 1, both))
     return Node(role, named, shared, more=False, parents=parents)
 
 

@@ -70,7 +70,7 @@ def parent_of_wrong_sex(role: str, parent: str, animal: str, sex: str, sexed_in:
 
 
 def both_parents(animal: str, parent: str) -> Refusal:
-    said = f"`{animal}` has `{parent}` as sire and as dam."
+    said = f"`{animal}` has `{parent}` as father and as mother."
     return Refusal(said, "Beetles cannot; if it is a group, give it the sex `group`.")
 
 
@@ -153,11 +153,11 @@ def line_in_box(line: str, box: str) -> str:
 
 
 def too_many_open_sires(open_: int, animals: int) -> str:
-    return f"{open_} animals with open sires stand behind these {animals}: too many to bound at once."
+    return f"{open_} animals with more than one possible father stand behind these {animals}: too many to reckon with at once."
 
 
 def retention_of_open_sire(name: str) -> str:
-    return f"`{name}` has several possible sires; retention needs one."
+    return f"`{name}` has several possible fathers; retention needs one."
 
 
 def retention_of_group(name: str) -> str:

@@ -46,16 +46,18 @@ def line_break(cell: str) -> Refusal:
 
 
 def sire_without_name(someone: str) -> Refusal:
-    said = "one of the possible sires has no name."
+    said = "one of the possible fathers has no name."
     return Refusal(said, f"Write `{someone}` for someone not recorded.")
 
 
 def bar_in_name(animal: str) -> Refusal:
-    return Refusal(f"the name `{animal}` holds a |, which parts possible sires.", "Name one animal.")
+    return Refusal(
+        f"the name `{animal}` holds a |, which stands between possible fathers.", "Name one animal."
+    )
 
 
 def several_dams(group: str) -> Refusal:
-    said = "several possible dams are not told apart here."
+    said = "several possible mothers cannot be given here."
     return Refusal(said, f"Record them as one animal with the sex `{group}`.")
 
 

@@ -17,7 +17,8 @@ from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.tables import Brood, Content, Enclosure, Place, Search, Trial, TrialFemale
-from rounds.values.spans import LAST, iso
+from rounds.text.cleaning import day_and_year
+from rounds.values.spans import LAST
 
 
 class Count(NamedTuple):
@@ -93,7 +94,7 @@ def _count(ledger: Ledger, seat: TrialFemale, asked: Asked) -> Count:
             paired = tuple(animal_name(ledger, m) for m in males)
             reasons.append(sentences.another_male(drawn, paired))
     if seat.out is not None:
-        reasons.insert(0, sentences.dropped_out(iso(seat.out), seat.out_why))
+        reasons.insert(0, sentences.dropped_out(day_and_year(seat.out), seat.out_why))
     notes = [brood.note, seat.note, _kin(ledger, seat)]
     return Count(
         brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))),

@@ -11,8 +11,7 @@ from rounds.analysis.trial.power import POWER
 from rounds.analysis.trial.survival_shares import FEWEST, MOST_TRIED, MOST_UNEVEN
 from rounds.analysis.trial.trial_plan import TrialPlan
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Arm, Verdict
-from rounds.text.cleaning import clean
-from rounds.values.spans import iso
+from rounds.text.cleaning import clean, day_and_year
 
 OPTIMISTIC = 10
 """Females per arm below which likelihood intervals of a beta-binomial are too narrow."""
@@ -27,7 +26,7 @@ def plan_lines(p: TrialPlan) -> list[str]:
     size = say.females_of(other, reference)
     out = [
         say.endpoint(clean(d.endpoint, 120)),
-        say.ends_on(iso(d.ends)),
+        say.ends_on(day_and_year(d.ends)),
         say.size(size, (clean(d.arms[0], 40), clean(d.arms[1], 40)), d.eggs),
         say.alike(d.rho, p.design_effect, d.eggs, p.effective_eggs),
     ]

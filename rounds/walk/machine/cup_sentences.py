@@ -14,11 +14,11 @@ def will_give(amount: float, when: str) -> str:
 
 
 def given(amount: float, when: str) -> str:
-    return f"jelly put in: {quarters(amount)}, as on {when}"
+    return f"jelly given: {quarters(amount)}, as on {when}"
 
 
 def typed_already(amount: float) -> str:
-    return f"jelly put in is {quarters(amount)} already; type over it to change it"
+    return f"jelly given is {quarters(amount)} already; type over it to change it"
 
 
 def given_today(amount: float, keeper: str) -> str:

@@ -12,7 +12,7 @@ NO_COMMAND = "no command"
 NO_EARLIER_VISIT = "there is no earlier visit or act to correct"
 NOTHING_TO_CORRECT = "nothing to correct"
 NOTHING_CORRECTED = "nothing corrected"
-CORRECTING = "correcting an earlier visit: what you type is kept beside what stood there"
+CORRECTING = "correcting an earlier visit: the old value is kept beside what you type now"
 ENTER_ENDS_NOTE = "enter ends the note"
 NOTHING_SCANNED = "nothing was scanned"
 
@@ -34,7 +34,7 @@ def with_nothing_typed(rub_key: str) -> str:
 
 
 def no_enclosure(typed: str) -> str:
-    return f"no enclosure {typed!r} on this walk"
+    return f"no box {typed!r} on this walk"
 
 
 def skipped(box: str, reason: str) -> str:
@@ -53,7 +53,7 @@ def cut_off(after: str) -> str:
 
 
 def too_long(begins: str) -> str:
-    return f"{begins}… is too long for an enclosure's code"
+    return f"{begins}… is too long for a box's code"
 
 
 def stands_here(box: str) -> str:

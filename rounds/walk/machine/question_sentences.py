@@ -9,7 +9,7 @@ YES, NO = "yes", "no"
 # Acts
 
 NOTHING_IS_RECORDED = "nothing is recorded"
-NO_ACT_IS_RECORDED = "no act is recorded"
+NO_ACT_IS_RECORDED = "nothing is recorded"
 RECORD_WHICH = "Record which?"
 CARD_OF_WHICH = "Open the card of which?"
 WITH_CARD = "tell more: day, note"
@@ -40,14 +40,14 @@ ENDS_NOTE, NOTE_STAYS, NO_NOTE = "ends the note", "the note stays as it is", "no
 SAVED_AS_TYPED = "saved as you type; enter ends the note"
 ADD_WHICH, NOTHING_ADDED, NO_READING_ADDED = "Add which reading?", "nothing is added", "no reading is added"
 SCAN, ENDS_SCAN = "Scan a label, or type its code?", "ends it"
-SCAN_RECORDS_NOTHING = "enter ends it; a scan goes to an enclosure and records nothing"
+SCAN_RECORDS_NOTHING = "enter ends it; a scan goes to a box and records nothing"
 WHY_SKIP, NOT_SKIPPED = "Why skip it?", "it is not skipped"
 
 # On the walk
 
 PAGES = "pages:"
 ENTER_TAKES_IT, NEXT_KEY_TAKES_IT = ", enter takes it", ", the next key takes it"
-REST_AS_EXPECTED, BACK_TO_TODAY = "the rest as expected, and on", "back to today's visit"
+REST_AS_EXPECTED, BACK_TO_TODAY = "all else as usual, next box", "back to today's visit"
 
 
 def promised(step: str, flag: str) -> str:
@@ -55,7 +55,7 @@ def promised(step: str, flag: str) -> str:
 
 
 def steps_promised(number: int) -> str:
-    return f"{number} steps that flags here name"
+    return f"{number} steps that the flags here ask for"
 
 
 def page(number: int) -> str:

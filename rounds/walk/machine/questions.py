@@ -21,7 +21,7 @@ EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"
 class Ask(NamedTuple):
     """One question.
 
-    ``confirms`` is what "as expected" writes: a value, ``(low, high)`` for a count that
+    ``confirms`` is what "as usual" writes: a value, ``(low, high)`` for a count that
     stays unknown within that range, or None when nothing may be confirmed. ``must`` says
     why the answer has to be typed ("" when it need not).
     """

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 NOTHING_RECORDED = "nothing recorded"
 NOTHING_RECORDED_YET = "nothing recorded yet"
-CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
+CORRECTING_FIRST = "you are correcting an earlier visit; end that first"
 NO_ACT, NO_ANSWER, NO_WORK, NO_STEP = "no act", "no answer", "no work", "no step"
-NO_ACT_OFFERED = "no act is offered at this stage"
-NO_KEY_RECORDS = "no key of this layout records acts"
+NO_ACT_OFFERED = "nothing can be recorded at this stage"
+NO_KEY_RECORDS = "no key of this layout records what happened"
 DONE = "done"
 NOTHING_TICKED_OFF = "nothing ticked off"
 NOT_PUT_OFF = "not put off"

@@ -294,7 +294,7 @@ def missing(state: State, desk: Desk) -> list[int]:
 
 
 def go_on(state: State, desk: Desk) -> Result:
-    """The next key: what was not typed is confirmed as expected, and the walk goes on."""
+    """The next key: what was not typed is confirmed as usual, and the walk goes on."""
     if state.earlier is not None:
         return start(state._replace(earlier=None, message=walking_sentences.TODAY_AGAIN), desk), ()
     shown, cells = rows(state, desk), cells_here(state, desk)

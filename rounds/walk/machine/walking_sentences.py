@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-FIRST_ENCLOSURE = "this is the first enclosure"
+FIRST_ENCLOSURE = "this is the first box"
 SAVING = "saving"
 NOTHING_LISTED = "nothing is listed"
 TODAY_AGAIN = "back at today's visit"
-NOTHING_TO_TAKE_BACK = "nothing of this round is left to take back"
+NOTHING_TO_TAKE_BACK = "nothing of this round is left to undo"
 THAT_KEY = "that key"
 THE_ACTION = "the action"
-AS_EXPECTED, THE_NOTE, THE_SKIP, THE_ACT = "as expected", "the note", "the skip", "the act"
+AS_EXPECTED, THE_NOTE, THE_SKIP, THE_ACT = "as usual", "the note", "the skip", "the act"
 NOTHING_MORE = "nothing more has to be typed here"
 ALL_IS_READ = "all is read here"
 LISTED_NOWHERE = "nothing is listed here"
 NOTHING_BEHIND = "there is nothing more behind this row"
 EMPTY_SLOT = "nothing stands in this slot"
-NO_ENCLOSURE_OF_ROW = "no enclosure belongs to this row"
-NOT_ON_THIS_WALK = "that enclosure is not on this walk"
-SAID_ALREADY = "that was said already"
+NO_ENCLOSURE_OF_ROW = "no box belongs to this row"
+NOT_ON_THIS_WALK = "that box is not on this walk"
+SAID_ALREADY = "that was noted already"
 NO_LONGER_OPEN = "that action is no longer open"
 
 
@@ -97,7 +97,7 @@ def mended_by(rub_key: str) -> str:
 
 
 def not_taken(reading: str, typed: str, then: str) -> str:
-    return f"{reading} {typed} cannot be right and was not recorded{f'; {then}' if then else ''}"
+    return f"{reading} {typed} cannot be right and was not saved{f'; {then}' if then else ''}"
 
 
 def decimal_places(reading: str, places: int, rub_key: str) -> str:
@@ -140,7 +140,7 @@ def still_to_be_read(readings: str) -> str:
 
 
 def record_does_this(record_key: str) -> str:
-    return f"{record_key} does this; looking records nothing"
+    return f"{record_key} does this; this page records nothing"
 
 
 def nothing_from_here(why: str) -> str:

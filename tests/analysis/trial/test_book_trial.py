@@ -17,10 +17,10 @@ from tests.acts.books import day, record, ref, span
 from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families, opened, paired
 from tests.analysis.trial.trial_books import PLAN, Books, trial_books
 
-STOPS = day("2026-09-01")
+STOPS = day("2026-08-18")
 
 
-def kept(endpoint: str = "adult", stops: str = "2026-09-01") -> Books:
+def kept(endpoint: str = "adult", stops: str = "2026-08-18") -> Books:
     """The eight pairings of the house as a trial."""
     b = trial_books()
     b.make(
@@ -30,7 +30,7 @@ def kept(endpoint: str = "adult", stops: str = "2026-09-01") -> Books:
         species="Eudicella smithi",
         endpoint=endpoint,
         stops=day(stops),
-        opened=day("2026-03-01"),
+        opened=day("2026-02-15"),
     )
     for n, (pairing, (purpose, female, _)) in enumerate(PLAN.items(), 1):
         male = b.ids[f"TALLOW/{20 + n}"]
@@ -67,7 +67,7 @@ def test_the_arm_is_the_one_that_was_drawn_whatever_the_pairing_says() -> None:
 def test_whoever_cannot_be_compared_says_why() -> None:
     b = kept()
     b.set(TrialFemale.pairing, b.ids["S-01-t"], None)
-    b.set(TrialFemale.out, b.ids["S-02-t"], day("2026-05-01"))
+    b.set(TrialFemale.out, b.ids["S-02-t"], day("2026-04-17"))
     b.set(TrialFemale.out_why, b.ids["S-02-t"], "tub relabelled")
     b.set(TrialFemale.male, b.ids["S-03-t"], b.ids["TALLOW/24"])
     for search in list(b.ledger.rows(Search, Search.pairing.is_(b.ids["S-04"]))):
@@ -75,7 +75,7 @@ def test_whoever_cannot_be_compared_says_why() -> None:
         assert search.pairing == b.ids["S-04"]
     found = counted(b)
     assert found["TALLOW/11"].left_out == "never paired"
-    assert found["TALLOW/12"].left_out == "dropped out on 2026-05-01: tub relabelled"
+    assert found["TALLOW/12"].left_out == "dropped out on 2026-04-17: tub relabelled"
     assert found["TALLOW/13"].left_out == "drawn for TALLOW/24, paired with TALLOW/23"
     assert found["TALLOW/14"].left_out == "never searched"
     early = counted(b, STOPS - 1)
@@ -101,7 +101,7 @@ def numbered(b: Books, eclosed: str) -> None:
 
 
 def test_nobody_counts_who_came_so_far_after_the_last_day() -> None:
-    for eclosed, alive in (("2026-08-31", 6), ("2026-09-01", 6), ("2026-09-02", 5)):
+    for eclosed, alive in (("2026-08-17", 6), ("2026-08-18", 6), ("2026-08-19", 5)):
         b = kept()
         numbered(b, eclosed)
         assert counted(b, STOPS + 100)["TALLOW/11"].alive == alive, eclosed
@@ -109,7 +109,7 @@ def test_nobody_counts_who_came_so_far_after_the_last_day() -> None:
 
 def test_groups_made_up_after_the_last_day_are_counted_as_they_are_and_that_is_said() -> None:
     b = kept()
-    b.set(Content.since, b.ids["S-01-g"], span("2026-09-05"))
+    b.set(Content.since, b.ids["S-01-g"], span("2026-08-22"))
     found = counted(b, STOPS + 10)["TALLOW/11"]
     assert found.alive == 6
     assert tally_sentences.grouped_later(6) in found.note
@@ -159,19 +159,19 @@ def test_changes_are_told_apart_from_other_notes() -> None:
         opened(note="a dry spring; a warm room"),
         "trial-change",
         "TR-01",
-        stops="2027-01-31",
+        stops="2027-01-17",
         because="cold; and wet",
         sure=True,
     )
     trial = books.row(Trial, ref(books, "trial", "TR-01"))
     assert running_trials.written(trial) == [
-        "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold; and wet"
+        "changed on 2026-05-18 by Ferrow: last day 2026-12-17 -> 2027-01-17, because cold; and wet"
     ]
     said = book_trial_words.fixed_lines(trial, book_trial.Progress(8, 0, 0, 0))
-    assert any(line.startswith("! changed on 2026-06-01") for line in said)
+    assert any(line.startswith("! changed on 2026-05-18") for line in said)
     assert said[1] == (
-        "endpoint adult, fixed when it began; last day 2027-01-31, changed on 2026-06-01 "
-        "(it was 2026-12-31 when it began), when 0 of 8 broods had been counted"
+        "endpoint adult, fixed when it began; last day 2027-01-17, changed on 2026-05-18 "
+        "(it was 2026-12-17 when it began), when 0 of 8 broods had been counted"
     )
 
 
@@ -180,14 +180,14 @@ def test_an_endpoint_changed_when_counting_was_over_is_no_endpoint_fixed_before(
         paired(opened(), "TALLOW/11", "TALLOW/21", "L-1"), "to-laying", "L-1", to="L-1", with_male="yes"
     )
     books = record(laying, "search", "L-1", how="complete", l1="9", sure=True)
-    for endpoint, on in (("L3", "2026-07-01"), ("L2", "2026-07-02")):
+    for endpoint, on in (("L3", "2026-06-17"), ("L2", "2026-06-18")):
         books = record(
             books, "trial-change", "TR-01", endpoint=endpoint, because="y", sure=True, today=day(on)
         )
     trial = books.row(Trial, ref(books, "trial", "TR-01"))
     said = book_trial_words.settled_line(trial, book_trial.progress(books, trial.id))
     assert said.startswith(
-        "endpoint L2, changed on 2026-07-02 (it was adult when it began), when 1 of 8 broods had been counted"
+        "endpoint L2, changed on 2026-06-18 (it was adult when it began), when 1 of 8 broods had been counted"
     )
 
 
@@ -197,7 +197,7 @@ def test_places_drawn_are_set_against_places_used() -> None:
     # Elsewhere than drawn, which is asked about.
     with pytest.raises(ConfirmationRequired, match="A4-1 is the place drawn for the brood of RUSH/11"):
         paired(books, "TALLOW/12", "TALLOW/22", "L-5")
-    books = record(books, "pair", "L-5", female="TALLOW/12", males="TALLOW/22", on="2026-05-29", sure=True)
+    books = record(books, "pair", "L-5", female="TALLOW/12", males="TALLOW/22", on="2026-05-15", sure=True)
     found = book_trial.places(books, ref(books, "trial", "TR-01"))
     assert {p.female: (p.drawn, p.now) for p in found if p.now} == {
         "TALLOW/11": ("A3-1", "A3-1"),
@@ -212,7 +212,7 @@ def test_places_drawn_are_set_against_places_used() -> None:
 
 def free(books: Ledger, **more: object) -> trial_candidates.Breeders:
     presets: dict[str, Species] = {}
-    return trial_candidates.breeders(books, presets, day("2026-06-01"), "Eudicella smithi", **more)  # type: ignore[arg-type]
+    return trial_candidates.breeders(books, presets, day("2026-05-18"), "Eudicella smithi", **more)  # type: ignore[arg-type]
 
 
 def names(books: Ledger, ids: list[int]) -> set[str]:
@@ -225,9 +225,9 @@ def test_whoever_is_free_can_be_drawn_and_the_others_are_told_with_the_reason() 
     assert (names(books, found.females), names(books, found.males)) == ({*SIBS, *CROSS}, set(MALES))
     assert found.hindered == []
     with_him = record(
-        books, "pair", "L-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
+        books, "pair", "L-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-06"
     )
-    spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", rest="keep", on="2026-05-25")
+    spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", rest="keep", on="2026-05-11")
     told = dict(free(spent).hindered)
     assert told["TALLOW/11"].startswith(tally_sentences.earlier_male(""))
     planned = record(books, "plan-pair", "TALLOW/12", with_="TALLOW/22", sure=True)
@@ -251,7 +251,7 @@ def test_kin_of_candidates_comes_from_the_book_and_places_of_origin_keep_apart()
     d = Draft(books)
     d.set(Line.locality, ref(books, "line", "RUSH"), "a valley of its own")
     assert trial_candidates.kin(d.ledger, p, [away], [m])[away, m].apart
-    assert trial_candidates.age(books, f, day("2026-06-01")) == 31.0
+    assert trial_candidates.age(books, f, day("2026-05-18")) == 31.0
     assert trial_candidates.kin(books, p, [], [m]) == {}
 
 
@@ -270,22 +270,22 @@ def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
     books = opened(endpoint="L3", places=",".join(PLACES))
     for n, (female, left) in enumerate(alive.items(), 1):
         box = f"L-{n}"
-        books = record(books, "plan-made", f"PLAN-0{n}", on="2026-06-02", today=day("2026-06-02"))
+        books = record(books, "plan-made", f"PLAN-0{n}", on="2026-05-19", today=day("2026-05-19"))
         books = record(
             books,
             "to-laying",
             box,
             to=box,
             with_male="yes",
-            on="2026-06-10",
-            today=day("2026-06-10"),
+            on="2026-05-27",
+            today=day("2026-05-27"),
             sure=True,
         )
-        later = day("2026-07-20")
+        later = day("2026-07-06")
         books = record(
-            books, "search", box, how="complete", eggs="10", on="2026-07-20", today=later, sure=True
+            books, "search", box, how="complete", eggs="10", on="2026-07-06", today=later, sure=True
         )
-        grown = day("2026-10-01")
+        grown = day("2026-09-17")
         books = record(
             books,
             "counted",
@@ -293,7 +293,7 @@ def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
             count=str(left),
             instar="L3",
             how="dead",
-            on="2026-10-01",
+            on="2026-09-17",
             today=grown,
             sure=True,
         )
@@ -305,18 +305,18 @@ def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
         return {b.female: (b.arm, b.eggs, b.alive, b.left_out) for b in found}
 
     wanted = {f: ("sib" if f in SIBS else "outcross", 10, n, "") for f, n in alive.items()}
-    assert rows(books, "2026-12-31") == wanted
+    assert rows(books, "2026-12-17") == wanted
     mixed = record(
-        books, "swapped-labels", "L-1", with_="L-2", from_="2026-09-01", today=day("2026-10-02"), sure=True
+        books, "swapped-labels", "L-1", with_="L-2", from_="2026-08-18", today=day("2026-09-18"), sure=True
     )
-    found = rows(mixed, "2026-12-31")
+    found = rows(mixed, "2026-12-17")
     assert "labels" in found["TALLOW/11"][3]
     assert "labels" in found["TALLOW/12"][3]
     assert {f: row for f, row in found.items() if not row[3]} == {
         f: row for f, row in wanted.items() if f not in ("TALLOW/11", "TALLOW/12")
     }
-    closed = record(books, "trial-close", "TR-01", today=day("2026-12-31"))
-    v = verdict([c.brood for c in book_trial.counts(closed, trial, day("2027-02-01"))], "outcross")
+    closed = record(books, "trial-close", "TR-01", today=day("2026-12-17"))
+    v = verdict([c.brood for c in book_trial.counts(closed, trial, day("2027-01-18"))], "outcross")
     assert v is not None
     assert v.finding == LOWER
     assert v.p is not None

@@ -23,7 +23,7 @@ PLAN = {
     "X-04": ("cross", "RUSH/14", 13),
 }
 """Pairing: what for, its female, how many of 20 became adult. Its male is TALLOW/2 followed by its own number."""
-TODAY = day("2026-09-01")
+TODAY = day("2026-08-18")
 
 
 class Books(Draft):
@@ -40,9 +40,9 @@ class Books(Draft):
     def animal(self, name: str, sex: str, **more: Value) -> int:
         line, number = name.split("/")
         first = {
-            "emerged": span("2026-01-10"),
-            "first_feed": span("2026-02-01"),
-            "mature": span("2026-02-14"),
+            "emerged": span("2025-12-27"),
+            "first_feed": span("2026-01-18"),
+            "mature": span("2026-01-31"),
         }
         return self.make(name, "animal", line=self.ids[line], number=number, sex=sex, **{**first, **more})
 
@@ -57,13 +57,13 @@ def trial_books() -> Books:
         b.make(line, "line", name=line, species=SMITHI)
         b.animal(f"{line}/1", "m", state="dead", mature=None, first_feed=None)
         b.animal(f"{line}/2", "f", state="dead", mature=None, first_feed=None)
-    mix = b.make("mix 7", "batch", name="mix 7", made=span("2026-02-20"))
+    mix = b.make("mix 7", "batch", name="mix 7", made=span("2026-02-06"))
     for n, (pairing, (purpose, female, adults)) in enumerate(PLAN.items(), 1):
         line = female.split("/")[0]
         hers = b.animal(female, "f", sire=b.ids[f"{line}/1"], dam=b.ids[f"{line}/2"], state="dead")
         male = b.animal(f"TALLOW/{20 + n}", "m", sire=b.ids["TALLOW/1"], dam=b.ids["TALLOW/2"], state="dead")
         box, tub = b.box(f"L-{n}", "laying"), b.box(f"T-{n}", "holding")
-        b.add(BatchUse(batch=mix, enclosure=box, given=span("2026-03-01")))
+        b.add(BatchUse(batch=mix, enclosure=box, given=span("2026-02-15")))
         made = b.make(
             pairing,
             "pairing",
@@ -72,24 +72,24 @@ def trial_books() -> Books:
             enclosure=box,
             purpose=purpose,
             paternity="certain",
-            since=span("2026-03-03"),
-            until=span("2026-03-20"),
+            since=span("2026-02-17"),
+            until=span("2026-03-06"),
         )
-        b.add(PairingMale(pairing=made, male=male, since=span("2026-03-03"), until=span("2026-03-20")))
-        search = b.add(Search(enclosure=box, pairing=made, made=span("2026-04-15"), complete=True, eggs=20))
+        b.add(PairingMale(pairing=made, male=male, since=span("2026-02-17"), until=span("2026-03-06")))
+        search = b.add(Search(enclosure=box, pairing=made, made=span("2026-04-01"), complete=True, eggs=20))
         brood = b.make(
             f"{pairing}-b",
             "brood",
             name=f"{pairing}-b",
             pairing=made,
             search=search,
-            found=span("2026-04-15"),
+            found=span("2026-04-01"),
             instar="eggs",
             unsexed=20,
             paternity="certain",
         )
         group = b.make(
-            f"{pairing}-g", "content", enclosure=tub, brood=brood, unsexed=adults, since=span("2026-05-01")
+            f"{pairing}-g", "content", enclosure=tub, brood=brood, unsexed=adults, since=span("2026-04-17")
         )
         b.add(
             Fewer(
@@ -98,7 +98,7 @@ def trial_books() -> Books:
                 how="dead",
                 unsexed=20 - adults,
                 instar="L2",
-                made=span("2026-06-01"),
+                made=span("2026-05-18"),
             )
         )
     return b

@@ -24,8 +24,8 @@ from rounds.walk.machine.state import (
 )
 
 KINDS = (
-    ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
-    ReadingKind("jelly_in", "jelly put in", "count", high=40),
+    ReadingKind("jelly_gone", "jelly eaten", "count", ask_key="j", high=9),
+    ReadingKind("jelly_in", "jelly given", "count", high=40),
     ReadingKind(
         "moisture",
         "moisture",

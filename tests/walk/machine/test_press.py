@@ -62,7 +62,7 @@ def test_going_on_without_the_amount_asks_once_and_then_leaves_it_unread():
     state, effects = typed(["space"])
     assert state.at == 0
     assert effects == []
-    assert "jelly gone" in state.message
+    assert "jelly eaten" in state.message
     state, _ = press(state, "space", SmallDesk())
     assert state.at == 1
     assert "jelly_gone" not in cells(state)
@@ -120,7 +120,7 @@ def test_a_command_ends_a_half_typed_number_and_then_runs():
     desk = SmallDesk(shelf_first=True)
     state, effects = typed(["down"] * 4 + list("26") + ["b"], desk)
     assert [e.after for e in effects if isinstance(e, Put)] == [26.0]
-    assert "first enclosure" in state.message
+    assert "first box" in state.message
 
 
 def test_back_and_forth_writes_nothing_twice():
@@ -452,7 +452,7 @@ def test_an_empty_box_is_no_stop_though_one_can_go_there():
     desk.empty = {0, 2}
     assert press(state, "space", desk)[0].at == 3, "the summary"
     after, _ = press(state, "b", desk)
-    assert (after.at, "first enclosure" in after.message) == (1, True)
+    assert (after.at, "first box" in after.message) == (1, True)
     state, _ = typed(["v", "b"], desk)
     assert state.at == 1
 
@@ -477,7 +477,7 @@ def test_undo_after_an_act_that_was_not_recorded_says_so_before_it_takes_back_an
     state, _ = typed(["2", *gives_up], desk)
     state, effects = press(state, "u", desk)
     assert (effects, cells(state)) == ((), {"jelly_gone": 2})
-    assert state.message == "nothing was recorded just now; u again takes back jelly gone at TL-001"
+    assert state.message == "nothing was recorded just now; u again takes back jelly eaten at TL-001"
     state, _ = press(state, "u", desk)
     assert cells(state) == {}
     state, _ = typed(["2", *gives_up, "m", "2", "u"], desk)

@@ -104,7 +104,7 @@ def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: 
 @pytest.mark.parametrize(
     ("where", "said"),
     [
-        ("half typed", "jelly put in 17 was only half typed and is not saved"),
+        ("half typed", "jelly given 17 was only half typed and is not saved"),
         ("skip", "it is not skipped"),
         ("why", "nothing is put off"),
         ("card, typed", "no act is recorded"),
@@ -123,13 +123,13 @@ def test_what_a_scan_breaks_off_is_said(where: str, said: str) -> None:
 @pytest.mark.parametrize(
     ("code", "said"),
     [
-        ("TL-999", "no enclosure 'TL-999' on this walk: nothing done"),
-        ("9" * (MOST + 20), "is too long for an enclosure's code: nothing done"),
+        ("TL-999", "no box 'TL-999' on this walk: nothing done"),
+        ("9" * (MOST + 20), "is too long for a box's code: nothing done"),
         ("", "nothing was scanned: nothing done"),
-        ("https://x/?q=1 2", "no enclosure 'https://x/?q=1 2' on this walk: nothing done"),
-        ("TL 012 3", "no enclosure 'TL 012 3' on this walk: nothing done"),
+        ("https://x/?q=1 2", "no box 'https://x/?q=1 2' on this walk: nothing done"),
+        ("TL 012 3", "no box 'TL 012 3' on this walk: nothing done"),
         ("  ", "nothing was scanned: nothing done"),
-        (f"TL-002{' ' * MOST}9", "is too long for an enclosure's code: nothing done"),
+        (f"TL-002{' ' * MOST}9", "is too long for a box's code: nothing done"),
     ],
 )
 def test_a_scan_of_nowhere_moves_and_records_nothing(where: str, code: str, said: str) -> None:
