@@ -114,7 +114,7 @@ def test_saved_counts_answers_and_acts_as_a_keeper_would(book: Path) -> None:
         return text(walk)
 
     with house.walking(book) as walk:
-        assert "nothing to save yet" in saved(walk)
+        assert "nothing typed yet" in saved(walk)
         house.press(walk, "m", "3", "n", *"dry at the wall", "enter")
         assert " 2 saved " in saved(walk)
         assert walk.kept == 2 < walk.saving.count
