@@ -44,7 +44,7 @@ def test_a_slow_disk_does_not_slow_the_keys(
     """While one flush lasts, keys are painted and marked as waiting; they are saved once it ends."""
     done = tmp_path / "done"
     terminal = begin(rack.worse(book, hold=str(done)))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("1")
     terminal.wait_for(r"jelly eaten.* 1 +…")
     assert " 1 saved" not in terminal.text
@@ -73,7 +73,7 @@ def test_a_slow_disk_and_quit_at_once(book: Path, begin: Callable[..., Terminal]
 
 def test_a_book_that_another_program_holds(book: Path, begin: Callable[..., Terminal]) -> None:
     terminal = begin(rack.walk_of(book))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     other = sqlite3.connect(book, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     until = time.monotonic() + LOCKED
@@ -102,7 +102,7 @@ def test_a_book_that_another_program_holds(book: Path, begin: Callable[..., Term
 def test_a_full_disk_and_room_made_again(book: Path, tmp_path: Path, begin: Callable[..., Terminal]) -> None:
     room = tmp_path / "room"
     terminal = begin(rack.worse(book, pages=_pages(book), room=str(room)))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("n", *("x" * 300), "enter")
     terminal.wait_for("NOT SAVED.*no space is left")
     terminal.press("1")
@@ -121,7 +121,7 @@ def test_a_full_disk_and_room_made_again(book: Path, tmp_path: Path, begin: Call
 def test_leaving_while_nothing_can_be_saved(door: str, book: Path, begin: Callable[..., Terminal]) -> None:
     """The first quit says so and stays; the second keeps what waits in a file, and the next start takes it in."""
     terminal = begin(rack.worse(book, pages=_pages(book)))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("1")
     terminal.wait_for("1 saved|NOT SAVED")
     terminal.press("n", *("y" * 300), "enter")
@@ -155,7 +155,7 @@ def test_ended_from_outside_while_nothing_can_be_saved(
     how: str, book: Path, begin: Callable[..., Terminal]
 ) -> None:
     terminal = begin(rack.worse(book, pages=_pages(book)))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("n", *("z" * 300), "enter", "?")
     terminal.wait_for("NOT SAVED")
     terminal.wait_for("one reading up")  # help is up: every key before it was handled
@@ -175,7 +175,7 @@ def test_ended_from_outside_while_nothing_can_be_saved(
 
 def test_the_book_vanishes_in_mid_round(book: Path, begin: Callable[..., Terminal]) -> None:
     terminal = begin(rack.walk_of(book))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("1")
     terminal.wait_for("1 saved")
     away = book.with_name("away.sqlite")

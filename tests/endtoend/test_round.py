@@ -105,7 +105,7 @@ def test_a_burst_of_next_is_a_round(book: Path, begin: Callable[..., Terminal]) 
 
 def test_the_screen_marks_what_is_saved(book: Path, begin: Callable[..., Terminal]) -> None:
     terminal = begin(rack.walk_of(book))
-    terminal.wait_for("nothing to save yet")
+    terminal.wait_for("nothing typed yet")
     terminal.press("1")
     terminal.wait_for(r"jelly eaten \(¼ cup\) +1 +✓")
     terminal.wait_for("1 saved")

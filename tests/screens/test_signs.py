@@ -89,9 +89,9 @@ def help_of(walk: house.Walk, *keys: str) -> str:
 
 
 @pytest.fixture(scope="module")
-def helps(book: Path) -> dict[str, str]:
+def helps(demo: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
     """The whole help of each kind of place, as it is painted."""
-    found = {}
+    found, book = {}, house.copied(demo, tmp_path_factory.mktemp("signs"))
     for kind, keys in {
         "walk": (),
         "summary": ("v",),
