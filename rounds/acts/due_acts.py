@@ -18,6 +18,7 @@ from rounds.due import work as due
 from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.planned_pairings import AnotherF
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
@@ -143,6 +144,8 @@ def due_done(draft: Draft, given: ActInput) -> None:
         doubts.append(("on", due_sentences.before_it_was_due(day_and_year(day), told(work.window))))
     row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.done, row, day)
+    if work.kind == "lock-end":
+        _lift(draft, work, day)
     if any(
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
@@ -151,6 +154,22 @@ def due_done(draft: Draft, given: ActInput) -> None:
             "on", due_sentences.before_what_it_follows_from(day_and_year(day), told(work.window), work.why)
         )
     ask(given, doubts)
+
+
+def _lift(draft: Draft, work: DueWork, day: int) -> None:
+    """The locks that end by this work are lifted on the day of it, so that they hold no more."""
+    on = Lock.animal.is_(work.animal) if work.animal is not None else Lock.enclosure.is_(work.enclosure)
+    for lock in list(draft.ledger.rows(Lock, on, Lock.lifted.is_(None))):
+        if lock.until is not None and lock.until[:2] == work.window[:2]:
+            draft.set(Lock.lifted, lock.id, day)
+
+
+def waiting(act: str, works: Iterable[DueWork], day: int, *, likely_cell: bool) -> tuple[str, ...]:
+    """Why the work that an act does has to wait at an enclosure with these works by a day; nothing when it may be done."""
+    why = [w.withheld for w in works if w.withheld and act in OWN_ACT.get(w.kind, ()) and w.begins() <= day]
+    if likely_cell and any(act in acts and "dig" in DUE_KINDS[kind].needs for kind, acts in OWN_ACT.items()):
+        why.append(lock_sentences.MAY_BE_IN_CELL)
+    return tuple(dict.fromkeys(why))
 
 
 @act(

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 
 
 def into_quarantine(box: str, until: str) -> str:
-    end = f" until {until}" if until else ""
+    end = f" through {until}" if until else ""
     return f"{box} is in quarantine{end}. Who goes in has to stay in, and the days begin again."
 
 
 def out_of_quarantine(who: str, box: str, until: str) -> str:
-    end = f" until {until}" if until else ""
+    end = f" through {until}" if until else ""
     return f"{who} would leave quarantine: {box} is in quarantine{end}."
 
 
@@ -41,7 +41,7 @@ def open_actions(box: str, texts: tuple[str, ...], more: int) -> str:
 
 
 def locked(box: str, deed: str, until: str, reason: str) -> str:
-    end = f" until {until}" if until else ""
+    end = f" through {until}" if until else ""
     return f"{box}: do not {deed}{end} ({reason})."
 
 

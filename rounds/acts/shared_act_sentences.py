@@ -24,7 +24,7 @@ def and_is_this_right(question: str, doubts: Iterable[str]) -> str:
 
 
 def reason_until(reason: str, until: str) -> str:
-    return f"{reason} until {until}" if until else reason
+    return f"{reason} through {until}" if until else reason
 
 
 def was_it_all_the_same(box: str, done: str, reasons: Iterable[str]) -> str:
@@ -32,7 +32,7 @@ def was_it_all_the_same(box: str, done: str, reasons: Iterable[str]) -> str:
 
 
 def is_locked(box: str, deed: str, until: str, reason: str) -> str:
-    end = f" until {until}" if until else ""
+    end = f" through {until}" if until else ""
     return f"{box} is locked, do not {deed}{end}: {reason}."
 
 

@@ -116,6 +116,7 @@ class DueWork(NamedTuple):
     pairing (``plan`` is its row) whatever else stands in its way; it is ``unconfirmed`` where that
     is something the keeper may know and mean it all the same. ``brood`` is the brood whose
     window it is; work that is not ``shown`` is so far off that nobody is asked to look yet.
+    ``no_digging`` is the day from which larvae of its enclosure may be wandering or in their cells.
     """
 
     key: str
@@ -136,6 +137,7 @@ class DueWork(NamedTuple):
     brood: int | None = None
     shown: bool = True
     unconfirmed: bool = False
+    no_digging: int | None = None
 
     def overdue(self, today: int) -> bool:
         """Its window is over, it was not done and is not put off."""

@@ -18,6 +18,15 @@ def as_due(ledger: Ledger, work: DueWork, enclosure: int) -> DueNotice:
     )
 
 
+def likely_cells(works: Iterable[DueWork], day: int) -> frozenset[int]:
+    """The enclosures whose larvae may be wandering or in their cells by a day, going by their age."""
+    return frozenset(
+        w.enclosure
+        for w in works
+        if w.enclosure is not None and w.no_digging is not None and w.no_digging <= day
+    )
+
+
 def shown(ledger: Ledger, works: Iterable[DueWork], day: int, until: int) -> dict[int, tuple[DueNotice, ...]]:
     """Open work that can begin by ``until`` and is not put off past ``day``, by enclosure.
 

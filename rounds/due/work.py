@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.due import work_sentences
 from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
 from rounds.due.planned_pairings import AnotherF, Hindrances
-from rounds.husbandry import locks
+from rounds.husbandry import lock_sentences, locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.species import Species
 from rounds.named_tuple import NamedTuple
@@ -269,6 +268,8 @@ class _Held:
 
     def told(self, work: DueWork, today: int) -> DueWork:
         """The same work, with why it is withheld and whether the keeper is asked to confirm it."""
+        if work.enclosure is not None:
+            work = work._replace(no_digging=self.index.no_digging.get(work.enclosure))
         if work.plan is None:
             return work._replace(withheld=self.withheld(work, today))
         self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of, self.another)
@@ -301,7 +302,7 @@ class _Held:
                 return locks.forbids(lock, what)
         no_digging = self.index.no_digging.get(work.enclosure)
         if "dig" in needs and no_digging is not None and day >= no_digging:
-            return work_sentences.may_be_wandering()
+            return lock_sentences.MAY_BE_IN_CELL
         return ""
 
 

@@ -115,10 +115,6 @@ def at_several(boxes: int, what: str) -> str:
     return f"{boxes} boxes: {what}"
 
 
-def may_be_wandering() -> str:
-    return "may be wandering or in its cell by now: look through the wall, do not dig"
-
-
 def rest_not_known(parts: str) -> str:
     return f"how long {parts} takes is not known for this species, so the end is open"
 

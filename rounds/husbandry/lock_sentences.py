@@ -13,26 +13,48 @@ CHOOSING = "it is choosing where to build its cell"
 BROKEN_CELL = "a broken cell is not built twice"
 LEAVES_BY_ITSELF = "it leaves its cell by itself"
 
-
-def locked(deed: str, until: str, reason: str) -> str:
-    return f"locked: {do_not(deed, until, reason)}"
-
-
-def do_not(deed: str, until: str, reason: str) -> str:
-    return f"do not {deed}{_until(until)} ({reason})"
+MAY_BE_IN_CELL = "may be in its cell: do not dig, look through the wall"
+"""Why nobody digs where larvae may have begun to wander, going by their age."""
+TODAY = "today"
 
 
-def whole(deeds: Iterable[str], until: str, animal: str, reason: str) -> str:
+def locked(deed: str, last_day: str, reason: str) -> str:
+    return f"locked: {do_not(deed, last_day, reason)}"
+
+
+def do_not(deed: str, last_day: str, reason: str) -> str:
+    return f"do not {deed}{_through(last_day)} ({reason})"
+
+
+def whole(deeds: Iterable[str], last_day: str, animal: str, reason: str) -> str:
     who = f" ({animal})" if animal else ""
-    return f"do not {', '.join(deeds)}{_until(until)}{who}{': ' if reason else ''}{reason}"
+    return f"do not {_any_of(deeds)}{_through(last_day)}{who}{': ' if reason else ''}{reason}"
 
 
-def _until(day: str) -> str:
-    return f" until {day}" if day else ""
-
-
-def headline(deeds: Iterable[str], until: str) -> str:
-    """What must not be done, in a few words: ``do not dig until 2 Dec``. Three deeds and more: leave it alone."""
+def set_aside(deeds: Iterable[str]) -> str:
+    """What one may do now although a lock forbids it, in at most 40 characters."""
     named = tuple(deeds)
-    what = "leave it alone" if len(named) > 2 else f"do not {' or '.join(named)}"
-    return f"{what}{_until(until)}"
+    return f"set aside, urgent: you may {'work in it' if len(named) > 2 else _any_of(named)}"
+
+
+def otherwise_locked(last_day: str) -> str:
+    return f"otherwise locked{_through(last_day)}"
+
+
+def both_reasons(one: str, other: str) -> str:
+    return "; ".join(dict.fromkeys(reason for reason in (one, other) if reason))
+
+
+def and_after_that(reason: str, deeds: Iterable[str], last_day: str, other: str) -> str:
+    """The reason of a lock, and what a longer one still forbids when it is over."""
+    begun = f"{reason}; " if reason else ""
+    return f"{begun}after that do not {_any_of(deeds)}{_through(last_day)}{': ' if other else ''}{other}"
+
+
+def _any_of(deeds: Iterable[str]) -> str:
+    *some, last = deeds
+    return f"{', '.join(some)} or {last}" if some else last
+
+
+def _through(last_day: str) -> str:
+    return f" through {last_day}" if last_day else ""

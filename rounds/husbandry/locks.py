@@ -9,7 +9,7 @@ from rounds.husbandry import lock_sentences
 from rounds.husbandry.life_table import LIFE_OF_STAGES
 from rounds.husbandry.stages import Depth
 from rounds.named_tuple import NamedTuple
-from rounds.values.spans import Span
+from rounds.values.spans import LAST, Span
 
 
 class ActiveLock(NamedTuple):
@@ -71,14 +71,59 @@ def forbids(lock: ActiveLock, what: str) -> str:
     return lock_sentences.do_not(what, end(lock), lock.reason)
 
 
-def end(lock: ActiveLock) -> str:
-    """``3 Jun``, or nothing for a lock without an end."""
+def end(lock: ActiveLock, today: int | None = None) -> str:
+    """The last day on which it holds: ``3 Jun``, ``today`` where that is today; nothing for a lock without an end."""
     if lock.until is None:
         return ""
+    if lock.until.latest == today:
+        return lock_sentences.TODAY
     day = date.fromordinal(lock.until.latest)
     return f"{day.day} {day:%b}"
 
 
-def words(lock: ActiveLock) -> str:
-    """One line for the screen: what, until when, why."""
-    return lock_sentences.whole(lock.forbids, end(lock), lock.animal, lock.reason)
+def words(lock: ActiveLock, today: int | None = None) -> str:
+    """One line: what, through which day, why. ``today`` is given where it is read on that day only."""
+    return lock_sentences.whole(lock.forbids, end(lock, today), lock.animal, lock.reason)
+
+
+def set_aside(lock: ActiveLock, today: int) -> tuple[str, str]:
+    """What one may do while something urgent outweighs a lock, and through which day it holds otherwise."""
+    return lock_sentences.set_aside(lock.forbids), lock_sentences.otherwise_locked(end(lock, today))
+
+
+def as_told(found: Sequence[ActiveLock]) -> tuple[ActiveLock, ...]:
+    """The locks of one enclosure as they are told: one where two say nearly the same.
+
+    Two of one end are one. Of two where one forbids all that the other does, the shorter is not told
+    when it forbids less; when it forbids more, what holds longer is said behind its reason.
+    """
+    told: list[ActiveLock] = []
+    for lock in found:
+        for i, before in enumerate(told):
+            joined = _joined(before, lock)
+            if joined is not None:
+                told[i] = joined
+                break
+        else:
+            told.append(lock)
+    return tuple(told)
+
+
+def _joined(one: ActiveLock, other: ActiveLock) -> ActiveLock | None:
+    """Two locks as one, None where they are about different animals or deeds."""
+    if one.animal != other.animal:
+        return None
+    shorter, longer = sorted((one, other), key=_last)
+    if _last(shorter) == _last(longer):
+        deeds = tuple(dict.fromkeys((*one.forbids, *other.forbids)))
+        return one._replace(forbids=deeds, reason=lock_sentences.both_reasons(one.reason, other.reason))
+    if set(shorter.forbids) <= set(longer.forbids):
+        return longer
+    if set(longer.forbids) < set(shorter.forbids):
+        after = lock_sentences.and_after_that(shorter.reason, longer.forbids, end(longer), longer.reason)
+        return shorter._replace(reason=after)
+    return None
+
+
+def _last(lock: ActiveLock) -> int:
+    return LAST if lock.until is None else lock.until.latest

@@ -73,11 +73,11 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     out += _today(walk)
     out += [sentence(spoken_enclosure_sentences.by_others(item.text)) for item in care_lines.others(walk)]
     aside = walk.watch.overrides(e.id)
-    for lock in stop.locks:
-        said = clean(locks.words(lock), WHOLE)
+    for lock in locks.as_told(stop.locks):
+        said = clean(locks.words(lock, walk.day), WHOLE)
         out.append(
             sentence(
-                spoken_enclosure_sentences.lock_lifted(said)
+                spoken_enclosure_sentences.lock_set_aside(said)
                 if aside
                 else spoken_enclosure_sentences.lock(said)
             )
@@ -150,6 +150,8 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
     for flag in walk.round.flags(stop):
         action = open_.get(flag.rule)
         if action is None or action.opened >= walk.day:
+            held = care_lines.held_back(walk, flag.rule, flag.withheld)
+            flag = flag._replace(withheld=held)
             out.append((flag.rule, _flag(flag, dealt=stop in walk.round.visits and action is None)))
     return out
 

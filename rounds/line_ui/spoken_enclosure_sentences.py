@@ -32,8 +32,8 @@ def lock(words: str) -> str:
     return f"Lock: {words}"
 
 
-def lock_lifted(words: str) -> str:
-    return f"Lock lifted: urgent, because of what was found ({words})"
+def lock_set_aside(words: str) -> str:
+    return f"Lock set aside: what was found is urgent ({words})"
 
 
 def open_action(level: str, action: str) -> str:

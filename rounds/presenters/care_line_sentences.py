@@ -6,14 +6,18 @@ NOBODY = "no animals recorded"
 AT_LEAST = "at least "
 
 
-LIFTED = "lifted, urgent"
+WAIT = "wait: "
 CAUSE_GONE = " (not seen today: fixed?)"
 ENDED = "you are looking at it now"
 DEALT_WITH = "done or put off"
 
 
-def lifted(lock: str) -> str:
-    return f"{LIFTED} ({lock})"
+def set_aside(lock: str) -> str:
+    return f"set aside, it is urgent ({lock})"
+
+
+def to_wait(what: str) -> str:
+    return f"{WAIT}{what}"
 
 
 def whom_and_why(animal: str, reason: str) -> str:
@@ -24,7 +28,8 @@ def due_when(animal: str, when: str, late: int, withheld: str) -> str:
     said = f"{f'{animal}, ' if animal else ''}{when}"
     if late > 0:
         said += f", {late} day{'s' if late != 1 else ''} late"
-    return f"{said}; has to wait: {withheld}" if withheld else said
+    # Why it has to wait comes first: what is behind may be cut.
+    return f"{withheld}; {'was ' if late > 0 else ''}due {said}" if withheld else said
 
 
 def several_times(work: str, times: int) -> str:

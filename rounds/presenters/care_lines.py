@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from rounds.husbandry import locks
+from rounds.husbandry import lock_sentences, locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_line_sentences
@@ -63,10 +63,10 @@ def at_hand(walk: Walk) -> list[Item]:
     flagged = {f.rule for f in walk.round.flags(walk.state.at)}
     # Foul, hot or flooded: what must be done then outweighs what must not.
     aside = bool(stop.locks) and walk.watch.overrides(stop.enclosure.id)
-    found = [_lock(lock, lifted=aside) for lock in stop.locks]
+    found = [_lock(lock, walk.day, set_aside=aside) for lock in locks.as_told(stop.locks)]
     for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
-            headline, line = _headline(walk, a.rule, a.reason, a.todo, a.withheld)
+            headline, line = _headline(walk, a.rule, a.reason, a.todo, held_back(walk, a.rule, a.withheld))
             gone = care_line_sentences.CAUSE_GONE if a.cause_gone else ""
             mark = (("OPEN ", "key"), _mark(a.level))
             found.append(
@@ -84,28 +84,33 @@ def at_hand(walk: Walk) -> list[Item]:
     return found
 
 
-def _lock(lock: ActiveLock, *, lifted: bool) -> Item:
-    """What is forbidden until when; whom it protects and why stand behind it."""
-    forbidden = clean(locks.words(lock._replace(reason="", animal="")), HEADLINE)
-    whole = clean(locks.words(lock), 800)
-    if lifted:
-        text = care_line_sentences.lifted(whole)
-        return Item((("LOCK ", "lock"),), text, "", care_line_sentences.LIFTED, forbidden)
+def _lock(lock: ActiveLock, day: int, *, set_aside: bool) -> Item:
+    """What is forbidden through which day; whom it protects and why stand behind it."""
+    forbidden = clean(locks.words(lock._replace(reason="", animal=""), day), HEADLINE)
+    whole = clean(locks.words(lock, day), 800)
+    if set_aside:
+        may, otherwise = locks.set_aside(lock, day)
+        return Item((("LOCK ", "lock"),), care_line_sentences.set_aside(whole), "", may, otherwise)
     why = clean(care_line_sentences.whom_and_why(lock.animal, lock.reason), 400)
     return Item((("LOCK ", "lock"),), whole, "strong", forbidden if why else "", why)
 
 
 def _dues(dues: tuple[DueNotice, ...], day: int) -> list[Item]:
     """What is due, when and for whom; what it follows from is behind the key. The same several times is said once."""
-    told: dict[tuple[str, str], list[str]] = {}
+    told: dict[tuple[str, str, int], list[str]] = {}
     for d in dues:
         when = span_words(d.window.earliest, d.window.latest)
         line = clean(care_line_sentences.due_when(d.animal, when, day - d.window.latest, d.withheld), 400)
-        told.setdefault((first_clause(clean(d.what, 200), HEADLINE), line), []).append(due_words(d))
+        what = clean(d.what, 200)
+        headline = first_clause(what, HEADLINE)
+        if d.withheld:
+            room = HEADLINE - len(care_line_sentences.WAIT)
+            headline = care_line_sentences.to_wait(first_clause(what, room))
+        told.setdefault((headline, line, BRIEF if d.withheld else 1), []).append(due_words(d))
     out = []
-    for (headline, line), texts in told.items():
+    for (headline, line, most), texts in told.items():
         line = care_line_sentences.several_times(line, len(texts)) if len(texts) > 1 else line
-        out.append(Item((("DUE  ", "key"),), " ".join(texts), headline=headline, line=line))
+        out.append(Item((("DUE  ", "key"),), " ".join(texts), headline=headline, line=line, most=most))
     return out
 
 
@@ -154,6 +159,7 @@ def raised(walk: Walk) -> list[Item]:
         dealt = walk.state.at in walk.round.visits and action is None
         if dealt and walk.watch.ends_with_a_look(flag.rule):
             continue
+        flag = flag._replace(withheld=held_back(walk, flag.rule, flag.withheld))
         headline, line = _headline(walk, flag.rule, flag.reason, flag.todo, flag.withheld)
         if dealt:
             headline, line = care_line_sentences.DEALT_WITH, headline
@@ -172,6 +178,19 @@ def _headline(walk: Walk, rule: str, reason: str, todo: str, withheld: str) -> t
     return headlines.headline(found), clean(withheld or line, 400)
 
 
+def held_back(walk: Walk, rule: str, withheld: str) -> str:
+    """Why what a rule wants done at this stop has to wait: a lock, or a cell that digging may break ("" when nothing).
+
+    What is urgent enough to set locks aside does not wait.
+    """
+    stop = walk.route.stops[walk.state.at]
+    found = walk.watch.rule(rule)
+    if withheld or not stop.likely_cell or found is None or found.over_locks:
+        return withheld
+    todo = found.todo(stop.enclosure.stage)
+    return lock_sentences.MAY_BE_IN_CELL if todo is not None and "dig" in todo.needs else ""
+
+
 def due_words(d: DueNotice, limit: int = 800) -> str:
     """What is due, for whom, when, which lock keeps it back, and what it follows from."""
     when = span_words(d.window.earliest, d.window.latest)
@@ -180,7 +199,8 @@ def due_words(d: DueNotice, limit: int = 800) -> str:
 
 def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     """``reason → what to do``, since when, and whether the cause was seen again."""
-    return clean(f"{reason_words(walk, a)} {care_line_sentences.to_do(a.todo, a.withheld)}", limit)
+    held = held_back(walk, a.rule, a.withheld)
+    return clean(f"{reason_words(walk, a)} {care_line_sentences.to_do(a.todo, held)}", limit)
 
 
 def reason_words(walk: Walk, a: Action) -> str:

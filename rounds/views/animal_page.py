@@ -179,7 +179,7 @@ def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
         if locks.holds(sources.day, lock.until, lock.from_day, lock.lifted):
             end = page_sentences.UNTIL_LIFTED
             if lock.until is not None:
-                end = page_sentences.until(page_words.day(lock.until.latest))
+                end = page_sentences.through(page_words.day(lock.until.latest))
             forbids = sentences.do_not(tuple(lock.forbids.split()))
             yield ListRow((forbids, lock.reason, end), enclosure=box)
     if own is not None:

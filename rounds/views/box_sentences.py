@@ -93,7 +93,9 @@ def trial(name: str, whom: str) -> str:
 
 
 def forbidden(what: tuple[str, ...], until: str, why: str) -> str:
-    return f"{', '.join(what)} {until}: {why}"
+    *some, last = what
+    deeds = f"{', '.join(some)} or {last}" if some else last
+    return f"{deeds} {until}: {why}"
 
 
 def last_look(day: str, ago: str) -> str:

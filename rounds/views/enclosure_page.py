@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rounds.acts import running_trials
+from rounds.husbandry import locks
 from rounds.records import enclosure_view
 from rounds.records.observations import Visit
 from rounds.records.reading_words import usual_words, value_words
@@ -81,10 +82,14 @@ def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[
         yield labels.SPECIES, box.species
     for name, whom in running_trials.at(sources.ledger, box.id):
         yield labels.TRIAL, sentences.trial(name, whom)
-    for lock in enclosure_view.locks(sources.ledger, box.id, sources.day):
+    set_aside = sources.sets_locks_aside(box.id)
+    for lock in locks.as_told(enclosure_view.locks(sources.ledger, box.id, sources.day)):
+        if set_aside:
+            yield labels.DO_NOT, ", ".join(locks.set_aside(lock, sources.day))
+            continue
         until = page_sentences.UNTIL_LIFTED
         if lock.until is not None:
-            until = page_sentences.until(page_words.day(lock.until.latest))
+            until = page_sentences.through(page_words.day(lock.until.latest))
         yield labels.DO_NOT, sentences.forbidden(tuple(lock.forbids), until, lock.reason)
     looked = next((v for v in seen if v.looked), None)
     if looked is not None:

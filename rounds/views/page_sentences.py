@@ -87,3 +87,8 @@ def mind(what: str) -> str:
 
 def until(day_words: str) -> str:
     return f"until {day_words}"
+
+
+def through(day_words: str) -> str:
+    """The day belongs to it."""
+    return f"through {day_words}"

@@ -59,6 +59,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             sources.actions(enclosure.id),
             looks.get(enclosure.id),
             sources.day,
+            set_aside=sources.sets_locks_aside(enclosure.id),
         )
         if box.place is None:
             nowhere.append(tile)
@@ -100,6 +101,8 @@ def _tile(
     actions: Sequence[Action],
     looked: int | None,
     day: int,
+    *,
+    set_aside: bool,
 ) -> Tile:
     dues = [] if stop is None else [d for d in stop.dues if d.planned() <= day]
     worst = actions[0].level if actions else ""
@@ -109,7 +112,7 @@ def _tile(
     said = [
         sentences.box(where, box.code, box.number, box.stage, _contents(box), when),
         *(sentences.action(MARKS.get(a.level, "!"), a.reason, a.todo) for a in actions),
-        *(sentences.lock(locks.words(k)) for k in held),
+        *(sentences.lock(_lock(k, day, set_aside=set_aside)) for k in locks.as_told(held)),
         *(sentences.due(d.what, span_words(d.window.earliest, d.window.latest), d.withheld) for d in dues),
     ]
     return Tile(
@@ -122,6 +125,10 @@ def _tile(
         signs,
         tuple(said),
     )
+
+
+def _lock(lock: ActiveLock, day: int, *, set_aside: bool) -> str:
+    return ", ".join(locks.set_aside(lock, day)) if set_aside else locks.words(lock, day)
 
 
 def shade(box: EnclosureState, looked: int | None, day: int) -> str:

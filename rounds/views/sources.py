@@ -122,6 +122,9 @@ class Sources(Protocol):
     def actions(self, enclosure: int) -> Sequence[Action]:
         """What is open at an enclosure, worst first."""
 
+    def sets_locks_aside(self, enclosure: int) -> bool:
+        """Does something foul, hot or flooded outweigh the locks there?"""
+
     def dues(self) -> Sequence[tuple[int, DueNotice]]:
         """Due work with its enclosure, by day and then shelf order, as far ahead as the walk looks."""
 

@@ -10,7 +10,7 @@ import logging
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from rounds.acts import arrival_law, card_fields, checklists, due_acts, fields, registry
+from rounds.acts import arrival_law, card_fields, checklists, due_acts, due_sentences, fields, registry
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.card import WHOM, Card, CardAnswer
 from rounds.acts.card_answers import plain_answers
@@ -21,7 +21,7 @@ from rounds.acts.offers import ELSEWHERE, for_due, offers
 from rounds.config import Config, for_acts
 from rounds.due.kinds import DueWork
 from rounds.due.planned_pairings import AnotherF, Hindrances
-from rounds.due.shown_work import shown
+from rounds.due.shown_work import likely_cells, shown
 from rounds.husbandry import locks
 from rounds.husbandry.stages import VACANT
 from rounds.records import enclosure_view
@@ -121,7 +121,20 @@ class ActDesk:
                 ),
                 self._own_answers(enclosure, act),
             )
+            why = self._waiting(enclosure, act)
+            if why:
+                cautions = (*why, found.caution) if found.caution else why
+                found = self._cards[key] = found._replace(
+                    caution=" ".join(cautions), headlines=(*why, *found.headlines)
+                )
         return found
+
+    def _waiting(self, enclosure: int, act: str) -> tuple[str, ...]:
+        """Why the work of an act has to wait here, to be read before any other caution of its card."""
+        here = self.works(enclosure)
+        cell = bool(likely_cells(here, self.day))
+        reasons = due_acts.waiting(act, here, self.day + DUE_AHEAD, likely_cell=cell)
+        return tuple(due_sentences.withheld(why) for why in reasons)
 
     def _offer(self, enclosure: int, act: str, whom: str) -> Offer:
         """The act as it is listed; what a page or due work knows all about need not be listed at the stage."""
@@ -315,7 +328,8 @@ class ActDesk:
         box = enclosure_view.enclosure(self.ledger, enclosure)
         mine = enclosure_view.locks(self.ledger, enclosure, self.day)
         held = locks.in_force(box.stage, mine, self.day, vacated=box.vacated)
-        return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
+        cell = bool(likely_cells(self.works(enclosure), self.day))
+        return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure), likely_cell=cell)
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:
         added = {(c.table, c.id) for c in changes if isinstance(c, Add)}

@@ -39,7 +39,7 @@ class Found(NamedTuple):
 
     ``dues`` by enclosure id: what begins by the day asked for. ``carry`` by enclosure id:
     what set-ups of today and tomorrow need, by thing, ``needs`` what the other due work
-    does. ``another`` are plans whose F is another by now. ``said`` is why there is none of these. ``works`` is all work, however far ahead, also what is put off or lately done.
+    does. ``likely_cells`` are enclosures whose larvae may be in their cells. ``another`` are plans whose F is another by now. ``said`` is why there is none of these. ``works`` is all work, however far ahead, also what is put off or lately done.
     """
 
     ledger: Ledger | None
@@ -49,6 +49,7 @@ class Found(NamedTuple):
     works: tuple[DueWork, ...] = ()
     needs: Mapping[int, Sequence[Need]] = NO_NEEDS
     another: Mapping[int, AnotherF] = {}
+    likely_cells: frozenset[int] = frozenset()
 
 
 def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
@@ -57,7 +58,7 @@ def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     from rounds.analysis.pairing.plans_again import PlansRemembered
     from rounds.due.carry import needs
     from rounds.due.planned_pairings import open_plans
-    from rounds.due.shown_work import shown
+    from rounds.due.shown_work import likely_cells, shown
     from rounds.due.work import works
 
     another = PlansRemembered()(ledger, open_plans(ledger))
@@ -67,7 +68,8 @@ def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     for id_, some in checklists.lacking(ledger, config.checklists, config.species, every, day).items():
         wanted[id_] = (*wanted.get(id_, ()), *some)
     dues = shown(ledger, every, day, until)
-    return Found(ledger, dues, carry, works=every, needs=wanted, another=another)
+    cells = likely_cells(every, day)
+    return Found(ledger, dues, carry, works=every, needs=wanted, another=another, likely_cells=cells)
 
 
 def added(*wanted: Mapping[int, Sequence[Need]]) -> dict[int, tuple[Need, ...]]:

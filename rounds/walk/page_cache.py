@@ -183,6 +183,9 @@ class LookUp:
             self._actions = self._watch.every_open()
         return self._actions.get(enclosure, ())
 
+    def sets_locks_aside(self, enclosure: int) -> bool:
+        return self._watch.overrides(enclosure)
+
     def dues(self) -> Sequence[tuple[int, DueNotice]]:
         every = [(s.enclosure.id, d) for s in self._route.stops for d in s.dues]
         return sorted(every, key=lambda row: row[1].planned())  # stable: shelf order within a day

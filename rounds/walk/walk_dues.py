@@ -60,8 +60,9 @@ class WalkDues:
         self.another = found.another
         for i, s in enumerate(self._route.stops):
             mine = found.dues.get(s.enclosure.id, ())
-            if mine != s.dues:
-                self._route.put(i, s._replace(dues=mine))
+            cell = s.enclosure.id in found.likely_cells
+            if mine != s.dues or cell != s.likely_cell:
+                self._route.put(i, s._replace(dues=mine, likely_cell=cell))
         return True
 
     def put(self, enclosure: int, works: Sequence[DueWork]) -> None:

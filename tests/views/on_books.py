@@ -93,6 +93,9 @@ class OnBooks:
     def actions(self, enclosure: int) -> Sequence[Action]:
         return ()
 
+    def sets_locks_aside(self, enclosure: int) -> bool:
+        return False
+
     def dues(self) -> Sequence[tuple[int, DueNotice]]:
         return self._dues
 
