@@ -40,6 +40,7 @@ NAMED: dict[str, Any] = {  # what a parameter of this name is shown as
     "other": "KESTREL/1",
     "pairing": "UMBER-P2",
     "since": "3 October 2026",
+    "last_day": "20 Nov",
     "until": "20 November 2026",
     "when": "20 November 2026",
 }

@@ -28,6 +28,10 @@ def only_ticked_off(work: str, acts: Iterable[str]) -> str:
     return f"This only ticks `{work}` off: nobody is moved and nothing else is recorded. To record all of it: {own}."
 
 
+def waits(why: str) -> str:
+    return f"has to wait: {why}"
+
+
 def withheld(why: str) -> str:
     return f"It has to wait: {why}."
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rounds.husbandry import lock_sentences
+
 NOBODY_WROTE_IT_DOWN = "nobody wrote down what it holds or what went in last time"
 TUBS_FOR_WHAT_IS_FOUND = "for what is found; nobody knows yet how many that is"
 SUBSTRATE_FOR_THE_TUBS = "to fill the tubs for what is found"
@@ -152,7 +154,7 @@ def due_back_here(animal: str, owner: str, when: str) -> str:
 
 
 def lock_ends(deeds: Iterable[str], until: str, reason: str) -> str:
-    return f"do not {', '.join(deeds)} until {until}: {reason or 'no reason given'}"
+    return f"do not {lock_sentences.any_of(deeds)} until {until}: {reason or 'no reason given'}"
 
 
 def today(day: str) -> str:

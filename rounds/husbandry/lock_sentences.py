@@ -13,7 +13,7 @@ CHOOSING = "it is choosing where to build its cell"
 BROKEN_CELL = "a broken cell is not built twice"
 LEAVES_BY_ITSELF = "it leaves its cell by itself"
 
-MAY_BE_IN_CELL = "may be in its cell: do not dig, look through the wall"
+MAY_BE_IN_CELL = "may be in its cell, do not dig; look through the wall"
 """Why nobody digs where larvae may have begun to wander, going by their age."""
 TODAY = "today"
 
@@ -28,17 +28,17 @@ def do_not(deed: str, last_day: str, reason: str) -> str:
 
 def whole(deeds: Iterable[str], last_day: str, animal: str, reason: str) -> str:
     who = f" ({animal})" if animal else ""
-    return f"do not {_any_of(deeds)}{_through(last_day)}{who}{': ' if reason else ''}{reason}"
+    return f"do not {any_of(deeds)}{_through(last_day)}{who}{': ' if reason else ''}{reason}"
 
 
 def set_aside(deeds: Iterable[str]) -> str:
     """What one may do now although a lock forbids it, in at most 40 characters."""
     named = tuple(deeds)
-    return f"set aside, urgent: you may {'work in it' if len(named) > 2 else _any_of(named)}"
+    return f"set aside, you may {'work in it' if len(named) > 2 else any_of(named)}"
 
 
 def otherwise_locked(last_day: str) -> str:
-    return f"otherwise locked{_through(last_day)}"
+    return f"it is urgent; otherwise locked{_through(last_day)}"
 
 
 def both_reasons(one: str, other: str) -> str:
@@ -48,10 +48,11 @@ def both_reasons(one: str, other: str) -> str:
 def and_after_that(reason: str, deeds: Iterable[str], last_day: str, other: str) -> str:
     """The reason of a lock, and what a longer one still forbids when it is over."""
     begun = f"{reason}; " if reason else ""
-    return f"{begun}after that do not {_any_of(deeds)}{_through(last_day)}{': ' if other else ''}{other}"
+    return f"{begun}after that do not {any_of(deeds)}{_through(last_day)}{': ' if other else ''}{other}"
 
 
-def _any_of(deeds: Iterable[str]) -> str:
+def any_of(deeds: Iterable[str]) -> str:
+    """``dig, open or wet``."""
     *some, last = deeds
     return f"{', '.join(some)} or {last}" if some else last
 

@@ -150,7 +150,7 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
     for flag in walk.round.flags(stop):
         action = open_.get(flag.rule)
         if action is None or action.opened >= walk.day:
-            held = care_lines.held_back(walk, flag.rule, flag.withheld)
+            held = care_lines.held_back(walk, walk.route.enclosure_of(stop), flag.rule, flag.withheld)
             flag = flag._replace(withheld=held)
             out.append((flag.rule, _flag(flag, dealt=stop in walk.round.visits and action is None)))
     return out

@@ -61,7 +61,7 @@ def reason(reason: str, since: str, *, cause_gone: bool) -> str:
 
 
 def to_do(todo: str, withheld: str) -> str:
-    return f"→ {todo} {withheld}".rstrip()
+    return f"→ {todo} It has to wait: {withheld}." if withheld else f"→ {todo}"
 
 
 def headline(what: str, todo: str) -> str:

@@ -66,7 +66,9 @@ def at_hand(walk: Walk) -> list[Item]:
     found = [_lock(lock, walk.day, set_aside=aside) for lock in locks.as_told(stop.locks)]
     for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
-            headline, line = _headline(walk, a.rule, a.reason, a.todo, held_back(walk, a.rule, a.withheld))
+            headline, line = _headline(
+                walk, a.rule, a.reason, a.todo, held_back(walk, a.enclosure, a.rule, a.withheld)
+            )
             gone = care_line_sentences.CAUSE_GONE if a.cause_gone else ""
             mark = (("OPEN ", "key"), _mark(a.level))
             found.append(
@@ -92,7 +94,7 @@ def _lock(lock: ActiveLock, day: int, *, set_aside: bool) -> Item:
         may, otherwise = locks.set_aside(lock, day)
         return Item((("LOCK ", "lock"),), care_line_sentences.set_aside(whole), "", may, otherwise)
     why = clean(care_line_sentences.whom_and_why(lock.animal, lock.reason), 400)
-    return Item((("LOCK ", "lock"),), whole, "strong", forbidden if why else "", why)
+    return Item((("LOCK ", "lock"),), whole, "strong", forbidden if why else "", why, most=BRIEF)
 
 
 def _dues(dues: tuple[DueNotice, ...], day: int) -> list[Item]:
@@ -159,7 +161,8 @@ def raised(walk: Walk) -> list[Item]:
         dealt = walk.state.at in walk.round.visits and action is None
         if dealt and walk.watch.ends_with_a_look(flag.rule):
             continue
-        flag = flag._replace(withheld=held_back(walk, flag.rule, flag.withheld))
+        held = held_back(walk, walk.route.enclosure_of(walk.state.at), flag.rule, flag.withheld)
+        flag = flag._replace(withheld=held)
         headline, line = _headline(walk, flag.rule, flag.reason, flag.todo, flag.withheld)
         if dealt:
             headline, line = care_line_sentences.DEALT_WITH, headline
@@ -178,16 +181,16 @@ def _headline(walk: Walk, rule: str, reason: str, todo: str, withheld: str) -> t
     return headlines.headline(found), clean(withheld or line, 400)
 
 
-def held_back(walk: Walk, rule: str, withheld: str) -> str:
-    """Why what a rule wants done at this stop has to wait: a lock, or a cell that digging may break ("" when nothing).
+def held_back(walk: Walk, enclosure: int, rule: str, withheld: str) -> str:
+    """Why what a rule wants done at an enclosure has to wait: a lock, or a cell that digging may break ("" when nothing).
 
     What is urgent enough to set locks aside does not wait.
     """
-    stop = walk.route.stops[walk.state.at]
-    found = walk.watch.rule(rule)
-    if withheld or not stop.likely_cell or found is None or found.over_locks:
+    at, found = walk.route.stop_of(enclosure), walk.watch.rule(rule)
+    if withheld or at is None or found is None or found.over_locks:
         return withheld
-    todo = found.todo(stop.enclosure.stage)
+    stop = walk.route.stops[at]
+    todo = found.todo(stop.enclosure.stage) if stop.likely_cell else None
     return lock_sentences.MAY_BE_IN_CELL if todo is not None and "dig" in todo.needs else ""
 
 
@@ -199,7 +202,7 @@ def due_words(d: DueNotice, limit: int = 800) -> str:
 
 def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     """``reason → what to do``, since when, and whether the cause was seen again."""
-    held = held_back(walk, a.rule, a.withheld)
+    held = held_back(walk, a.enclosure, a.rule, a.withheld)
     return clean(f"{reason_words(walk, a)} {care_line_sentences.to_do(a.todo, held)}", limit)
 
 

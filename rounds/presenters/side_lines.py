@@ -145,18 +145,18 @@ def _weights(walk: Walk, stop: Stop, found: box_facts.BoxFacts, width: int) -> l
 
 def _due(walk: Walk, stop: Stop, width: int) -> list[Line]:
     """The work that comes next at this box, and in how many days."""
-    coming = [(d.window.earliest, d.window, d.what) for d in stop.dues]
+    coming = [(d.window.earliest, d.window, d.what, d.withheld) for d in stop.dues]
     if walk.dues.works is not None:
         here = (w for w in walk.dues.works if w.enclosure == stop.enclosure.id and w.done is None and w.shown)
-        coming = [(w.begins(), w.window, w.what) for w in here]
+        coming = [(w.begins(), w.window, w.what, w.withheld) for w in here]
     if not coming:
         return []
     # What is late first, the longest; then what begins the soonest.
     coming.sort(key=lambda work: (work[1].latest >= walk.day, min(work[1].latest, max(work[0], walk.day))))
-    day, window, what = coming[0]
+    day, window, what, withheld = coming[0]
     late = window.latest - walk.day
     days = late if late < 0 else max(0, day - walk.day)
-    said = side_sentences.next_due(clean(what, 80), days)
+    said = side_sentences.next_due(clean(what, 80), days, waits=bool(withheld))
     when = span_words(window.earliest, window.latest)
     parts = [f"{said}, {when}"] if len(said) + len(when) + 2 <= width else [said, when]
     return [

@@ -67,7 +67,8 @@ def heaviest(sex: str, low: str, high: str, source: str) -> str:
     return f"{who} reach {low}–{high} g ({source})"
 
 
-def next_due(what: str, days: int) -> str:
+def next_due(what: str, days: int, *, waits: bool) -> str:
+    said = f"has to wait: {what}" if waits else what
     if days < 0:
-        return f"{-days} day{'s' if days != -1 else ''} late: {what}"
-    return f"now: {what}" if not days else f"in {days} day{'s' if days != 1 else ''}: {what}"
+        return f"{-days} day{'s' if days != -1 else ''} late: {said}"
+    return f"now: {said}" if not days else f"in {days} day{'s' if days != 1 else ''}: {said}"

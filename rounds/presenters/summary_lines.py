@@ -130,7 +130,8 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
         return [cut(((name, style), (end_sentences.stage_and_why(e.stage, why), "")), width)]
     indent = NAME + MARK if width >= 60 else 4
     reason_ = clean(care_lines.reason_words(walk, action), 900)
-    todo = clean(care_line_sentences.to_do(action.todo, action.withheld), 900)
+    held = care_lines.held_back(walk, e.id, action.rule, action.withheld)
+    todo = clean(care_line_sentences.to_do(action.todo, held), 900)
     mark = (f"{MARKS.get(action.level, '!'):<4}", action.level)
     texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.husbandry import lock_sentences
+
 # The rack.
 ABOUT_RACK = (
     "Every shelf as it stands. Each box shows its code, its stage, the worst open action (!!! now, !! today, ! watch it),"
@@ -93,9 +95,7 @@ def trial(name: str, whom: str) -> str:
 
 
 def forbidden(what: tuple[str, ...], until: str, why: str) -> str:
-    *some, last = what
-    deeds = f"{', '.join(some)} or {last}" if some else last
-    return f"{deeds} {until}: {why}"
+    return f"{lock_sentences.any_of(what)} {until}: {why}"
 
 
 def last_look(day: str, ago: str) -> str:
@@ -130,7 +130,8 @@ OPEN_ACTIONS = "open actions"
 
 def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> str:
     gone = " (not seen today: fixed?)" if cause_gone else ""
-    return f"{reason}{gone} → {todo} {withheld}".rstrip()
+    held = f" It has to wait: {withheld}." if withheld else ""
+    return f"{reason}{gone} → {todo}{held}"
 
 
 # Due work.

@@ -123,18 +123,16 @@ class ActDesk:
             )
             why = self._waiting(enclosure, act)
             if why:
-                cautions = (*why, found.caution) if found.caution else why
-                found = self._cards[key] = found._replace(
-                    caution=" ".join(cautions), headlines=(*why, *found.headlines)
-                )
+                whole = " ".join((*map(due_sentences.withheld, why), found.caution)).rstrip()
+                brief = (*map(due_sentences.waits, why), *found.headlines)
+                found = self._cards[key] = found._replace(caution=whole, headlines=brief)
         return found
 
     def _waiting(self, enclosure: int, act: str) -> tuple[str, ...]:
         """Why the work of an act has to wait here, to be read before any other caution of its card."""
         here = self.works(enclosure)
         cell = bool(likely_cells(here, self.day))
-        reasons = due_acts.waiting(act, here, self.day + DUE_AHEAD, likely_cell=cell)
-        return tuple(due_sentences.withheld(why) for why in reasons)
+        return due_acts.waiting(act, here, self.day + DUE_AHEAD, likely_cell=cell)
 
     def _offer(self, enclosure: int, act: str, whom: str) -> Offer:
         """The act as it is listed; what a page or due work knows all about need not be listed at the stage."""

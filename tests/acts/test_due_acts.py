@@ -9,12 +9,14 @@ import pytest
 from rounds import config
 from rounds.acts import due_sentences, registry
 from rounds.acts.act import ConfirmationRequired
-from rounds.acts.due_acts import OWN_ACT, SEARCHES, labels, open_at
+from rounds.acts.due_acts import OWN_ACT, SEARCHES, labels, open_at, waiting
 from rounds.due import work
 from rounds.due import work as due
 from rounds.due.kinds import DUE_KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
+from rounds.husbandry import lock_sentences
+from rounds.records import enclosure_view
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers
@@ -157,7 +159,7 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     )
     with pytest.raises(ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
-    assert due_sentences.withheld("do not dig until 22 Dec (eggs below)") in e.value.text
+    assert due_sentences.withheld("do not dig through 22 Dec (eggs below)") in e.value.text
     assert "eggs below" in e.value.text
     assert plan(asked(), "due-done", "T-12").changes, "a keeper's own request is nobody else's: no question"
 
@@ -334,3 +336,28 @@ def test_where_the_species_file_does_not_say_when_a_search_is_planned_all_the_sa
     sooner = draft.ledger.after(made.changes)
     [found] = [w for w in open_at(sooner, {}, box, TODAY) if w.kind in SEARCHES]
     assert (found.window[:2], found.why) == ((TODAY + 1, TODAY + 1), "nobody seen")
+
+
+def test_a_lock_that_is_ticked_off_on_its_last_day_holds_no_more() -> None:
+    books, draft = house(), Draft(house())
+    box = ref(books, "enclosure", "T-01")
+    last = Span(TODAY, TODAY)
+    for what, until in (("move", last), ("wet", None)):
+        draft.add(Lock(enclosure=box, forbids=what, from_day=TODAY - 9, until=until, reason="paint"))
+    assert {k.forbids for k in enclosure_view.locks(draft.ledger, box, TODAY)} == {("move",), ("wet",)}
+    done = after(draft.ledger, "due-done", "T-01", work="lock ends")
+    assert [k.forbids for k in enclosure_view.locks(done, box, TODAY)] == [("wet",)]
+    assert "lock-end" not in kinds(done, "T-01")
+
+
+def test_why_work_has_to_wait_is_known_of_the_act_that_does_it() -> None:
+    held = DueWork("x", "substrate", "", 1, None, Span(TODAY, TODAY), None, "", withheld="do not dig")
+    far = held._replace(window=Span(TODAY + 30, TODAY + 40))
+    for act, works_, cell, why in (
+        ("rebed", [held], False, ("do not dig",)),
+        ("rebed", [held, held], True, ("do not dig", lock_sentences.MAY_BE_IN_CELL)),
+        ("rebed", [], True, (lock_sentences.MAY_BE_IN_CELL,)),
+        ("rebed", [far], False, ()),
+        ("mating-seen", [held], True, ()),
+    ):
+        assert waiting(act, works_, TODAY, likely_cell=cell) == why

@@ -426,7 +426,7 @@ def test_a_female_is_not_dug_out_of_a_locked_laying_enclosure_unasked(books: Led
             reason="first search",
         )
     )
-    said = "T-04 is locked, do not dig until 18 Dec 2026: first search."
+    said = "T-04 is locked, do not dig through 18 Dec 2026: first search."
     assert said in str(asked(draft.ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1"))
     # The control: where she does not lay, a lock on digging keeps nobody in.
     draft.set(Enclosure.stage, at, "holding")

@@ -12,6 +12,7 @@ from rounds.acts import enclosure_sentences
 from rounds.due import work as due
 from rounds.due import work_sentences
 from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork
+from rounds.due.shown_work import likely_cells
 from rounds.due.work import at, by_day, open_by, works
 from rounds.husbandry import lock_sentences
 from rounds.husbandry.species import OWN_RECORDS, Species, SpeciesRange
@@ -212,7 +213,10 @@ def test_where_they_may_be_wandering_nobody_digs_weighs_or_changes_the_substrate
         )
         for some in (young, books)
     ]
-    assert [change.withheld for change in changes] == ["", work_sentences.may_be_wandering()]
+    assert [change.withheld for change in changes] == ["", lock_sentences.MAY_BE_IN_CELL]
+    t06 = box(books, "T-06")
+    cells = [likely_cells(found(some).values(), TODAY) for some in (young, books)]
+    assert [t06 in some for some in cells] == [False, True]
 
 
 def test_sibs_that_wandered_early_bring_the_window_forward() -> None:

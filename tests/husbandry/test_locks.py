@@ -117,3 +117,47 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
             assert bool(locks.in_force("laying", [ActiveLock(("dig",), end, "eggs")], DAY + n)) is (n in held)
             given = ActInput(box, {"on": Span(DAY + n, DAY + n)}, DAY + n)
             assert bool(barred(draft.ledger, box, ("dig",), given, "on")) is (n in held)
+
+
+@pytest.mark.parametrize(
+    ("some", "told"),
+    [
+        # one of one end
+        ([(("dig",), 9, "eggs"), (("wet",), 9, "mould")], ["do not dig or wet through 10 Mar: eggs; mould"]),
+        # all that the shorter forbids is forbidden longer
+        (
+            [(("open", "move"), 9, "in its cell"), (("dig", "open", "move"), None, "a broken cell")],
+            ["do not dig, open or move: a broken cell"],
+        ),
+        # less is forbidden longer: it is still said
+        (
+            [(("dig", "move"), 9, "eggs"), (("dig",), None, "they lie there")],
+            ["do not dig or move through 10 Mar: eggs; after that do not dig: they lie there"],
+        ),
+        # neither contains the other
+        (
+            [(("dig", "open"), 0, "resting"), (("dig", "wet"), None, "it leaves by itself")],
+            ["do not dig or open through today: resting", "do not dig or wet: it leaves by itself"],
+        ),
+    ],
+)
+def test_locks_that_say_nearly_the_same_are_told_in_one_line(
+    some: list[tuple[tuple[str, ...], int | None, str]], told: list[str]
+) -> None:
+    held = [ActiveLock(forbids, None if end is None else until(end, end), why) for forbids, end, why in some]
+    for order in (held, held[::-1]):
+        said = [locks.words(k, DAY) for k in locks.as_told(order)]
+        assert sorted(map(sorted, said)) == sorted(map(sorted, told)), "in any order"
+    assert [locks.words(k, DAY) for k in locks.as_told(held)] == told
+    assert len(locks.as_told([held[0], held[1]._replace(animal="UMBER/2")])) == 2, "of another animal"
+
+
+def test_the_last_day_of_a_lock_is_said_to_belong_to_it() -> None:
+    lock = ActiveLock(("dig",), until(-3, 0), "eggs")
+    assert locks.holds(DAY, lock.until)
+    assert locks.words(lock, DAY) == "do not dig through today: eggs"
+    assert locks.words(lock) == "do not dig through 1 Mar: eggs", "what is kept is read on other days too"
+    assert locks.set_aside(lock, DAY - 1) == (
+        "set aside, you may dig",
+        "it is urgent; otherwise locked through 1 Mar",
+    )

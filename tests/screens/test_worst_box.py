@@ -11,12 +11,14 @@ from pathlib import Path
 import pytest
 
 from demo_data.pictures import settled
+from rounds.acts import due_sentences
 from rounds.acts.checklists import Begun, ChecklistLine, words
 from rounds.due.kinds import DUE_KINDS
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.life_table import LOCKS
 from rounds.husbandry.locks import BY_STAGE, ActiveLock
 from rounds.keys.commands import LISTED
-from rounds.presenters import care_lines, footer, shelf_line
+from rounds.presenters import care_line_sentences, care_lines, footer, shelf_line
 from rounds.presenters.reading_values import expected_words
 from rounds.records.observations import Action, DueNotice
 from rounds.rules.rule import CARRY
@@ -28,6 +30,7 @@ from rounds.values.spans import Span
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.prompts import prompt
 from tests.screens import house
 
 THREE = ((80, 24), (100, 30), (120, 40))
@@ -278,3 +281,66 @@ def test_a_place_without_a_box_is_empty_and_a_long_shelf_is_cut_around_where_one
         assert shelf_line.marks(walk, 5) == ""
         house.press(walk, "?")
         assert "a mark for each box, yours in brackets" in " ".join(" ".join(seen(walk)).split())
+
+
+# Work that has to wait says so first.
+
+
+def test_nothing_at_a_box_orders_to_dig_where_a_larva_may_be_in_its_cell(book: Path) -> None:
+    """At every box of the house: due work, open actions and flags whose work digs say why they wait, and fit."""
+    with house.walking(book) as walk:
+        walk.dues.look_up(lambda: None)
+        assert walk.dues.finder is not None
+        assert walk.dues.finder.wait(60)
+        assert walk.dues.take()
+        held = set()
+        for at, stop in enumerate(walk.route.stops):
+            if not stop.likely_cell:
+                continue
+            house.go(walk, stop.enclosure.number)
+            assert walk.state.at == at
+            for item in [*care_lines.at_hand(walk), *care_lines.raised(walk)]:
+                rule = next((r for r in walk.config.rules if r.title == item.headline), None)
+                todo = rule.todo(stop.enclosure.stage) if rule is not None else None
+                digs = todo is not None and "dig" in todo.needs
+                if digs or "has to wait" in item.text:
+                    held.add(stop.enclosure.number)
+                    assert item.line.startswith(lock_sentences.MAY_BE_IN_CELL), (stop.enclosure.code, item)
+                    assert digs or item.headline.startswith(care_line_sentences.WAIT)
+                    assert len(item.headline) <= HEADLINE
+                    for size in THREE[-1:]:
+                        said = " ".join(
+                            " ".join(x[:79] for x in seen(walk, *size)).replace(" ?", " ").split()
+                        )
+                        assert item.brief() in said, (
+                            stop.enclosure.code,
+                            size,
+                            "not cut where lines are free",
+                        )
+        assert {19, 20, 28, 32, 47} <= held
+
+
+def test_the_card_of_work_that_has_to_wait_says_so_before_any_other_caution(book: Path) -> None:
+    with house.walking(book) as walk:
+        walk.dues.look_up(lambda: None)
+        assert walk.dues.finder is not None
+        assert walk.dues.finder.wait(60)
+        assert walk.dues.take()
+        house.go(walk, 28)
+        house.press(walk, "d")
+        assert walk.state.mode.name == "card"
+        card = prompt(walk.state, walk.desk).card
+        assert card is not None
+        why = due_sentences.withheld(lock_sentences.MAY_BE_IN_CELL)
+        assert card.caution.startswith(why)
+        assert card.headlines[0] == due_sentences.waits(lock_sentences.MAY_BE_IN_CELL)
+        for width, height in THREE[1:]:
+            said = " ".join(" ".join(x[:79] for x in seen(walk, width, height)).split())
+            assert f"! {card.headlines[0]}" in said or f"! {why}" in said
+
+
+def test_a_lock_that_is_set_aside_says_what_one_may_do(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, 14)
+        first = care_lines.at_hand(walk)[0]
+        assert first.brief() == "set aside, you may dig: it is urgent; otherwise locked through 2 Mar"
