@@ -9,6 +9,8 @@ from __future__ import annotations
 from rounds.walk.core import Walk
 
 SEEN, SKIPPED, WAITING, EMPTY, URGENT, CUT = "✓", "s", "·", "-", "!", "…"
+NOT_SAVED_YET = "…"
+"""As on the rows: ✓ stands only for what is on the disk."""
 CELLS = 3
 """Cells of a place: what is before it (a blank, or a bracket where one stands), its mark, and whether it is urgent."""
 
@@ -77,7 +79,9 @@ def _sign(walk: Walk, stop: int | None) -> str:
     if stop is None:
         return f"{EMPTY} "
     urgent = any(a.level == "now" for a in walk.desk.actions(stop))
-    if walk.round.looked(stop):
+    if not walk.saving.is_all_saved(stop):
+        mark = NOT_SAVED_YET
+    elif walk.round.looked(stop):
         mark = SEEN
     elif walk.round.skipped(stop):
         mark = SKIPPED

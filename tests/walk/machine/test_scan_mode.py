@@ -107,8 +107,8 @@ def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: 
         ("half typed", "jelly given 17 was only half typed and is not saved"),
         ("skip", "it is not skipped"),
         ("why", "nothing is put off"),
-        ("card, typed", "no act is recorded"),
-        ("sure", "no act is recorded"),
+        ("card, typed", "nothing is recorded"),
+        ("sure", "nothing is recorded"),
     ],
 )
 def test_what_a_scan_breaks_off_is_said(where: str, said: str) -> None:
