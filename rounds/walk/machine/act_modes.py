@@ -155,7 +155,7 @@ class Confirming(Mode):
     question: str = question_sentences.ALL_THE_SAME
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
-        if key in ("1", "y"):
+        if key == "1":  # no letter: one that opens lists must not confirm what is doubted
             return finish(state, desk, self.draft, self.card, sure=True)
         if self.card is not None:
             said = recording_sentences.NOTHING_RECORDED_YET
