@@ -31,6 +31,12 @@ def whole(deeds: Iterable[str], last_day: str, animal: str, reason: str) -> str:
     return f"do not {any_of(deeds)}{_through(last_day)}{who}{': ' if reason else ''}{reason}"
 
 
+def headline(deeds: Iterable[str], last_day: str) -> str:
+    """What must not be done, in at most 40 characters; everything through a day is "leave it alone"."""
+    named = tuple(deeds)
+    return f"{'leave it alone' if last_day and len(named) > 3 else f'do not {any_of(named)}'}{_through(last_day)}"
+
+
 def set_aside(deeds: Iterable[str]) -> str:
     """What one may do now although a lock forbids it, in at most 40 characters."""
     named = tuple(deeds)

@@ -86,6 +86,11 @@ def words(lock: ActiveLock, today: int | None = None) -> str:
     return lock_sentences.whole(lock.forbids, end(lock, today), lock.animal, lock.reason)
 
 
+def headline(lock: ActiveLock, today: int) -> str:
+    """What, and through which day, in at most 40 characters."""
+    return lock_sentences.headline(lock.forbids, end(lock, today))
+
+
 def set_aside(lock: ActiveLock, today: int) -> tuple[str, str]:
     """What one may do while something urgent outweighs a lock, and through which day it holds otherwise."""
     return lock_sentences.set_aside(lock.forbids), lock_sentences.otherwise_locked(end(lock, today))

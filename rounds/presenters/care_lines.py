@@ -88,7 +88,7 @@ def at_hand(walk: Walk) -> list[Item]:
 
 def _lock(lock: ActiveLock, day: int, *, set_aside: bool) -> Item:
     """What is forbidden through which day; whom it protects and why stand behind it."""
-    forbidden = clean(locks.words(lock._replace(reason="", animal=""), day), HEADLINE)
+    forbidden = clean(locks.headline(lock, day), HEADLINE)
     whole = clean(locks.words(lock, day), 800)
     if set_aside:
         may, otherwise = locks.set_aside(lock, day)

@@ -17,7 +17,7 @@ from rounds.config import Config, read
 from rounds.due.instructions import line_to_do as due_line
 from rounds.due.kinds import DUE_KINDS
 from rounds.due.work_sentences import MISSED
-from rounds.husbandry.lock_sentences import headline as lock_headline
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.stages import FORBIDS
 from rounds.problems import BadInput
 from rounds.rules.headlines import headline, line_to_do, remarks, shortened
@@ -63,7 +63,7 @@ def shipped_headlines(config: Config) -> Iterator[tuple[str, str]]:
     yield from ((f"offered step {name}", said) for name, said in STEPS_OF_RULES.items())
     for n in range(1, len(FORBIDS) + 1):
         for deeds in combinations(FORBIDS, n):
-            yield f"lock {deeds}", lock_headline(deeds, "30 Sep 2026")
+            yield f"lock {deeds}", lock_sentences.headline(deeds, "30 Sep")
 
 
 def test_every_headline_fits(config: Config) -> None:
