@@ -99,8 +99,8 @@ def set_aside(lock: ActiveLock, today: int) -> tuple[str, str]:
 def as_told(found: Sequence[ActiveLock]) -> tuple[ActiveLock, ...]:
     """The locks of one enclosure as they are told: one where two say nearly the same.
 
-    Two of one end are one. Of two where one forbids all that the other does, the shorter is not told
-    when it forbids less; when it forbids more, what holds longer is said behind its reason.
+    Two of one end are one. Of two where one forbids all that the other does, only its reason is told
+    of the shorter when it forbids less; when it forbids more, what holds longer is said behind its reason.
     """
     told: list[ActiveLock] = []
     for lock in found:
@@ -123,7 +123,7 @@ def _joined(one: ActiveLock, other: ActiveLock) -> ActiveLock | None:
         deeds = tuple(dict.fromkeys((*one.forbids, *other.forbids)))
         return one._replace(forbids=deeds, reason=lock_sentences.both_reasons(one.reason, other.reason))
     if set(shorter.forbids) <= set(longer.forbids):
-        return longer
+        return longer._replace(reason=lock_sentences.both_reasons(longer.reason, shorter.reason))
     if set(longer.forbids) < set(shorter.forbids):
         after = lock_sentences.and_after_that(shorter.reason, longer.forbids, end(longer), longer.reason)
         return shorter._replace(reason=after)

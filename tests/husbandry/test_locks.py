@@ -127,7 +127,7 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
         # all that the shorter forbids is forbidden longer
         (
             [(("open", "move"), 9, "in its cell"), (("dig", "open", "move"), None, "a broken cell")],
-            ["do not dig, open or move: a broken cell"],
+            ["do not dig, open or move: a broken cell; in its cell"],
         ),
         # less is forbidden longer: it is still said
         (

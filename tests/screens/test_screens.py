@@ -11,6 +11,7 @@ import pytest
 
 from demo_data.pictures import settled
 from rounds.acts.registry import all_acts
+from rounds.husbandry import locks
 from rounds.records.round_summary import carry_words
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board, compose
@@ -144,7 +145,9 @@ def test_what_must_not_be_done_stands_before_any_question(book: Path) -> None:
                 lock = next(i for i, line in enumerate(lines) if line.startswith("LOCK "))
                 question = next(i for i, line in enumerate(lines) if line.startswith("> "))
                 assert lock < question
-                assert f"do not {s.locks[0].forbids[0]}" in lines[lock]
+                aside = walk.watch.overrides(s.enclosure.id)
+                deeds = locks.as_told(s.locks)[0].forbids
+                assert f"{'you may' if aside else 'do not'} {deeds[0]}" in lines[lock]
             assert walk.state.at == stop
 
 
