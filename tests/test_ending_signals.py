@@ -64,7 +64,7 @@ class Told(WalkApp):
         super().on_ready()
         self.walk.press("1")
         os.kill(os.getpid(), getattr(signal, sys.argv[2]))
-walk = Walk(Path(sys.argv[1]), in_force(None, Path(sys.argv[1])))
+walk = Walk(Path(sys.argv[1]), in_force(None, Path(sys.argv[1])), day=739677)
 ended = Told(walk).run(headless=True)
 print(ended == getattr(signal, sys.argv[2]), walk.saving.waiting, walk.kept, walk.close(5.0))
 """,

@@ -27,6 +27,7 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.spans import Span
 from tests.acts.books import day, span
 from tests.analysis.trial.trial_books import SMITHI, Books
 from tests.store.houses import with_books
@@ -76,7 +77,7 @@ def test_all_are_ready_in_the_house_as_it_is() -> None:
     assert len(every) == 8
     assert not any(c.hindered for c in every)
     assert {(c.species, c.subspecies) for c in every} == {(SMITHI, "")}
-    assert {c.awake for c in every} == {(day("2026-02-01"), day("2026-02-01") + 120, "")}
+    assert {c.awake for c in every} == {Span(day("2026-01-18"), day("2026-01-18") + 120)}
 
 
 WHO = "TALLOW/13"
@@ -122,7 +123,7 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
         "on loan to Nine Alders",
     ),
     "no box": (lambda b: b.set(Content.until, b.ids[f"{WHO} in"], span("2026-03-01")), "in no box"),
-    "lot": (lambda b: set_(b, lot=b.ids["lot"]), "in quarantine until 2026-03-20"),
+    "lot": (lambda b: set_(b, lot=b.ids["lot"]), "in quarantine until 20 Mar 2026"),
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
     "paired": (pair, "paired now (P-9)"),
     "laying": (lambda b: stage(b, "laying"), "laying in T-13"),
@@ -135,14 +136,17 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
         "must not be moved: a broken cell is not built twice",
     ),
     "not fed": (lambda b: set_(b, first_feed=None, mature=None), "resting, has not fed yet"),
-    "not mature": (lambda b: set_(b, mature=span("2026-03-20")), "not surely mature before 2026-03-20"),
+    "not mature": (
+        lambda b: set_(b, mature=span("2026-03-20")),
+        "may not be ready to breed before 20 Mar 2026",
+    ),
     "perhaps mature": (
         lambda b: set_(b, mature=span("2026-03-08 to 2026-03-12")),
-        "not surely mature before 2026-03-12",
+        "may not be ready to breed before 12 Mar 2026",
     ),
     "fed lately": (
         lambda b: set_(b, mature=None, first_feed=span("2026-03-01")),
-        "not surely mature before 2026-03-15",
+        "may not be ready to breed before 15 Mar 2026",
     ),
     "promised": (lambda b: set_(b, promised="Nine Alders"), "promised: Nine Alders"),
     "planned": (
@@ -210,10 +214,7 @@ def test_without_a_species_file_nothing_is_guessed() -> None:
     b = pairing_books()
     assert found(b, species={}) == "", "mature as recorded"
     set_(b, mature=None)
-    assert (
-        found(b, species={})
-        == "not known whether it is mature: when it is, record `ready to breed` at its box"
-    )
+    assert found(b, species={}) == "not known whether it is ready to breed: when it is, record it at its box"
     assert awake(b.ledger.row(Animal, b.ids[WHO]), None) is None
 
 

@@ -6,9 +6,13 @@ and something urgent is open there, and the fourth place is empty. The help page
 
 from __future__ import annotations
 
+from rounds.kept_last import kept_last
 from rounds.walk.core import Walk
+from rounds.walk.route import Route
 
 SEEN, SKIPPED, WAITING, EMPTY, URGENT, CUT = "✓", "s", "·", "-", "!", "…"
+NOT_SAVED_YET = "…"
+"""As on the rows: ✓ stands only for what is on the disk."""
 CELLS = 3
 """Cells of a place: what is before it (a blank, or a bracket where one stands), its mark, and whether it is urgent."""
 
@@ -19,16 +23,9 @@ def marks(walk: Walk, room: int) -> str:
     here = stops[at].enclosure.place if at < len(stops) else None
     if here is None:
         return ""
-    first = last = at
-    while first and _on(walk, first - 1, here.bay, here.shelf):
-        first -= 1
-    while last + 1 < len(stops) and _on(walk, last + 1, here.bay, here.shelf):
-        last += 1
-    places: list[tuple[int, int, int | None]] = []
-    for i in range(first, last + 1):
-        box = stops[i].enclosure
-        if box.place is not None:
-            places.append((box.place.slot, box.order, i))
+    places: list[tuple[int, int, int | None]] = list(
+        _boxes_on(walk.route, here.bay, here.shelf, walk.route.times_put)
+    )
     taken = {slot for slot, _, _ in places}
     places += [
         (slot, 0, None) for slot in _slots(walk, here.bay, here.shelf, max(taken)) if slot not in taken
@@ -54,9 +51,14 @@ def _edge(n: int, now: int) -> str:
     return "[" if n == now else "]" if n == now + 1 else " "
 
 
-def _on(walk: Walk, stop: int, bay: str, shelf: int) -> bool:
-    place = walk.route.stops[stop].enclosure.place
-    return place is not None and place.shelf == shelf and place.bay == bay
+@kept_last
+def _boxes_on(route: Route, bay: str, shelf: int, _times_put: int) -> tuple[tuple[int, int, int], ...]:
+    """Slot, order and stop of the boxes of a shelf: one that was moved stays where it was in the walk."""
+    return tuple(
+        (place.slot, stop.enclosure.order, i)
+        for i, stop in enumerate(route.stops)
+        if (place := stop.enclosure.place) is not None and (place.bay, place.shelf) == (bay, shelf)
+    )
 
 
 def _slots(walk: Walk, bay: str, shelf: int, known: int) -> range:
@@ -77,7 +79,9 @@ def _sign(walk: Walk, stop: int | None) -> str:
     if stop is None:
         return f"{EMPTY} "
     urgent = any(a.level == "now" for a in walk.desk.actions(stop))
-    if walk.round.looked(stop):
+    if not walk.saving.is_all_saved(stop):
+        mark = NOT_SAVED_YET
+    elif walk.round.looked(stop):
         mark = SEEN
     elif walk.round.skipped(stop):
         mark = SKIPPED

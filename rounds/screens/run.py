@@ -142,7 +142,12 @@ def _walked(
         back_up(book)
     if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
         with contextlib.suppress(OSError):  # as above
-            print(left_words(walk_, kept=kept), file=sys.stderr)
+            import shutil
+
+            from rounds.presenters.lines import wrap
+
+            said = clean(left_words(walk_, kept=kept), 600)
+            print("\n".join(wrap(said, shutil.get_terminal_size().columns, 9)), file=sys.stderr)
     return 128 + ended if ended else EXIT_FINE
 
 

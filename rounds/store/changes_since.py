@@ -159,7 +159,8 @@ def _since(
             Standing(bytes(uid), keeper, at)
             for uid, keeper, at in book.rows(
                 'SELECT r.uid, k.name, r.at_enclosure FROM "round" r JOIN keeper k ON k.id = r.keeper'
-                " WHERE r.day = ? AND r.closed_ms IS NULL AND r.source = 'walked'",
+                " WHERE r.day = ? AND r.closed_ms IS NULL AND r.source = 'walked'"
+                " AND EXISTS (SELECT 1 FROM step s WHERE s.round = r.id AND s.walk IS NOT NULL)",  # else it was left
                 (day,),
             )
         ),

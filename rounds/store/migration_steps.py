@@ -1,9 +1,9 @@
-"""The schema's history. Released books are brought up to date by these steps, in order.
+"""The schema's history. Older books are brought up to date by these steps, in order.
 
-To change :mod:`rounds.store.models` or the registry of :mod:`rounds.records.ledger`: add a
-:class:`MigrationStep` with the next version to ``STEPS`` that does the same to an existing book, and
-the new schema's file. A step and its file are never changed once a version with it was
-released.
+To change :mod:`rounds.store.models` or the registry of :mod:`rounds.records.tables`: add a
+:class:`MigrationStep` with the next version to ``STEPS`` that does the same to an existing book, the
+new schema's file, and a small book of the schema before to the tests. A step and its file are never
+changed once the main branch has had them: somebody's book may be of that schema.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def _plans(db: pw.SqliteDatabase) -> None:
 
 
 def _vague_counts(db: pw.SqliteDatabase) -> None:
-    """Columns and tables that are empty for now: NULL says that nothing was recorded."""
+    """Rough counts, the act that a reading states, files and tags: in an older book NULL, nothing was recorded."""
     reshape(db, 4)
 
 

@@ -31,7 +31,7 @@ KEYS = {
     "tagged": ("subject_table", "subject", "tag"),
 }
 """What names a row where it is not its ``id``."""
-CHUNK = 20_000
+CHUNK = 1_000
 """Visits that are sealed at once, with their cells."""
 
 _columns: WeakKeyDictionary[pw.Database, dict[str, tuple[str, ...]]] = WeakKeyDictionary()

@@ -38,7 +38,7 @@ from rounds.walk.machine.state import (
     UndoOlderAct,
 )
 from rounds.walk.machine.steps import rows, start, to_next_to_say
-from rounds.walk.saving import Cell, Saving
+from rounds.walk.saving import CellPlace, Saving
 from rounds.walk.walk_dues import WalkDues
 
 
@@ -68,7 +68,7 @@ class Recorder:
     def carry_out(self, effects: Sequence[Effect]) -> None:
         """Record the effects of one key, and judge the enclosures they concern again."""
         entries: list[Entry] = []
-        cells: list[Cell] = []
+        cells: list[CellPlace] = []
         undoing = {e.seq for e in effects if isinstance(e, Undone)}
         said_before = self._to_say()
         for effect in effects:
@@ -290,7 +290,7 @@ class Recorder:
         self._latest_ms = max(self.desk.round.clock(), self._latest_ms + 1)
         return self._latest_ms
 
-    def _send(self, entries: list[Entry], cells: Iterable[Cell]) -> None:
+    def _send(self, entries: list[Entry], cells: Iterable[CellPlace]) -> None:
         if not entries:
             return
         if not self.desk.round.opened:

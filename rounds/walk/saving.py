@@ -15,7 +15,7 @@ from rounds.records.entries import Entry
 from rounds.store.book import Book
 from rounds.store.writer import Writer
 
-Cell = tuple[int, bytes | None, str]
+CellPlace = tuple[int, bytes | None, str]
 """A stop, an earlier visit being corrected or None, and the kind of the cell."""
 
 
@@ -31,7 +31,8 @@ class Saving:
         self.saved_up_to = self.put_up_to = 0
         self.said = ""
         self.refused: deque[tuple[Entry, str]] = deque()
-        self._tickets: dict[Cell, int] = {}
+        self._tickets: dict[CellPlace, int] = {}
+        self._newest: dict[int, int] = {}  # by stop: the ticket of what was recorded there last
         self._counted: list[int] = []  # tickets of recorded keys, rising
         self.wake: Callable[[], object] = lambda: None  # tells the screen to look
         self.writer = writer(
@@ -43,21 +44,25 @@ class Saving:
             watch=book.watch,
         )
 
-    def put(self, entries: list[Entry], cells: Iterable[Cell]) -> None:
+    def put(self, entries: list[Entry], cells: Iterable[CellPlace]) -> None:
         """Hand one key's entries over; ``cells`` are those it gave a value."""
         self.put_up_to = self.writer.put(entries)
         recorded = False
         for cell in cells:
-            self._tickets[cell] = self.put_up_to
+            self._tickets[cell] = self._newest[cell[0]] = self.put_up_to
             recorded = True
         if recorded:
             self._counted.append(self.put_up_to)
 
-    def is_saved(self, cell: Cell) -> bool:
+    def is_all_saved(self, stop: int) -> bool:
+        """Whether everything that was recorded at a stop is committed."""
+        return self._newest.get(stop, 0) <= self.saved_up_to
+
+    def is_saved(self, cell: CellPlace) -> bool:
         """Whether the cell's newest value is committed (values of an earlier start are)."""
         return self.ticket(cell) <= self.saved_up_to
 
-    def ticket(self, cell: Cell) -> int:
+    def ticket(self, cell: CellPlace) -> int:
         """The ticket of the cell's newest value (0: it was recorded by an earlier start, or by nobody)."""
         return self._tickets.get(cell, 0)
 

@@ -144,11 +144,12 @@ class Together:
         return {round_: partner.enclosure for round_, partner in self._partners.items()}
 
     def _take_standing(self, found: Committed, now: float) -> None:
-        moved = {s.round for s in found.visits}
+        moved, before = {s.round for s in found.visits}, self._partners
+        self._partners = {}
         for round_, keeper, enclosure in found.standing:
             if round_ == self._desk.round.uid:
                 continue
-            known = self._partners.get(round_)
+            known = before.get(round_)
             went_on = round_ in moved or (known is not None and known.enclosure != enclosure)
             since = now if went_on else known.since if known is not None else now - PRESENT
             self._partners[round_] = Partner(keeper, enclosure, since)

@@ -26,8 +26,8 @@ LETTERS = {
     "pick": (("d",), "nothing is ticked off or put off"),
     "days": (("p", "1", "3"), "nothing is put off"),
     "why": (("p", "1", "3", "enter", *"later"), "nothing is put off"),
-    "acts": (("y",), "no act is recorded"),
-    "when": (("y", "/", "1"), "no act is recorded"),
+    "acts": (("y",), "nothing is recorded"),
+    "when": (("y", "/", "1"), "nothing is recorded"),
     "help": (("?",), ""),
     "summary": (("v",), ""),
     "page": (("right",), ""),
@@ -40,7 +40,7 @@ PAD = {
     "menu": (("/",), ""),
     "go": (("/", "3", "1"), ""),
     "why": (("/", "5", "1", "3", "enter"), "nothing is put off"),
-    "acts": ((".",), "no act is recorded"),
+    "acts": ((".",), "nothing is recorded"),
     "summary": (("/", "6"), ""),
 }
 CASES = [

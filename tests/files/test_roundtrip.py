@@ -162,7 +162,7 @@ def test_a_book_with_records_is_backed_up_before_a_load(small: Book, tmp_path: P
     before = whole.content(small.path)
     loaded = load_folder(tables(tmp_path / "more", more), small, VOCABULARY)
     (told,) = loaded.remarks
-    (copy,) = small.path.with_name(small.path.name + ".backups").glob("*before-load*")
+    (copy,) = small.path.with_name(small.path.name + ".backups").glob("*before-load*.book")
     assert str(copy) in told
     assert whole.content(copy) == before
     assert whole.content(small.path) != before

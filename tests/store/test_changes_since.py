@@ -78,6 +78,7 @@ def test_all_that_came_is_read_once(book: Book) -> None:
         Assign(theirs, "moisture", 0, None, "wet", NOON, "Wren"),
         Assign(mine, "dead", 0, None, 1, NOON, "Ferrow"),
         step(1, mine, ONE),
+        step(1, theirs, TWO)._replace(round=OTHERS),
         SetActionEntry(action, theirs, NOON, "Wren"),
         StandAt(OTHERS, 3),
     )

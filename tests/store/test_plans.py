@@ -104,7 +104,7 @@ def filled(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     with new_house(tmp_path_factory.mktemp("house") / "tarn.book", 30) as book:
         fill(book, 20, range(1, 31), [("jelly_gone", 2), ("moisture", "right"), ("shelf_temp", 24.5)])
         with book.writing():
-            book.run('INSERT INTO not_seen SELECT id, 1 FROM "round"')
+            book.run('INSERT INTO not_seen (round, enclosure) SELECT id, 1 FROM "round"')
         for n in range(60):
             box, stage = f"TL-{n // 2 + 1:03}", ("larvae", "colony")[n % 2]
             recording.record(

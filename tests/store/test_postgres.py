@@ -251,7 +251,11 @@ def told(book: Book) -> dict[str, Any]:
         "enclosure of a visit": lambda: read.enclosure_of_visit(book, visit(0, 2)),
         "changes": lambda: read.changes(book, visit(0, 1)),
         "round": lambda: read.round_of(book, "Ferrow", DAY),
-        "unfinished": lambda: (read.unfinished_rounds(book, DAY + 1), read.walked(book)),
+        "unfinished": lambda: (
+            read.unfinished_rounds(book, DAY + 1),
+            read.walked(book),
+            read.last_round_day(book),
+        ),
         "steps": lambda: (read.steps_of(book, ROUNDS[2]), read.walked_elsewhere(book, ROUNDS[2])),
         "flags": lambda: read.flags_of_visit(book, visit(2, 1)),
         "actions": lambda: (read.known_actions(book, DAY), read.open_actions(book, DAY)),

@@ -200,6 +200,7 @@ def test_the_span_type_alone_is_cheap_to_import() -> None:
     loaded = set(done.stdout.split())
     assert {name for name in loaded if name.startswith("rounds")} == {
         "rounds",
+        "rounds.named_tuple",
         "rounds.sentences_on_demand",  # which the package itself sets up
         "rounds.text",
         "rounds.text.cleaning",  # of the start path anyway

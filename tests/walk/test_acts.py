@@ -278,7 +278,7 @@ def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken
     tell(walk, species="Eudicella smithi", count="3")
     press(walk, ["enter"])
     assert "which is in quarantine" in walk.state.message, "it would stand beside others: asked about once"
-    press(walk, ["y"])
+    press(walk, ["1"])
     here = walk.route.stops[stop].enclosure
     assert (here.stage, [c.unsexed for c in here.contents]) == ("quarantine", [3])  # into this box, unasked
     ash = [typed for typed, _ in next(o for o in walk.desk.offers(stop) if o.act == "animal").whom].index(

@@ -177,7 +177,7 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     press(again, "d", *([str(names.index("planned pairing") + 1)] if len(names) > 1 else []))
     assert again.state.mode.name == "sure"
     assert "F was 0.000, is now 0.125" in again.state.message
-    press(again, "y")
+    press(again, "1")
     assert again.state.message.startswith("recorded: plan confirmed"), again.state.message
     settle(again)
     assert "has to wait" not in shown(again, stop)[0]

@@ -294,3 +294,16 @@ def test_all_is_as_usual_only_where_nothing_else_was_read() -> None:
     assert others_words.all_words(looked, kinds, ()) == "all as usual"
     odd = looked._replace(read={"on_back": True})
     assert others_words.all_words(odd, kinds, ()) == "on its back yes, the rest as usual"
+
+
+def test_who_left_a_box_is_not_said_to_be_there(keepers: Keepers) -> None:
+    """A partner who quits stands nowhere any more, however lately it was."""
+    mine, theirs = keepers.walk("Ferrow"), keepers.walk("Wren")
+    mine.look_about()
+    house.press(theirs, "m", "2")
+    assert theirs.drain(10)
+    assert mine.look_about()
+    assert mine.others_here(theirs.state.at) == ("Wren",)
+    theirs.close(10)
+    assert mine.look_about()
+    assert mine.others_here(theirs.state.at) == ()

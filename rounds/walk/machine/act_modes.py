@@ -61,7 +61,8 @@ class ChoosingAct(Listing):
     """Which act it was."""
 
     name: ClassVar[str] = "acts"
-    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
+    broken_off: ClassVar[str] = question_sentences.NOTHING_IS_RECORDED
+    records_an_act: ClassVar[bool] = True
     with_card: bool = False
     """The card is opened even where nothing is needed: for another day, or a field that is seldom told."""
     promised: bool = False
@@ -151,14 +152,15 @@ class Confirming(Mode):
     """The act is doubted: it is recorded all the same, or not, and then its card is in sight again."""
 
     name: ClassVar[str] = "sure"
-    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
+    broken_off: ClassVar[str] = question_sentences.NOTHING_IS_RECORDED
+    records_an_act: ClassVar[bool] = True
     draft: ActDraft
     card: Mode | None = None
     """The card that asked to record; None where there was none."""
     question: str = question_sentences.ALL_THE_SAME
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
-        if key in ("1", "y"):
+        if key == "1":  # no letter: one that opens lists must not confirm what is doubted
             return finish(state, desk, self.draft, self.card, sure=True)
         if self.card is not None:
             said = recording_sentences.NOTHING_RECORDED_YET

@@ -48,7 +48,8 @@ class TellingCard(Typing, Listing):
     """
 
     name: ClassVar[str] = "card"
-    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
+    broken_off: ClassVar[str] = question_sentences.NOTHING_IS_RECORDED
+    records_an_act: ClassVar[bool] = True
     draft: ActDraft
     order: tuple[str, ...] = ()
     at: str = ""

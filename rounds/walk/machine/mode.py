@@ -28,12 +28,16 @@ class Mode(ABC):
     broken_off: ClassVar[str] = ""
     """What a scan that breaks the mode off leaves undone, as it is told; "" where that is nothing."""
 
+    records_an_act: ClassVar[bool] = False
+    """True: leaving the mode without an effect gives an act up, which holds the next undo back."""
+    any_key_leaves: ClassVar[bool] = False
+    """True: a key that is no answer closes the mode, and the walk says that the key did nothing else."""
+    opened_by: ClassVar[str] = ""
+    """The command whose key opens the mode and closes it again without a word; "" where it is called as the mode is."""
+
     def __init_subclass__(cls) -> None:
         if cls.name:
             MODES[cls.name] = cls
-
-    any_key_leaves: ClassVar[bool] = False
-    """Does a key that is no answer close the mode? That key is then said to have done nothing else."""
 
     @abstractmethod
     def press(self, state: State, key: str, desk: Desk) -> Result:

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.mode import Mode, Walking
-from rounds.walk.machine.question_sentences import NO_ACT_IS_RECORDED
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
 
@@ -19,7 +18,7 @@ from rounds.walk.machine.state import Desk, Result, State
 def press(state: State, key: str, desk: Desk) -> Result:
     """One key. Keys are single characters or the names of rounds.keys.key_names.NAMED."""
     after, effects = _pressed(state, key, desk)
-    given_up = state.mode.broken_off == NO_ACT_IS_RECORDED and isinstance(after.mode, Walking) and not effects
+    given_up = state.mode.records_an_act and isinstance(after.mode, Walking) and not effects
     if given_up or after.unrecorded:
         after = after._replace(unrecorded=given_up)
     if after.back_to is not None and isinstance(after.mode, Walking):  # all is told, or given up
@@ -50,9 +49,8 @@ def _said_if_eaten(mode: Mode, key: str, desk: Desk, result: Result) -> Result:
     """A key that closed a list did nothing else: say so, or who typed on believes that it did."""
     after, effects = result
     closed = isinstance(after.mode, Walking) and not effects and not steps.is_digit(key)
-    asked_to = (
-        key in ("escape", "backspace") or steps.rubs_out(desk, key) or desk.commands.get(key) == mode.name
-    )
+    its_own_key = desk.commands.get(key) == (mode.opened_by or mode.name)
+    asked_to = key in ("escape", "backspace") or steps.rubs_out(desk, key) or its_own_key
     if not closed or asked_to:
         return result
     from rounds.walk.machine import mode_sentences  # no start needs it

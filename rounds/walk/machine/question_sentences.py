@@ -9,7 +9,6 @@ YES, NO = "yes", "no"
 # Acts
 
 NOTHING_IS_RECORDED = "nothing is recorded"
-NO_ACT_IS_RECORDED = "nothing is recorded"
 RECORD_WHICH = "Record which?"
 CARD_OF_WHICH = "Open the card of which?"
 WITH_CARD = "tell more: day, note"

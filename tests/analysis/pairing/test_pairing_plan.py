@@ -378,13 +378,13 @@ def test_days_awake_together_count_in_the_choice():
 def test_windows_that_miss_each_other_are_warned_of():
     male = Candidate("U3m", "m", "UMBER", awake=Span(100, 160))
     female = Candidate("U4f", "f", "UMBER", awake=Span(170, 260))
-    said = pair_sentences.never_awake_together("U3m", "0001-06-09", "U4f", "0001-06-19", 10)
+    said = pair_sentences.never_awake_together("U3m", "9 Jun 1", "U4f", "19 Jun 1", 10)
     assert awake_warning(male, female, 14) == said
-    said = pair_sentences.awake_too_briefly("U3m", "0001-06-09", "U4f", "0001-06-05", 5)
+    said = pair_sentences.awake_too_briefly("U3m", "9 Jun 1", "U4f", "5 Jun 1", 5)
     assert awake_warning(male, female._replace(awake=Span(156, 260)), 14) == said
     assert awake_warning(male, female._replace(awake=Span(120, 260)), 14) == ""
     assert awake_warning(male, female._replace(awake=None), 14) == ""
-    males, females = ("0001-04-10", "0001-06-09"), ("0001-06-19", "0001-09-17")
+    males, females = ("10 Apr 1", "9 Jun 1"), ("19 Jun 1", "17 Sep 1")
     said = pair_sentences.line_out_of_step("UMBER", males, females, 14, from_today=False)
     assert out_of_step([male, female]) == [said]
     assert out_of_step([male, female, female._replace(animal="U6f", awake=Span(120, 200))]) == []
@@ -402,13 +402,13 @@ def test_days_that_are_over_no_longer_count_as_days_together():
     assert awake_warning(male, female, 14, 90) == ""
     assert awake_warning(male, female, 14, 147) == "", "just long enough: 147 to 160"
     for today, left in ((148, 13), (160, 1)):
-        said = pair_sentences.few_days_left("U3m", "0001-06-09", left)
+        said = pair_sentences.few_days_left("U3m", "9 Jun 1", left)
         assert awake_warning(male, female, 14, today) == said
-    assert awake_warning(male, female, 14, 161) == pair_sentences.past_its_life("U3m", "0001-06-09")
-    assert awake_words(male, female, 14, 147) == pair_sentences.both_awake_until("0001-06-09")
+    assert awake_warning(male, female, 14, 161) == pair_sentences.past_its_life("U3m", "9 Jun 1")
+    assert awake_words(male, female, 14, 147) == pair_sentences.both_awake_until("9 Jun 1")
     assert awake_words(male, female, 14, 148) == ""
     assert out_of_step([male, female], 14, 147) == []
-    males, females = ("0001-04-10", "0001-06-09"), ("0001-04-30", "0001-09-17")
+    males, females = ("10 Apr 1", "9 Jun 1"), ("30 Apr 1", "17 Sep 1")
     said = pair_sentences.line_out_of_step("UMBER", males, females, 14, from_today=True)
     assert out_of_step([male, female], 14, 148) == [said]
 
@@ -561,13 +561,13 @@ def test_awake_together_is_a_reason_and_apart_a_warning():
     p, candidates = house()
     spans = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(120, 260)) for c in candidates]
     t = pairing_plan.table(p, spans, [c.animal for c in spans])
-    said = pair_sentences.both_awake_until("0001-06-09")
+    said = pair_sentences.both_awake_until("9 Jun 1")
     assert all(said in x.why for x in pairing_plan.ranked(t, ANYTHING))
     apart = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(170, 260)) for c in candidates]
     t = pairing_plan.table(p, apart, [c.animal for c in apart])
     for x in pairing_plan.ranked(t, ANYTHING):
         assert not any("awake" in why for why in x.why)
-        apart_by = pair_sentences.never_awake_together(x.male, "0001-06-09", x.female, "0001-06-19", 10)
+        apart_by = pair_sentences.never_awake_together(x.male, "9 Jun 1", x.female, "19 Jun 1", 10)
         assert apart_by in x.warnings
 
 

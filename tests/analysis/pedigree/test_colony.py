@@ -153,7 +153,7 @@ def test_any_pedigree_has_its_founder_genomes_however_few_drops(rows, data):
 
 
 def test_retention_does_not_guess_a_sire():
-    with pytest.raises(ValueError, match="`c` has several possible sires"):
+    with pytest.raises(ValueError, match="`c` has several possible fathers"):
         gene_drop.retention(built(rows_of("c = a|b x d")), ["c"], seed=1)
 
 

@@ -363,7 +363,9 @@ def test_bounds_that_would_need_too_many_rows_are_refused_or_say_nothing(monkeyp
     monkeypatch.setattr(open_paternity, "MOST_WAYS", 1)
     monkeypatch.setattr(moving_front, "MOST_ROWS_PLAIN", 1)
     assert kinship.inbreeding(p)[p.at["p"]] == (0.0, 1.0, 1.0, False)
-    with pytest.raises(RoundsError, match="1 animals with open sires stand behind these 2"):
+    with pytest.raises(
+        RoundsError, match="1 animals with more than one possible father stand behind these 2"
+    ):
         kinship.matrix(p, ["h", "p"])
 
 

@@ -75,7 +75,7 @@ def test_whoever_cannot_be_compared_says_why() -> None:
         assert search.pairing == b.ids["S-04"]
     found = counted(b)
     assert found["TALLOW/11"].left_out == "never paired"
-    assert found["TALLOW/12"].left_out == "dropped out on 2026-04-17: tub relabelled"
+    assert found["TALLOW/12"].left_out == "dropped out on 17 Apr 2026: tub relabelled"
     assert found["TALLOW/13"].left_out == "drawn for TALLOW/24, paired with TALLOW/23"
     assert found["TALLOW/14"].left_out == "never searched"
     early = counted(b, STOPS - 1)

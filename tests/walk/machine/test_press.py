@@ -542,7 +542,7 @@ def test_a_number_out_of_range_swallows_no_key_that_is_typed_after_it():
     assert "shelf_temp" not in cells(state)
     state, effects = typed([*["down"] * 4, *"99", "u"], desk)
     assert (half_typed(state), effects) == ("", [])
-    assert state.message.startswith("shelf °C 99 cannot be right and was not recorded; nothing of this round")
+    assert state.message.startswith("shelf °C 99 cannot be right and was not saved; nothing of this round")
 
 
 def cup(amount=8, ago=2, keeper="Wren"):

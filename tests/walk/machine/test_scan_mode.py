@@ -11,7 +11,7 @@ from rounds.records.entries import NOTE
 from rounds.records.observations import Action
 from rounds.walk.machine import steps
 from rounds.walk.machine.press import press
-from rounds.walk.machine.state import DueHere, Earlier, OlderAct, Put, State
+from rounds.walk.machine.state import DueHere, Earlier, OlderAct, Put, RecordAct, State
 from rounds.walk.machine.steps import start
 from tests.walk.machine.desk import CARD_KEYS, LETTERS, PAD, SmallDesk, half_typed
 from tests.walk.machine.every_mode import every_mode
@@ -107,8 +107,8 @@ def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: 
         ("half typed", "jelly given 17 was only half typed and is not saved"),
         ("skip", "it is not skipped"),
         ("why", "nothing is put off"),
-        ("card, typed", "no act is recorded"),
-        ("sure", "no act is recorded"),
+        ("card, typed", "nothing is recorded"),
+        ("sure", "nothing is recorded"),
     ],
 )
 def test_what_a_scan_breaks_off_is_said(where: str, said: str) -> None:
@@ -306,3 +306,15 @@ def test_a_sign_that_looks_like_a_digit_is_none(key: str) -> None:
         after, effects = typed((key,), Desk(), before)
         assert not [e for e in effects if isinstance(e, Put) and e.after == 2]
         assert after.mode.name in ("walk", before.mode.name)
+
+
+def test_a_letter_never_confirms_what_is_doubted():
+    """Of all keys it is the one that opens the list of acts which is pressed by mistake."""
+    desk = Desk()
+    state, _ = typed(INTO["sure"], desk)
+    assert state.mode.name == "sure"
+    for key in ("y", "Y", "enter", "space"):
+        _after, effects = press(state, key, desk)
+        assert not [e for e in effects if isinstance(e, RecordAct)], key
+    _, effects = press(state, "1", desk)
+    assert [e for e in effects if isinstance(e, RecordAct)]
