@@ -283,7 +283,9 @@ def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> 
     desk = desk_of(layout)
     state, _ = typed(desk, (*FILLED, "next_field"))
     assert state.mode.at == "note"
-    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - 1 - (layout == "numbers")  # nothing to list
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - 1 - (
+        layout == "numbers"
+    )  # nothing to list
     state, _ = typed(desk, ("a", "space", "b"), state)
     assert [(a.key, a.text) for a in prompt(state, desk).others] == [
         ("enter", "take it"),

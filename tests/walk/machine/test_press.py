@@ -85,7 +85,8 @@ def test_going_on_names_every_row_that_has_to_be_read_and_then_what_was_left_unr
     state, effects = typed(["down", "space"], desk)
     assert (state.at, state.cursor, effects) == (0, 0, [])
     assert (
-        state.message == "still to be read: jelly eaten, moisture, lid fastened; space again leaves them unread"
+        state.message
+        == "still to be read: jelly eaten, moisture, lid fastened; space again leaves them unread"
     )
     state, _ = press(state, "1", desk)
     state, _ = typed(["space"], desk, state)
