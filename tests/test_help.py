@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -31,6 +32,22 @@ def test_without_a_topic_every_topic_is_listed_with_its_title(capsys: pytest.Cap
     lines = capsys.readouterr().out.splitlines()
     assert [line.split()[0] for line in lines] == sorted([*GENERATED, *(p.stem for p in FOLDER.glob("*.md"))])
     assert all(len(line.split()) > 1 for line in lines)
+
+
+@pytest.mark.parametrize("topic", sorted(set(topics()) - set(GENERATED)))
+def test_a_topic_on_a_terminal_has_no_signs_of_markdown(
+    topic: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
+    assert run(["--no-pager", "help", topic]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    page = (FOLDER / f"{topic}.md").read_text(encoding="utf-8")
+    assert not [line for line in lines if line.startswith(("```", "#"))]
+    assert lines[0] == page.splitlines()[0].removeprefix("# ")
+    code = [block.splitlines()[1:] for block in page.split("```")[1::2]]
+    assert [f"    {line}".rstrip() for block in code for line in block] == [
+        line for line in lines if line in {f"    {c}".rstrip() for block in code for c in block}
+    ] or not code
 
 
 @pytest.mark.parametrize("topic", sorted(set(topics()) - set(GENERATED)))

@@ -158,6 +158,10 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
     ("words", "said"),
     [
         (("move-bix", "T-01"), "there is no act `move-bix`. Did you mean `move-box`?"),
+        (("TL-999", "found-dead"), "the act comes first. Type: rounds record dead TL-999"),
+        (("T-01", "move-box", "to=A4-4"), "the act comes first. Type: rounds record move-box T-01"),
+        (("found-dead", "UMBER/5"), "there is no act `found-dead`. Did you mean `dead`?"),
+        (("xyzzy", "T-01"), "there is no act `xyzzy`. `rounds record` lists them all."),
         (("move-box", "T-01"), "to: is needed. Where does it stand now?"),
         (("move-box", "to=A4-4"), "enclosure: is needed."),
         (("move-box", "T-01", "to=A4-4", "to=A4-3"), "to: is given twice."),

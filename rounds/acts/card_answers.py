@@ -31,7 +31,7 @@ from rounds.records.tables import (
     Place,
 )
 from rounds.records.whereabouts import inside, species_of
-from rounds.text.cleaning import day_words
+from rounds.text.cleaning import day_of_week
 from rounds.values.spans import iso
 
 MOST = 45
@@ -98,7 +98,7 @@ def _days(field: Field, today: int) -> tuple[CardAnswer, ...]:
     back = looks_back(field)
     near = sentences.YESTERDAY if back else sentences.TOMORROW
     days = [(n, max(1, today - n) if back else today + n) for n in range(1, 10)]
-    return tuple(CardAnswer(iso(day), near if n == 1 else day_words(day)) for n, day in days)
+    return tuple(CardAnswer(iso(day), near if n == 1 else day_of_week(day)) for n, day in days)
 
 
 def _counts(ledger: Ledger, enclosure: int, act: str, field: Field) -> tuple[CardAnswer, ...]:

@@ -23,6 +23,7 @@ from rounds.acts.act import (
 )
 from rounds.acts.act_checks import ask
 from rounds.acts.fields import FieldError
+from rounds.problem_sentences import did_you_mean
 from rounds.problems import nearest
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Change, Draft, Ledger, Set
@@ -31,12 +32,22 @@ from rounds.records.tables import TABLES
 
 
 def known(name: str) -> Act:
-    """The act of this name. Raises BadAct with the nearest."""
+    """The act of this name. Raises BadAct with the nearest name, which may be what the act is called."""
     every = all_acts()
     if name not in every:
-        refusal = shared_act_sentences.no_such_act(name, nearest(name, every), sorted(every))
-        raise BadAct("record", [FieldError.of("act", refusal)])
+        called = called_like(name)
+        near = did_you_mean(called) if called else nearest(name, every)
+        raise BadAct("record", [FieldError.of("act", shared_act_sentences.no_such_act(name, near))])
     return every[name]
+
+
+def called_like(words: str) -> str:
+    """The name of the act that is shown by these words, typed with blanks or hyphens; "" for none."""
+    return next((a.id for a in all_acts().values() if _plain(a.title) == _plain(words)), "")
+
+
+def _plain(words: str) -> str:
+    return words.casefold().replace("-", " ")
 
 
 def all_acts() -> dict[str, Act]:

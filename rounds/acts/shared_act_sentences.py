@@ -76,8 +76,12 @@ def over_already() -> Refusal:
     return Refusal("is over already.", "Give a day to come.")
 
 
-def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
-    return Refusal(f"there is no act `{act}`.", near or f"Acts: {', '.join(acts)}.")
+def no_such_act(act: str, near: str) -> Refusal:
+    return Refusal(f"there is no act `{act}`.", near or "`rounds record` lists them all.")
+
+
+def act_comes_first(act: str, which: str) -> Refusal:
+    return Refusal("the act comes first.", f"Type: rounds record {act} {which}")
 
 
 def subject_missing(act: str, kind: str) -> Refusal:

@@ -22,6 +22,8 @@ JUMP = 5.0
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
 FAR_BEYOND = 1.5
 """So many times the heaviest larva of the species file is asked about (estimate)."""
+GROWTH = 1.4
+"""Head width after a moult to before it (Dyar's rule, from memory); beetles grow by more, so that this asks late."""
 SEXES = ("m", "f", "unknown")
 DROP = 2 / 3
 """A third lighter than the last is asked about. Larvae lose less than that before the cell (from memory)."""
@@ -55,7 +57,8 @@ def weigh(draft: Draft, given: ActInput) -> None:
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
     ]
     species = ledger.row(Line, weighed.line).species if weighed.line is not None else ""
-    beyond = _beyond_the_species(given, species, weighed.sex) if young else []
+    instar = given["instar"] or _instar_here(ledger, animal)
+    beyond = _beyond_the_species(given, species, weighed.sex, instar) if young else []
     ask(given, [*_doubts(animal_name(ledger, animal), past, given, grouped=False), *beyond])
     draft.add(
         Weight(
@@ -102,7 +105,8 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(told(group.since))))
     refuse(*slips)
-    beyond = _beyond_the_species(given, species_of(ledger, box), "unknown")
+    instar = given["instar"] or group.instar
+    beyond = _beyond_the_species(given, species_of(ledger, box), "unknown", instar)
     ask(given, [*_doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True), *beyond])
     draft.add(
         Weight(
@@ -165,8 +169,19 @@ def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> 
     return out
 
 
-def _beyond_the_species(given: ActInput, name: str, sex: str) -> list[ActWarning]:
-    """A larva far heavier, or a head far wider or narrower, than the species file knows: most likely a slip."""
+def _instar_here(ledger: Ledger, animal: int) -> str:
+    """The instar an animal is recorded with where it is; "" when none is."""
+    box = box_of(ledger, animal)
+    here = () if box is None else inside(ledger, box)
+    return next((there.instar for there in here if there.animal == animal), "")
+
+
+def _beyond_the_species(given: ActInput, name: str, sex: str, of_instar: str) -> list[ActWarning]:
+    """A larva far heavier, or a head far wider or narrower, than the species file knows: most likely a slip.
+
+    ``of_instar`` is its instar as told or, untold, as recorded. An L1 or L2 is held against what the
+    heaviest larva weighed then, if weight goes with the cube of the head's width.
+    """
     species = given.settings.species.get(name)
     if species is None:
         return []
@@ -177,6 +192,10 @@ def _beyond_the_species(given: ActInput, name: str, sex: str) -> list[ActWarning
     most = max((peak.high for peak in peaks if peak is not None), default=None)
     if most is not None and given["grams"] > FAR_BEYOND * most:
         out.append(("grams", weighing_sentences.beyond_the_species(given["grams"], name, most)))
+    elif most is not None and of_instar in INSTARS:
+        moults = len(INSTARS) - 1 - INSTARS.index(of_instar)
+        if moults and given["grams"] > FAR_BEYOND * most / GROWTH ** (3 * moults):
+            out.append(("grams", weighing_sentences.much_for_instar(given["grams"], of_instar, name, most)))
     head, instar = given["head_mm"], given["instar"]
     wide = species.range("head_mm", instar) if instar else None
     if head is not None and wide is not None and not 0.8 * wide.low <= head <= 1.2 * wide.high:

@@ -48,5 +48,9 @@ def beyond_the_species(grams: float, species: str, most: float) -> str:
     return f"{grams:g} g is far beyond the {most:g} g of the heaviest larva known of {species}."
 
 
+def much_for_instar(grams: float, instar: str, species: str, most: float) -> str:
+    return f"{grams:g} g is much for an {instar} of {species}, whose heaviest larvae reach {most:g} g."
+
+
 def head_of_another_instar(head: float, instar: str, species: str, low: float, high: float) -> str:
     return f"A head of {head:g} mm is not that of an {instar} of {species}, which has {low:g} to {high:g} mm."

@@ -20,9 +20,9 @@ MARKS = {"good": "good", "note": "note", "wrong": "WRONG"}
 @prints("checkup")
 @click.pass_obj
 def checkup(given: CliContext, *, form: str) -> int:
-    """Look the book over: damage, references, backups, disk, clock, config.
+    """Look the book over: damage, backups, disk, clock, config.
 
-    Nothing is changed. It ends with 1 if something is wrong.
+    Every reference of a record to another is followed, too. Nothing is changed. It ends with 1 if something is wrong.
 
     \b
     rounds checkup

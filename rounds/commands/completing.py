@@ -35,7 +35,9 @@ Offer = Callable[[click.Context, click.Parameter, str], list[str]]
 @click.argument("shell", type=click.Choice([*SHELLS]))
 @click.pass_context
 def completion(ctx: click.Context, shell: str) -> None:
-    """Print what makes your shell complete commands, codes, animals and rules.
+    """Print what makes your shell complete what you type.
+
+    That is commands, options, codes of boxes, animals and rules.
 
     \b
     rounds completion fish > ~/.config/fish/completions/rounds.fish

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -51,7 +53,7 @@ def _topic_words(ctx: click.Context, _param: click.Parameter, incomplete: str) -
 @prints("exit-codes", "report-fields")
 @click.pass_context
 def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
-    """Longer pages on one topic; without a topic, the list of them.
+    """Longer pages on one topic; alone, the list of topics.
 
     \b
     rounds help
@@ -94,7 +96,8 @@ def _print_page(ctx: click.Context, topic: str) -> None:
     root = ctx.find_root()
     page = {p.stem: p for p in FOLDER.glob("*.md")}.get(topic)
     if page is not None:
-        show(f"{page.read_text(encoding='utf-8').rstrip()}\n")
+        text = page.read_text(encoding="utf-8").rstrip()
+        show(f"{as_read(text) if sys.stdout.isatty() else text}\n")
         return
     command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
     if command is None:
@@ -103,6 +106,19 @@ def _print_page(ctx: click.Context, topic: str) -> None:
         raise RoundsError(help_command_sentences.no_such_topic(topic, hint))
     with click.Context(command, info_name=topic, parent=root) as inner:
         show(f"{command.get_help(inner)}\n")
+
+
+def as_read(page: str) -> str:
+    """A page of Markdown as a person reads it on a terminal: code set in, headings and code without their signs."""
+    out, code = [], False
+    for line in page.splitlines():
+        if line.startswith("```"):
+            code = not code
+        elif code:
+            out.append(f"    {line}".rstrip())
+        else:
+            out.append(re.sub(r"^#+ ", "", line))
+    return "\n".join(out)
 
 
 def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:

@@ -73,7 +73,9 @@ def kinship(
     svg: Path | None,
     form: str,
 ) -> None:
-    """F of every animal, from what is known of its parents; unknown parents give a range.
+    """F of every animal; parents not known give a range.
+
+    It is reckoned from what is known of each animal's parents.
 
     \b
     rounds kinship --between UMBER/11 UMBER/12

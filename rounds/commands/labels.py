@@ -73,7 +73,7 @@ def labels(
     start: int,
     font: Path | None,
 ) -> None:
-    """Labels for boxes as a PDF: code, number, who is in it, and a QR code for the walk.
+    """Labels for boxes as a PDF, with code and who is in it.
 
     WHICH is any of: a code, a short number, a bay, shelf or slot (B, B3, B3-2), a stage
     (stage=laying), a line. Several are added together; none means all boxes in use.

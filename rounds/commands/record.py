@@ -17,7 +17,7 @@ from rounds.problems import RoundsError
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
-    from rounds.acts.act import Recorded
+    from rounds.acts.act import Act, Recorded
     from rounds.commands.book_reader import BookReader
     from rounds.commands.options import CliContext
     from rounds.records.entries import RecordActEntry
@@ -98,7 +98,7 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     from rounds.store.ids import Ids, now_ms
     from rounds.walk.outlived_actions import outlived
 
-    act = known(words[0])
+    act = known(words[0]) if len(words) == 1 else _act_of(words)
     who, typed = read_words(words[1:], act.id, options["on"])
     with writing(given, _day(options["today"])) as at:
         book = at.book
@@ -122,6 +122,21 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     if law:
         tell(law)
     tell(record_sentences.recorded(done.id))
+
+
+def _act_of(words: tuple[str, ...]) -> Act:
+    """The act that is typed first. Raises BadAct, and where it is typed second says in which order it goes."""
+    from rounds.acts import shared_act_sentences
+    from rounds.acts.act import BadAct
+    from rounds.acts.fields import FieldError
+    from rounds.acts.registry import all_acts, called_like, known
+
+    first, second = words[:2]
+    act = second if second in all_acts() else called_like(second)
+    if first in all_acts() or not act:
+        return known(first)
+    refusal = shared_act_sentences.act_comes_first(act, clean(first, 60))
+    raise BadAct("record", [FieldError.of("act", refusal)])
 
 
 def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 @prints("row-counts")
 @click.pass_obj
 def write(given: CliContext, folder: Path, *, unguarded: bool, form: str) -> int:
-    """Write the whole book as CSV tables, to read, to keep, or to load again.
+    """Write the whole book as CSV tables, to keep or load again.
 
     The folder must be new or empty; nothing is ever overwritten. It ends with 1 if the book is damaged. It describes itself in a
     datapackage.json. A ' before = + - @ keeps spreadsheets from running a text; loading

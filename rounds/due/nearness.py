@@ -76,7 +76,7 @@ def title(name: str, today: int, until: int) -> str:
 
 
 def when(work: DueWork, today: int) -> str:
-    """``9 d overdue``, ``today``, ``Thu 26 Nov``: the day work stands under, or for how long it is overdue."""
+    """``9 days late``, ``today``, ``Thu 26 Nov``: the day work stands under, or for how long it is overdue."""
     if work.overdue(today):
         return work_sentences.overdue(today - work.window.latest)
     return day_of(work.planned(today), today)

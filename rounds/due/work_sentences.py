@@ -170,7 +170,7 @@ def later(day: str) -> str:
 
 
 def overdue(days: int) -> str:
-    return f"{days} d overdue"
+    return f"{days} day{'s' if days != 1 else ''} late"
 
 
 def labels_in_doubt(box: str, other: str) -> str:

@@ -8,6 +8,7 @@ from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.act_modes import card_of
 from rounds.walk.machine.card_mode import TellingCard
+from rounds.walk.machine.card_shown import NUMBERS
 
 SIGNS = (
     ("*", help_sentences.NEEDED_FIELD),
@@ -29,7 +30,9 @@ def lines(walk: Walk, card: TellingCard, width: int) -> list[Line]:
     out += care_lines.whole_lines([*care_lines.at_hand(walk), *care_lines.raised(walk)], width)
     out += [BLANK, ((help_sentences.FIELDS, "strong"),)]
     for field in card.fields(shown):
-        answers = tuple(clean(a.shown, 60) for a in field.answers[:9])
+        # Where a number is typed, a digit is that number: what is ready there is chosen in another way.
+        ready = () if field.kind in NUMBERS else field.answers[:9]
+        answers = tuple(clean(a.shown, 60) for a in ready)
         about = help_sentences.field(clean(field.question, 200), answers)
         mark = "*" if field.needed else " "
         out += named_row(f"  {mark} {clean(field.label, 20):<14}", about, width, "strong")

@@ -29,6 +29,8 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
     said = message(walk, width, 1 if height < 10 else 2)
     found = asked(walk)
     shown = answers(walk, width)
+    while tight and shown and not any(text.strip() for text, _ in shown[-1]):
+        shown.pop()  # a page of a list is as high as the highest only where there is room
     most = max(1, height // 2 - len(said)) if tight else 8
     if found.asks:
         out = [*said, *shown[:most], *hint(walk, width)]

@@ -8,7 +8,7 @@ SHELF = (
     " - empty, ! something urgent is open there"
 )
 KEYS_OF_A_CARD = " keys of a card; digits and letters are answers there"
-FIELDS = " what you can say here; a digit gives the answer beside it"
+FIELDS = " what you can say here; where answers are listed, their digit gives them"
 SIGNS = " signs on a card"
 NEEDED_FIELD = "needed: without it nothing is recorded"
 FIELD_NOT_SAID = "not said yet; left like this, it stays unknown"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from rounds.presenters import foot_sentences
-from rounds.presenters.lines import Line, cut, flow, shortened, size, wrap
+from rounds.presenters.lines import BLANK, Line, cut, flow, shortened, size, wrap
 from rounds.presenters.reading_values import saved_mark
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean
@@ -17,6 +17,8 @@ from rounds.walk.machine.prompts import Answer, NumberRange, Prompt, prompt
 NARROW = 60
 """Cells of a screen below which the pages of the books are not listed by name."""
 WHOLE = 1000
+HIGHEST = 7
+"""Lines that a page of answers may take on a screen of 24 lines before reasons are left out."""
 
 
 def asked(walk: Walk) -> Prompt:
@@ -76,21 +78,43 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         return tuple(_of_card(found, question, width))
     keys = offered(found)
     if any(a.level for a in found.answers):
-        listed: list[Line] = [
+        by_level: list[Line] = [
             ((f" {key} ", "key"), (shortened(words, width - len(key) - 2), "")) for key, words in keys
         ]
-        return tuple(cut(line, width) for line in (((f" {question}", ""),), *listed))
+        return tuple(cut(line, width) for line in (((f" {question}", ""),), *by_level))
     if found.limit and not keys:
         return (_typing(question, found, mark, width),)
+    listed = _listed(found, question, width)
+    return (*listed, *([_typing(foot_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
+
+
+def _listed(found: Prompt, question: str, width: int) -> list[Line]:
+    """The answers one behind the other. What is above does not move when a page of them is turned.
+
+    A page that would be higher than ``HIGHEST`` leaves out why something cannot be chosen
+    today: its key still says so.
+    """
+    pages = [found._replace(page=page) for page in range(found.pages)]
+    height = max(len(_page(page, question, width)) for page in pages) if len(pages) > 1 else 0
+    shown = _page(found, question, width)
+    return [*shown, *[cut(BLANK, width)] * (height - len(shown))]
+
+
+def _page(found: Prompt, question: str, width: int) -> list[Line]:
     unfit = {a.key: a.unfit for a in found.in_sight() if a.unfit}
+    whole = _in_a_row(found, question, unfit, width)
+    return whole if len(whole) <= HIGHEST else _in_a_row(found, question, dict.fromkeys(unfit, ""), width)
+
+
+def _in_a_row(found: Prompt, question: str, unfit: dict[str, str], width: int) -> list[Line]:
+    """``unfit`` says by key why an answer cannot be chosen today; "" for no room to say it."""
     pieces: list[Line] = [
-        ((f" {key} ", "faint"), (f"{words}: {clean(unfit[key], 40)} ", "faint"))
+        ((f" {key} ", "faint"), (f"{words}{': ' if unfit[key] else ''}{clean(unfit[key], 40)} ", "faint"))
         if key in unfit
         else ((f" {key} ", "key"), (f"{words} ", ""))
-        for key, words in keys
+        for key, words in offered(found)
     ]
-    listed = _pieces(f"{question} ", pieces, found.urgent, width)
-    return (*listed, *([_typing(foot_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
+    return _pieces(f"{question} ", pieces, found.urgent, width)
 
 
 def _of_card(found: Prompt, question: str, width: int) -> list[Line]:

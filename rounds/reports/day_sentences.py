@@ -45,7 +45,7 @@ def unseen(place: str, box: str, stage: str, skipped: str) -> str:
 
 def due_title(first: str, last: str, due: int, groups: tuple[str, ...]) -> str:
     counts = f": {', '.join(groups)}" if groups else ""
-    return f"{first} to {last}: {due} due{counts}"
+    return f"{first}: {due} due, or can begin by {last}{counts}"
 
 
 def due_group(title: str, works: int) -> str:
@@ -58,7 +58,7 @@ def more_later(works: int, last: str, days: int) -> str:
 
 def due_work(place: str, who: str, what: str, when: str, likely: str, overdue: int) -> str:
     """``likely`` is the likeliest day, where the work has one; ``overdue`` the days since its last."""
-    over = f", overdue by {many(overdue, 'day')}" if overdue else ""
+    over = f", {many(overdue, 'day')} late" if overdue else ""
     return f"{place:<5} {who}  {what}: {when}{f', likely {likely}' if likely else ''}{over}"
 
 

@@ -110,6 +110,12 @@ def day_words(day: int) -> str:
     return f"{d.day} {d:%b}"
 
 
+@lru_cache(64)
+def day_of_week(day: int) -> str:
+    """``Sat 28 Feb``: where days stand one behind the other, each with the digit that chooses it."""
+    return f"{date.fromordinal(day):%a} {day_words(day)}"
+
+
 def day_and_year(day: int) -> str:
     """``28 Feb 2026``."""
     return f"{day_words(day)} {date.fromordinal(day).year}"

@@ -95,6 +95,13 @@ def test_the_days_before_today_have_the_digit_they_are_away_and_those_to_come_to
     assert ready(house(), "T-01", "due-off", "until")[:2] == ("2026-05-19", "2026-05-20")
 
 
+def test_days_to_choose_from_begin_with_a_word_so_that_no_digit_runs_into_another() -> None:
+    ledger = house()
+    field = next(f for f in known("due-off").fields if f.name == "until")
+    listed = answers(ledger, ref(ledger, "enclosure", "T-01"), "due-off", field, TODAY)
+    assert [a.shown for a in listed][:3] == ["tomorrow", "Wed 20 May", "Thu 21 May"]
+
+
 def test_free_slots_begin_after_the_box_itself() -> None:
     ledger = house()
     first = free_slots(ledger, ref(ledger, "enclosure", "T-05"), 3)

@@ -101,10 +101,11 @@ def test_an_old_weight_is_compared_with_those_before_it_only(weighed: Ledger) ->
     record(weighed, "weigh", "UMBER/5", grams="0.4", on="2026-02-15")  # not asked
 
 
+TORQUATA = "Mecynorhina torquata"
 KNOWN = Settings(
     species={
-        "Mecynorhina torquata": Species(
-            "Mecynorhina torquata",
+        TORQUATA: Species(
+            TORQUATA,
             ranges={
                 "peak_grams/f": SpeciesRange(18, 28, None, "from memory"),
                 "peak_grams/m": SpeciesRange(30, 40, None, "common practice, no source"),
@@ -125,6 +126,12 @@ KNOWN = Settings(
             weighing_sentences.head_of_another_instar(5.0, "L3", "Mecynorhina torquata", 9.0, 11.0),
         ),
         ({"grams": "20", "head_mm": "10", "instar": "L3"}, ""),
+        # From here on an estimate: head × 1.4 a moult (Dyar's rule, from memory), weight by its cube.
+        ({"grams": "18", "instar": "L1"}, weighing_sentences.much_for_instar(18.0, "L1", TORQUATA, 40.0)),
+        ({"grams": "7", "instar": "L1"}, ""),
+        ({"grams": "23", "instar": "L2"}, weighing_sentences.much_for_instar(23.0, "L2", TORQUATA, 40.0)),
+        ({"grams": "18", "instar": "L2"}, ""),
+        ({"grams": "18", "instar": "L3"}, ""),
     ],
 )
 def test_a_first_weight_is_held_against_the_species_file(
@@ -143,6 +150,25 @@ def test_a_first_weight_is_held_against_the_species_file(
     assert asked_about in e.value.text
     # The control: without a file nothing is known, and nothing is asked.
     assert registry.plan("weigh", "UMBER/5", typed, books, TODAY, "Ferrow")
+
+
+def test_an_instar_that_is_not_told_is_taken_as_it_is_recorded(books: Ledger) -> None:
+    def weigh(ledger: Ledger, act: str, who: str, grams: str) -> object:
+        return registry.plan(act, who, {"grams": grams}, ledger, TODAY, "Ferrow", settings=known)
+
+    peaks = Species("Dicronorhina derbyana", ranges={"peak_grams/m": SpeciesRange(30, 40, None, "estimate")})
+    known = Settings(species={**KNOWN.species, peaks.name: peaks})
+    assert weigh(books, "weigh", "UMBER/5", "18"), "an L3 here"
+    d = Draft(books)
+    [content] = books.rows(Content, Content.animal.is_(ref(books, "animal", "UMBER/5")))
+    d.set(Content.instar, content.id, "L1")
+    with pytest.raises(ConfirmationRequired) as e:
+        weigh(d.ledger, "weigh", "UMBER/5", "18")
+    assert weighing_sentences.much_for_instar(18.0, "L1", TORQUATA, 40.0) in e.value.text
+    assert weigh(books, "weigh-one", "T-05", "18"), "an L2 in the group"
+    with pytest.raises(ConfirmationRequired) as e:
+        weigh(books, "weigh-one", "T-05", "23")
+    assert weighing_sentences.much_for_instar(23.0, "L2", "Dicronorhina derbyana", 40.0) in e.value.text
 
 
 def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger) -> None:

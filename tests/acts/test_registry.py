@@ -243,7 +243,7 @@ def test_all_slips_come_at_once_and_nothing_is_planned() -> None:
     ("act", "subject", "field", "words"),
     [
         ("ded", "UMBER/1", "act", "Did you mean `dead`?"),
-        ("xyzzy", "", "act", "Acts: animal, arrival"),
+        ("xyzzy", "", "act", "`rounds record` lists them all."),
         ("dead", "", "animal", shared_act_sentences.subject_missing("dead", "animal").hint),
         ("arrival", "T-01", "act", shared_act_sentences.concerns_the_house("arrival", "T-01").message),
         ("stage", "T-1", "enclosure", "Did you mean `T-"),

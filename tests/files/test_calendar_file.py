@@ -165,7 +165,7 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     out = as_text(due_list([*events(), Event(far, "TL-007")], TODAY, TODAY + 14, {}))
     lines = out.split("\n")
     assert lines[0] == (
-        "Mon 18 May 2026 to Mon 1 Jun 2026: 4 due: 1 overdue, 1 this week, 1 later, 1 put off"
+        "Mon 18 May 2026: 4 due, or can begin by Mon 1 Jun 2026: 1 overdue, 1 this week, 1 later, 1 put off"
     )
     titles = [line for line in lines if line and not line.startswith(" ")][1:]
     assert titles == [
@@ -177,7 +177,7 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     ]
     assert lines[lines.index(titles[1]) + 1] == "  Wed 20 May 2026"
     assert "    B3-2  TL-003  first search: 17 May to 27 May, likely 20 May" in lines
-    assert "  A1-1  TL-004  first search: 9 May to 16 May, likely 13 May, overdue by 2 days" in lines
+    assert "  A1-1  TL-004  first search: 9 May to 16 May, likely 13 May, 2 days late" in lines
     assert "      has to wait: do not dig (moulting)" in lines
     assert "      put off until 23 May: she still digs" in lines
     assert "TL-007" not in out

@@ -28,7 +28,7 @@ from rounds.text.cleaning import clean
 from rounds.text.headlines import HEADLINE, ONE_LINE
 from rounds.values.spans import Span
 from rounds.walk.core import Walk
-from rounds.walk.machine import steps
+from rounds.walk.machine import recording_sentences, steps
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import prompt
 from tests.screens import house
@@ -73,6 +73,47 @@ def test_the_worst_box_shows_every_headline_every_question_and_the_keys(book: Pa
         asks = [a.kind.title for a in steps.rows(walk.state, walk.desk) if a.kind.subject != "shelf"]
         assert titles(lines, asks) == asks
         assert lines[-1].endswith(" all keys")
+
+
+def test_going_on_twice_from_the_worst_box_names_what_it_leaves_unread(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, WORST)
+        house.press(walk, "0", "space")
+        assert walk.route.stops[walk.state.at].enclosure.number == WORST
+        row = steps.rows(walk.state, walk.desk)[walk.state.cursor]
+        assert row.kind.id == "smell"
+        named = "smell, larvae surfaced, moisture"
+        said = " ".join(" ".join(seen(walk)).split())
+        assert f"still to be read: {named}; space again leaves them unread" in said
+        house.press(walk, "space")
+        assert walk.route.stops[walk.state.at].enclosure.number != WORST
+        said = " ".join(" ".join(seen(walk)).split())
+        assert f"left unread at TL-014: {named}; shelf °C can be typed at" in said
+
+
+def test_no_page_of_acts_moves_the_table_or_loses_its_line_of_keys(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, WORST)
+        house.press(walk, "y")
+        above = seen(walk)
+        question = next(i for i, line in enumerate(above) if "page 1 of 6" in line)
+        for page in range(1, 7):
+            lines = seen(walk)
+            assert f"page {page} of 6" in lines[question]
+            assert lines[:question] == above[:question]
+            assert any(line.endswith("/ tell more: day, note") for line in lines)
+            assert lines[-1] == " any other key: nothing is recorded"
+            house.press(walk, "0")
+
+
+def test_help_in_the_list_of_acts_says_where_they_are_explained_and_leaves_it_open(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.go(walk, WORST)
+        house.press(walk, "y", "?")
+        assert walk.state.mode.name == "acts"
+        assert recording_sentences.acts_are_explained("/", "?") == walk.state.message
+        house.press(walk, "/", "1", "?")
+        assert walk.state.mode.name == "help"
 
 
 def test_what_there_is_no_room_for_is_counted(book: Path) -> None:

@@ -13,10 +13,10 @@ AT_MOST = "at most, if all that nobody found again lived"
 OF_YOUNG = "share of the young that were counted"
 NO_PLACE = "no place"
 RACK_SIGNS = (
-    "!!! now, !! today, ! look again",
+    "!!! now, !! today, ! watch it",
     "thick frame: something is open; dashed frame: empty slot",
 )
-SIGNS_IN_TEXT = "!!! now, !! today, ! look again, · empty slot"
+SIGNS_IN_TEXT = "!!! now, !! today, ! watch it, · empty slot"
 SHELF_GAP = "gap: nobody read it"
 
 

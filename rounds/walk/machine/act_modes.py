@@ -80,6 +80,11 @@ class ChoosingAct(Listing):
             return state._replace(mode=replace(self, with_card=not self.with_card)), ()
         if TURNS.get(key, len(offers)) * PER_PAGE < len(offers):
             return state._replace(mode=replace(self, page=TURNS[key])), ()
+        if desk.commands.get(key) == "help":
+            from rounds.walk.machine.card_shown import keys_to_all
+
+            said = recording_sentences.acts_are_explained(CARD_KEY, keys_to_all(desk, ""))
+            return state._replace(message=said), ()
         if not steps.is_digit(key):
             return unrecorded(state)
         state, at = self.choose(state, key, len(offers), recording_sentences.NO_ACT)

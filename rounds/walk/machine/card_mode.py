@@ -22,6 +22,7 @@ from rounds.walk.machine.card_shown import (
     keys_named,
     on_a_pad,
     shown_card,
+    switches,
     waits,
     what_recording_does,
     with_answer,
@@ -216,7 +217,7 @@ class TellingCard(Typing, Listing):
     def _switched(self, state: State, field: CardField) -> Result:
         if self.buffer:
             return state._replace(message=sentences.RUB_OUT_FIRST), ()
-        if field.kind == "choice" or not field.answers:
+        if not switches(field):
             only = sentences.only_chosen if field.kind == "choice" else sentences.only_typed
             return state._replace(message=only(field.label)), ()
         return state._replace(mode=replace(self, switched=not self.switched, page=0)), ()
@@ -249,7 +250,7 @@ class TellingCard(Typing, Listing):
             else (),
             paged=True,
             page=self.page,
-            others=command_answers(desk, in_text=bool(self.buffer) and field.kind == "text"),
+            others=command_answers(desk, field, in_text=bool(self.buffer) and field.kind == "text"),
             room=NAMED_ROOM,
             kind="card",
             limit=0 if listing else MAX_FIELD,

@@ -27,6 +27,11 @@ def waits(field: CardField, draft: ActDraft) -> bool:
     return not answer and not (field.proposed and answer is None)
 
 
+def switches(field: CardField) -> bool:
+    """Can the field be answered in both ways, typed and chosen from a list?"""
+    return field.kind != "choice" and bool(field.answers)
+
+
 def with_answer(draft: ActDraft, name: str, text: str) -> ActDraft:
     """The draft with this answer in the place of any other of the field."""
     kept = tuple(a for a in draft.answers if a[0] != name)
@@ -107,12 +112,18 @@ def keys_named(desk: Desk) -> str:
     )
 
 
-def command_answers(desk: Desk, *, in_text: bool = False) -> tuple[Answer, ...]:
-    """Every command of a card with its key; within a text those that end it, for all other signs are typed."""
+def command_answers(desk: Desk, field: CardField, *, in_text: bool = False) -> tuple[Answer, ...]:
+    """The commands of a card that a field has a use for, each with its key.
+
+    Within a text those that end it, for all other signs are typed.
+    """
     if in_text:
         ends = (("record", sentences.TAKE_IT), ("leave", sentences.RUB_IT_OUT))
         return tuple(
             Answer(card_key_for(desk, id_), label, word=CARD_COMMANDS[id_].words[0]) for id_, label in ends
         )
-    given = (c for c in CARD_COMMANDS.values() if not (c.id == "all" and on_a_pad(desk)))
+    unused = {"all"} if on_a_pad(desk) else set()
+    if not switches(field):
+        unused.add("choose")
+    given = (c for c in CARD_COMMANDS.values() if c.id not in unused)
     return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in given)

@@ -16,6 +16,10 @@ A_REASON = "a reason"
 NOTHING_OPEN_OR_DUE = "no action is open here, and nothing is due"
 
 
+def acts_are_explained(card_key: str, all_key: str) -> str:
+    return f"{card_key} and then an act opens its card; {all_key} there says all about it. Nothing is recorded yet"
+
+
 def does_not_fit(act: str, why: str) -> str:
     return f"{act}: not today, {why}"
 

@@ -300,9 +300,14 @@ def go_on(state: State, desk: Desk) -> Result:
     shown, cells = rows(state, desk), cells_here(state, desk)
     lacking = missing(state, desk)
     if lacking and not state.warned and cells.get(SKIPPED) is None:
-        ask = shown[lacking[0]]
-        again = walking_sentences.must_be_typed(ask.kind.title, ask.must, key_for(desk, "next"))
-        return state._replace(cursor=lacking[0], warned=True, message=again), ()
+        ask, again = shown[lacking[0]], key_for(desk, "next")
+        titles = tuple(shown[i].kind.title for i in lacking)
+        said = (
+            walking_sentences.must_be_typed(ask.kind.title, ask.must, again)
+            if len(titles) == 1
+            else walking_sentences.several_to_be_read(titles, again)
+        )
+        return state._replace(cursor=lacking[0], warned=True, message=said), ()
     state = state._replace(warned=False)
     effects: tuple[Effect, ...] = ()
     if cells.get(SKIPPED) is None:
@@ -317,12 +322,21 @@ def go_on(state: State, desk: Desk) -> Result:
             state, effects = put(
                 state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
-    # Never stopped for: the digit typed next is the next box's, and would become a temperature.
-    unread = [a.kind.title for a in shown if a.must == ONCE_A_SHELF and cells.get(a.kind.id) is None]
-    looked = unread and cells.get(SKIPPED) is None
-    said = walking_sentences.shelf_not_read(unread[0], desk.label(state.at)) if looked else ""
+    said = "" if cells.get(SKIPPED) is not None else _left_unread(shown, cells, lacking, desk.label(state.at))
     state, moved = arrive(state, desk, stop_after(desk, state.at), said)
     return state, (*effects, *moved)
+
+
+def _left_unread(shown: tuple[Ask, ...], cells: Mapping[str, Cell], lacking: list[int], box: str) -> str:
+    """What a look that is left did not read: what had to be read first, then what is read for the shelf.
+
+    The shelf's is never stopped for: the digit typed next is the next box's, and would become a temperature.
+    """
+    of_shelf = [a.kind.title for a in shown if a.must == ONCE_A_SHELF and cells.get(a.kind.id) is None]
+    shelf = of_shelf[0] if of_shelf else ""
+    if lacking:
+        return walking_sentences.left_unread(box, tuple(shown[i].kind.title for i in lacking), shelf)
+    return walking_sentences.shelf_not_read(shelf, box) if shelf else ""
 
 
 def undo(state: State, desk: Desk) -> Result:

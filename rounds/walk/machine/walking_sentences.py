@@ -112,6 +112,16 @@ def must_be_typed(reading: str, why: str, next_key: str) -> str:
     return f"{reading} ({why}): type it, or {next_key} again leaves it unread"
 
 
+def several_to_be_read(readings: tuple[str, ...], next_key: str) -> str:
+    return f"{still_to_be_read(', '.join(readings))}; {next_key} again leaves them unread"
+
+
+def left_unread(box: str, readings: tuple[str, ...], of_shelf: str) -> str:
+    """``of_shelf`` is a reading of the shelf that was not read either, or ""."""
+    shelf = f"; {of_shelf} can be typed at the next box of the shelf" if of_shelf else ""
+    return f"left unread at {box}: {', '.join(readings)}{shelf}"
+
+
 def shelf_not_read(reading: str, box: str) -> str:
     return f"{reading} not read at {box}; it can be typed at the next box of the shelf"
 

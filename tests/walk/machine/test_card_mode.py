@@ -121,6 +121,14 @@ def test_what_is_listed_can_be_typed_and_what_has_no_list_says_so() -> None:
     assert "press one of the numbers" in state.message
 
 
+def test_list_or_type_is_offered_only_where_both_can_be_done() -> None:
+    desk = desk_of("letters")
+    many, _ = typed(desk, FILLED)  # a number: its digits are typed
+    day, _ = typed(desk, (*FILLED, "next_field", "next_field"))
+    offered = [[a.text for a in prompt(state, desk).others] for state in (many, day)]
+    assert ["list or type" in texts for texts in offered] == [False, True]
+
+
 def test_a_wrong_answer_is_told_when_it_is_given_and_the_others_stand() -> None:
     desk = desk_of("letters")
     state, effects = typed(desk, (*TO_MARK, *"unreadable", "record"))
@@ -275,7 +283,9 @@ def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> 
     desk = desk_of(layout)
     state, _ = typed(desk, (*FILLED, "next_field"))
     assert state.mode.at == "note"
-    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - (layout == "numbers")
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - 1 - (
+        layout == "numbers"
+    )  # nothing to list
     state, _ = typed(desk, ("a", "space", "b"), state)
     assert [(a.key, a.text) for a in prompt(state, desk).others] == [
         ("enter", "take it"),

@@ -37,6 +37,17 @@ def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | N
     return state, effects
 
 
+class Doubted(SmallDesk):
+    """Moisture and lid have to be read again, beside the jelly that is read each time."""
+
+    def __init__(self):
+        super().__init__(shelf_first=True)
+
+    def asks(self, stop, depth):
+        asked = super().asks(stop, depth)
+        return tuple(a._replace(must="open action") if a.kind.id in ("moisture", "lid") else a for a in asked)
+
+
 def cells(state: State, stop: int = 0):
     return {k: v for k, v in state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
 
@@ -67,6 +78,31 @@ def test_going_on_without_the_amount_asks_once_and_then_leaves_it_unread():
     assert state.at == 1
     assert "jelly_gone" not in cells(state)
     assert "jelly_gone" not in cells(state)[AS_EXPECTED]
+
+
+def test_going_on_names_every_row_that_has_to_be_read_and_then_what_was_left_unread():
+    desk = Doubted()
+    state, effects = typed(["down", "space"], desk)
+    assert (state.at, state.cursor, effects) == (0, 0, [])
+    assert (
+        state.message
+        == "still to be read: jelly eaten, moisture, lid fastened; space again leaves them unread"
+    )
+    state, _ = press(state, "1", desk)
+    state, _ = typed(["space"], desk, state)
+    assert state.message == "still to be read: moisture, lid fastened; space again leaves them unread"
+    state, _ = press(state, "space", desk)
+    assert state.at == 1
+    assert state.message == (
+        "left unread at TL-001: moisture, lid fastened; shelf °C can be typed at the next box of the shelf"
+    )
+
+
+def test_nothing_is_called_left_unread_where_all_was_read_or_the_box_was_skipped():
+    state, _ = typed(["2", "space"])
+    assert (state.at, state.message) == (1, "")
+    state, _ = typed(["s", "1"])
+    assert (state.at, "unread" in state.message) == (1, False)
 
 
 def test_another_key_between_takes_the_warning_back():
