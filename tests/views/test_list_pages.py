@@ -121,7 +121,7 @@ def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
     with house.walking(book) as walk:
         ready(walk)
         weighed = [r for r in rows(shown(walk, "due")) if r.cells[2] == "TL-019" and "weigh-in" in r.cells[3]]
-        assert "has to wait: do not open until 20 Mar (moulting)" in weighed[0].cells[3]
+        assert "has to wait: do not open through 20 Mar (moulting)" in weighed[0].cells[3]
 
 
 def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
