@@ -76,6 +76,6 @@ def test_what_is_forbidden_is_said_for_the_animal_and_not_for_its_neighbour():
         return [r for r in part(books.page("animal", animal), "now") if r[0].startswith("do not")]
 
     quiet = ("do not open", "quiet", "through 26 May 2026")
-    assert forbidden(one) == [("do not move", "a leg is hurt", "through it is lifted"), quiet]
+    assert forbidden(one) == [("do not move", "a leg is hurt", "until it is lifted"), quiet]
     assert forbidden(two) == [quiet]
     assert [r[2] for r in forbidden(cell)] == ["while in this stage"]
