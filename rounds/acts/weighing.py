@@ -22,6 +22,8 @@ JUMP = 5.0
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
 FAR_BEYOND = 1.5
 """So many times the heaviest larva of the species file is asked about (estimate)."""
+SAME_INSTAR = 21
+"""Days after which a larva recorded as L1 or L2 may have moulted (estimate): its weight tells nothing of a slip."""
 GROWTH = 1.4
 """Head width after a moult to before it (Dyar's rule, from memory); beetles grow by more, so that this asks late."""
 SEXES = ("m", "f", "unknown")
@@ -57,7 +59,7 @@ def weigh(draft: Draft, given: ActInput) -> None:
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
     ]
     species = ledger.row(Line, weighed.line).species if weighed.line is not None else ""
-    instar = given["instar"] or _instar_here(ledger, animal)
+    instar = given["instar"] or _instar_here(ledger, animal, when)
     beyond = _beyond_the_species(given, species, weighed.sex, instar) if young else []
     ask(given, [*_doubts(animal_name(ledger, animal), past, given, grouped=False), *beyond])
     draft.add(
@@ -105,7 +107,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(told(group.since))))
     refuse(*slips)
-    instar = given["instar"] or group.instar
+    instar = given["instar"] or _still(group, when)
     beyond = _beyond_the_species(given, species_of(ledger, box), "unknown", instar)
     ask(given, [*_doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True), *beyond])
     draft.add(
@@ -169,11 +171,17 @@ def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> 
     return out
 
 
-def _instar_here(ledger: Ledger, animal: int) -> str:
-    """The instar an animal is recorded with where it is; "" when none is."""
+def _instar_here(ledger: Ledger, animal: int, when: Span) -> str:
+    """The instar an animal was recorded with lately where it is; "" when none was."""
     box = box_of(ledger, animal)
     here = () if box is None else inside(ledger, box)
-    return next((there.instar for there in here if there.animal == animal), "")
+    return next((_still(there, when) for there in here if there.animal == animal), "")
+
+
+def _still(content: Content, when: Span) -> str:
+    """The recorded instar, as long as those recorded may be in it still; "" later, or where nobody knows since when."""
+    since = content.since
+    return content.instar if since is not None and when.latest - since.earliest <= SAME_INSTAR else ""
 
 
 def _beyond_the_species(given: ActInput, name: str, sex: str, of_instar: str) -> list[ActWarning]:

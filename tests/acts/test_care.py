@@ -9,6 +9,7 @@ from rounds.acts.act import ConfirmationRequired, Settings
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Batch, BatchUse, Content, Due, Enclosure, Protein, Tick, Weight
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
 
 
@@ -162,12 +163,18 @@ def test_an_instar_that_is_not_told_is_taken_as_it_is_recorded(books: Ledger) ->
     d = Draft(books)
     [content] = books.rows(Content, Content.animal.is_(ref(books, "animal", "UMBER/5")))
     d.set(Content.instar, content.id, "L1")
+    assert weigh(d.ledger, "weigh", "UMBER/5", "18"), "recorded so months ago: it has moulted since"
+    lately = Span(TODAY - 10, TODAY - 10)
+    d.set(Content.since, content.id, lately)
     with pytest.raises(ConfirmationRequired) as e:
         weigh(d.ledger, "weigh", "UMBER/5", "18")
     assert weighing_sentences.much_for_instar(18.0, "L1", TORQUATA, 40.0) in e.value.text
-    assert weigh(books, "weigh-one", "T-05", "18"), "an L2 in the group"
+    [group] = books.rows(Content, Content.enclosure.is_(ref(books, "enclosure", "T-05")))
+    d.set(Content.since, group.id, lately)
+    assert weigh(d.ledger, "weigh-one", "T-05", "18"), "an L2 in the group"
+    assert weigh(books, "weigh-one", "T-05", "23"), "it was one long ago"
     with pytest.raises(ConfirmationRequired) as e:
-        weigh(books, "weigh-one", "T-05", "23")
+        weigh(d.ledger, "weigh-one", "T-05", "23")
     assert weighing_sentences.much_for_instar(23.0, "L2", "Dicronorhina derbyana", 40.0) in e.value.text
 
 

@@ -377,7 +377,9 @@ def test_what_does_not_concern_it_withholds_nothing(
 
 def test_a_lock_withholds_it_as_long_as_it_holds(books: Ledger) -> None:
     locked = record(planned(books), "lock", "T-12", forbids="move", until="2026-05-27", reason="limp")
-    assert held(locked, day("2026-05-27")) == plan_sentences.locked("T-12", "do not move until 27 May (limp)")
+    assert held(locked, day("2026-05-27")) == plan_sentences.locked(
+        "T-12", "do not move through 27 May (limp)"
+    )
     assert held(locked, day("2026-05-28")) == ""
 
 

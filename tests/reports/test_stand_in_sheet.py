@@ -71,7 +71,7 @@ def test_a_lock_takes_an_act_off_the_sheet_and_says_why() -> None:
     held = rows("holding", ActiveLock(("open",), Span(TODAY + 9, TODAY + 9), "just moved in"))
     assert "feed" in free[DO]
     assert "feed" not in held[DO]
-    assert "Do not open until" in held[NEVER]
+    assert "Do not open through" in held[NEVER]
     assert "just moved in" in held[NEVER]
     # A lock that is over takes nothing off.
     assert rows("holding", ActiveLock(("open",), Span(TODAY - 1, TODAY - 1), "x"))[DO] == free[DO]

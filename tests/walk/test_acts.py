@@ -433,7 +433,7 @@ def test_an_act_of_an_earlier_day_is_told_it_on_its_card_and_says_it(walk: Walk)
     [inmate] = walk.route.stops[walk.state.at].enclosure.contents
     press(walk, keys_for(walk, "dead"))
     tell(walk, on=iso(walk.day - 2))
-    assert "day            28 Feb" in shown(walk)
+    assert "day            Sat 28 Feb" in shown(walk)
     press(walk, ["enter"])
     assert walk.state.message.startswith("recorded on 2026-02-28: ")
     assert walk.drain(10)
