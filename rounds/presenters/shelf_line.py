@@ -6,9 +6,14 @@ and something urgent is open there, and the fourth place is empty. The help page
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from rounds.kept_last import kept_last
 from rounds.walk.core import Walk
 from rounds.walk.route import Route
+
+if TYPE_CHECKING:
+    from rounds.records.ledger import Ledger
 
 SEEN, SKIPPED, WAITING, EMPTY, URGENT, CUT = "✓", "s", "·", "-", "!", "…"
 NOT_SAVED_YET = "…"
@@ -23,23 +28,17 @@ def marks(walk: Walk, room: int) -> str:
     here = stops[at].enclosure.place if at < len(stops) else None
     if here is None:
         return ""
-    places: list[tuple[int, int, int | None]] = list(
-        _boxes_on(walk.route, here.bay, here.shelf, walk.route.times_put)
-    )
-    taken = {slot for slot, _, _ in places}
-    places += [
-        (slot, 0, None) for slot in _slots(walk, here.bay, here.shelf, max(taken)) if slot not in taken
-    ]
-    places.sort(key=lambda place: place[:2])
-    signs = [_sign(walk, stop) for _, _, stop in places]
+    slots = _slots(walk, here.bay, here.shelf)
+    places = _places(walk.route, here.bay, here.shelf, slots, walk.route.times_put)
     name = here.shelf_name
     most = max(1, (room - len(name) - 3) // CELLS)
     if room < len(name) + 3 + CELLS:
         return ""
-    now = next(n for n, (_, _, stop) in enumerate(places) if stop == at)
-    start = max(0, min(now - most // 2, len(signs) - most))
-    shown, now = signs[start : start + most], now - start
-    before, after = (CUT if start else " "), (CUT if start + most < len(signs) else " ")
+    now = places.index(at)
+    start = max(0, min(now - most // 2, len(places) - most))
+    # A shelf may be long: what is out of sight is not asked about.
+    shown, now = [_sign(walk, stop) for stop in places[start : start + most]], now - start
+    before, after = (CUT if start else " "), (CUT if start + most < len(places) else " ")
     row = "".join(f"{_edge(n, now)}{sign}" for n, sign in enumerate(shown))
     return f"{name}{before}{row}{_edge(len(shown), now)}{after}".rstrip(" ").ljust(
         len(name) + 2 + CELLS * len(shown)
@@ -52,26 +51,35 @@ def _edge(n: int, now: int) -> str:
 
 
 @kept_last
-def _boxes_on(route: Route, bay: str, shelf: int, _times_put: int) -> tuple[tuple[int, int, int], ...]:
-    """Slot, order and stop of the boxes of a shelf: one that was moved stays where it was in the walk."""
-    return tuple(
+def _places(route: Route, bay: str, shelf: int, slots: int, _times_put: int) -> tuple[int | None, ...]:
+    """The stop at each place of a shelf, None for one without a box, in their order.
+
+    A box that was moved stays where it was in the walk. ``slots`` is how many the books give the shelf.
+    """
+    boxes = [
         (place.slot, stop.enclosure.order, i)
         for i, stop in enumerate(route.stops)
         if (place := stop.enclosure.place) is not None and (place.bay, place.shelf) == (bay, shelf)
-    )
+    ]
+    taken = {slot for slot, _, _ in boxes}
+    free = [(slot, 0, None) for slot in range(1, max(slots, *taken) + 1) if slot not in taken]
+    return tuple(stop for _, _, stop in sorted([*boxes, *free], key=lambda place: place[:2]))
 
 
-def _slots(walk: Walk, bay: str, shelf: int, known: int) -> range:
-    """The places of a shelf; while the books are not read, those up to the last box."""
+def _slots(walk: Walk, bay: str, shelf: int) -> int:
+    """The last place of a shelf as the books have it; 0 while they are not read."""
     ledger = walk.books.at_hand
-    if ledger is not None:
-        from rounds.presenters.box_facts import records_by  # no start needs it
-        from rounds.records.tables import Place
+    if ledger is None:
+        return 0
+    return _last_slot(ledger, bay, shelf)
 
-        known = max(
-            (p.slot for p in records_by(ledger, Place, "bay").get(bay, ()) if p.shelf == shelf), default=known
-        )
-    return range(1, known + 1)
+
+@kept_last
+def _last_slot(ledger: Ledger, bay: str, shelf: int) -> int:
+    from rounds.presenters.box_facts import records_by  # no start needs it
+    from rounds.records.tables import Place
+
+    return max((p.slot for p in records_by(ledger, Place, "bay").get(bay, ()) if p.shelf == shelf), default=0)
 
 
 def _sign(walk: Walk, stop: int | None) -> str:
