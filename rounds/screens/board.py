@@ -113,6 +113,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         self.shown_size = (0, 0)
         self.strips: list[Strip] = []  # what is shown as the library paints it
         self.outdated: set[int] = set()  # lines of it that are to be made again before it does
+        self.unpainted: set[int] = set()  # lines left to the library that are not on the terminal yet
         self.rendered = 0.0  # when it last was
         self.leaving = False
         self.ended_by: int | None = None
@@ -157,6 +158,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         for y in self.outdated:
             self.strips[y] = self.render_line(y)
         self.outdated.clear()
+        self.unpainted.clear()
         strips = self.strips[crop.y : crop.bottom]
         fits = 0 < len(strips) == crop.height and not crop.x and strips[0].cell_length == crop.width
         return strips if fits and not self.get_line_filters() else super().render_lines(crop)
@@ -173,6 +175,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         if whole or resized:
             self.strips = [self.render_line(y) for y in range(len(self.shown))]
             self.outdated.clear()
+            self.unpainted.update(range(len(self.shown)))
             self.refresh()
             return
         changed = [y for y, line in enumerate(self.shown) if line != old[y]]
@@ -184,10 +187,15 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         """Paint what differs in these lines at once, unless something was painted only just now."""
         now = asyncio.get_running_loop().time()
         if now - self.rendered >= FRAME:
-            pieces = [Piece(s.x, y, s.runs) for y in changed for s in stretches(old[y], self.shown[y])]
+            # What differs is known of lines that are on the terminal; others are sent whole.
+            pieces = [Piece(0, y, self.shown[y]) for y in sorted(self.unpainted)]
+            on_screen = [y for y in changed if y not in self.unpainted]
+            pieces += [Piece(s.x, y, s.runs) for y in on_screen for s in stretches(old[y], self.shown[y])]
             if not pieces or paint_now(self, pieces, self.painted):
                 self.rendered = now
+                self.unpainted.clear()
                 return
+        self.unpainted.update(changed)
         self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
 
     def on_key(self, event: events.Key) -> None:

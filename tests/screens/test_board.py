@@ -84,6 +84,29 @@ def test_a_line_is_painted_within_the_call_and_alone(book: Path, monkeypatch: py
     at_a_board(book, (80, 24), look)
 
 
+def test_a_line_that_was_left_to_the_library_is_sent_whole(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only what differs from a line that was never painted would leave a number on the screen that nobody said."""
+
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        painted: list[Any] = []
+        walk.say("9 of these are on the screen")
+        board.rendered = -1.0
+        board.repaint()
+        monkeypatch.setattr(board.app, "_display", lambda _, update: painted.append(update))
+        walk.say("12 of these are left to the library")
+        board.rendered = asyncio.get_running_loop().time() + 60  # painted only just now
+        board.repaint()
+        walk.say("13 of these are left to the library")
+        board.rendered = -1.0
+        board.repaint()
+        said = ["".join(text for text, _ in piece.runs) for piece in painted[-1].pieces if piece.x == 0]
+        assert any(line.startswith(" 13 of these") for line in said)
+
+    at_a_board(book, (80, 24), look)
+
+
 def test_nothing_is_painted_of_what_has_not_changed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
         painted: list[Any] = []
