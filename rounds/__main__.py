@@ -36,7 +36,7 @@ def daily(book: str | None) -> int:
 
     def begin() -> int:
         try:
-            return run_walk(path, None, None, "", "", "")
+            return run_walk(path, None, None, "", (), "")
         except DayInDoubt:  # the command asks which day it is
             from rounds.cli import run
 

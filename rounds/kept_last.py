@@ -28,7 +28,7 @@ def kept_last(function: Callable[P, T]) -> Callable[P, T]:
     def kept(*args: P.args, **kwargs: P.kwargs) -> T:
         nonlocal known, result
         if len(args) == len(known):
-            for a, b in zip(args, known):  # noqa: B905
+            for a, b in zip(args, known, strict=True):
                 if a is not b and (type(a) is not type(b) or type(a) not in COMPARED or a != b):
                     break
             else:

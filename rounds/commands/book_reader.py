@@ -71,18 +71,15 @@ def writing(given: CliContext, day: int | None = None) -> AbstractContextManager
 
 @contextmanager
 def _opened(given: CliContext, day: int | None, *, readonly: bool) -> Iterator[BookReader]:
+    from rounds.store import database_errors
     from rounds.store.book import open_book
 
     with open_book(given.book, readonly=readonly) as book:
         for note in book.notes:
             for line in note.split("\n"):
                 tell(line)
-        try:
+        with database_errors.in_words(given.book):
             yield BookReader(book, day or given.today)
-        except Exception as error:
-            from rounds.store import damage
-
-            raise damage.explained(error, given.book) from error
 
 
 def config_in_force(given: CliContext, *, places: bool = False) -> Config:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -109,15 +110,15 @@ def walk(
                 return _demo_instead(plain=plain, width=width, keys=keys, palette=palette) if chosen else code
 
     def begin(today: int | None) -> int:
-        who, limited = stand_in or keeper, bool(stand_in)
+        who, only, limited = stand_in or keeper, _named_bays(bays), bool(stand_in)
         if plain:
-            return _in_lines(given.book, given, who, bays, name, width, today=today, stand_in=limited)
+            return _in_lines(given.book, given, who, only, name, width, today=today, stand_in=limited)
         return run_walk(
             given.book,
             given.config,
             today,
             who,
-            bays,
+            only,
             name,
             touch=touch,
             keys=keys,
@@ -192,13 +193,14 @@ def demo(
             print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
         if plain:
-            return _in_lines(path, given, keeper, bays, name, width, today=given.today, lessons=True)
+            only = _named_bays(bays)
+            return _in_lines(path, given, keeper, only, name, width, today=given.today, lessons=True)
         return run_walk(
             path,
             given.config,
             given.today,
             keeper,
-            bays,
+            _named_bays(bays),
             name,
             keys=keys,
             palette=palette,
@@ -210,11 +212,15 @@ def demo(
             shutil.rmtree(folder, ignore_errors=True)
 
 
+def _named_bays(text: str) -> tuple[str, ...]:
+    return tuple(bay.strip() for bay in text.split(",") if bay.strip())
+
+
 def _in_lines(
     book: Path,
     given: CliContext,
     keeper: str,
-    bays: str,
+    bays: Sequence[str],
     name: str,
     width: str | None,
     *,

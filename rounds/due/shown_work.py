@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rounds.due.instructions import line_to_do
 from rounds.due.kinds import DueWork
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
@@ -14,7 +15,15 @@ def as_due(ledger: Ledger, work: DueWork, enclosure: int) -> DueNotice:
     """Work with the name of its animal; ``id`` is 0 for what follows from the books alone."""
     animal = animal_name(ledger, work.animal) if work.animal is not None else ""
     return DueNotice(
-        work.row or 0, enclosure, work.what, work.window, work.likely, work.why, animal, work.withheld
+        work.row or 0,
+        enclosure,
+        work.what,
+        work.window,
+        work.likely,
+        work.why,
+        animal,
+        work.withheld,
+        line_to_do(work.kind),
     )
 
 

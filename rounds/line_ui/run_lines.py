@@ -6,7 +6,7 @@ import contextlib
 import shutil
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from io import TextIOWrapper
 from pathlib import Path
 from types import FrameType
@@ -18,7 +18,7 @@ from rounds.line_ui import round_sentences, spoken_words
 from rounds.line_ui.line_session import Session
 from rounds.presenters.lines import wrap
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
-from rounds.store import damage
+from rounds.store import database_errors
 from rounds.text.cleaning import clean
 from rounds.text.terminal_signs import only_ascii, write_only_ascii
 from rounds.walk import walk_sentences
@@ -129,7 +129,7 @@ def run_plain(
     config: str | None,
     today: int | None,
     keeper: str,
-    bays: str,
+    bays: Sequence[str],
     name: str,
     width: str | None,
     back_up: Callable[[Path], None],
@@ -148,10 +148,11 @@ def run_plain(
         raise BookError(no_book(book))
 
     use_utf8()
-    try:
-        walk = _opened(book, config, today, keeper, bays, name, stand_in=stand_in)
-    except Exception as error:
-        raise damage.explained(error, book) from error
+    with database_errors.in_words(book):
+        settings = in_force(config, book)
+        if only_ascii(settings.choices.signs):
+            write_only_ascii(columns=False)
+        walk = Walk(book, settings, keeper=keeper, day=today, name=name, bays=bays, stand_in=stand_in)
     if lessons:
         walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
@@ -159,11 +160,11 @@ def run_plain(
     broken: OSError | None = None
     with signals(door.on_signal):
         try:
-            _walked(walk, door)
-        except OSError as error:  # nobody hears us any more
-            broken = error
-        except Exception as error:
-            raise damage.explained(error, book) from error
+            with database_errors.in_words(book):
+                try:
+                    _walked(walk, door)
+                except OSError as error:  # nobody hears us any more
+                    broken = error
         finally:
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
     if rescued is not None:
@@ -180,23 +181,6 @@ def run_plain(
     if walk.over and walk.saving.count:
         back_up(book)
     return 128 + door.ended_by if door.ended_by else EXIT_FINE
-
-
-def _opened(
-    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str, *, stand_in: bool
-) -> Walk:
-    settings = in_force(config, book)
-    if only_ascii(settings.choices.signs):
-        write_only_ascii(columns=False)
-    return Walk(
-        book,
-        settings,
-        keeper=keeper,
-        day=today,
-        name=name,
-        bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-        stand_in=stand_in,
-    )
 
 
 def _walked(walk: Walk, door: Door) -> None:

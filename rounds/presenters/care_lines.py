@@ -108,12 +108,18 @@ def _dues(dues: tuple[DueNotice, ...], day: int) -> list[Item]:
         if d.withheld:
             room = HEADLINE - len(care_line_sentences.WAIT)
             headline = care_line_sentences.to_wait(first_clause(what, room))
-        told.setdefault((headline, line, BRIEF if d.withheld else 1), []).append(due_words(d))
+        told.setdefault((headline, line, BRIEF if d.withheld else 1), []).append(_whole_due(d))
     out = []
     for (headline, line, most), texts in told.items():
         line = care_line_sentences.several_times(line, len(texts)) if len(texts) > 1 else line
         out.append(Item((("DUE  ", "key"),), " ".join(texts), headline=headline, line=line, most=most))
     return out
+
+
+def _whole_due(d: DueNotice) -> str:
+    """All that is said of due work: what, for whom, when, why, and what to do about it now."""
+    said = due_words(d)
+    return said if d.withheld or not d.todo else f"{said} {care_line_sentences.to_do(d.todo, '')}"
 
 
 def _steps(begun: Begun) -> Item:

@@ -10,11 +10,6 @@ ABOUT_THIS_ENCLOSURE = "about this box"
 NEXT_ON_THE_WALK, SIGNS = "next on the walk", "   ✓ seen, s skipped"
 DUE = "due"
 LOOK_FOR = " look for: "
-FOUR_WEEKS_SIGNS = (
-    "  ▁ to █ how much   · as usual",
-    "  digit: the answer   - not read",
-    "  gap: nobody looked",
-)
 BAYS = " bay "
 OTHER_BAY = "page up, page down: another bay"
 TO_THE_WALK = " ← the walk"

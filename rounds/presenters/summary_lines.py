@@ -9,7 +9,8 @@ from collections.abc import Sequence
 
 from rounds.presenters import care_line_sentences, care_lines, end_sentences, footer
 from rounds.presenters.lines import BLANK, Line, cut, fit, shortened, wrap
-from rounds.presenters.walk_lines import skip_words, title
+from rounds.presenters.question_rows import skip_words
+from rounds.presenters.walk_lines import title
 from rounds.records import round_summary_sentences
 from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words

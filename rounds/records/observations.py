@@ -64,6 +64,7 @@ class DueNotice(NamedTuple):
     why: str
     animal: str = ""  # LINE/NUMBER, when it is for one of those in there
     withheld: str = ""  # non-empty: a lock forbids it on the day it is planned for, and this says which
+    todo: str = ""  # what to do about work of its kind, in a line; "" while only the books' rows are read
 
     def planned(self) -> int:
         """The day it stands under: the likely one, or the first."""

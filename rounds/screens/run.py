@@ -10,6 +10,7 @@ import contextlib
 import gc
 import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,7 +43,7 @@ def run_walk(
     config: str | None,
     today: int | None,
     keeper: str,
-    bays: str,
+    bays: Sequence[str],
     name: str,
     *,
     touch: bool = False,
@@ -54,101 +55,69 @@ def run_walk(
 ) -> int:
     """Open the walk on a book and return the exit code once it is left.
 
-    ``kept``: False for a book that is thrown away afterwards. ``stand_in``: ``keeper`` looks, feeds and notes, and no more. ``lessons``: the first boxes say what can be tried. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
+    ``bays``: only these, all when there are none. ``kept``: False for a book that is thrown away afterwards.
+    ``stand_in``: ``keeper`` looks, feeds and notes, and no more. ``lessons``: the first boxes say what can be
+    tried. ``touch``: with keys for a finger. ``keys`` and ``palette``: others than the config's.
     """
     check_terminal()
     if not book.exists():
         raise BookError(no_book(book))
-    try:
-        return _walked(
+    gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
+    from rounds.store import database_errors
+
+    with database_errors.in_words(book):
+        from rounds.config import in_force
+        from rounds.screens import palettes
+        from rounds.screens.app import WalkApp
+        from rounds.walk.core import Walk
+
+        settings = in_force(config, book)
+        if keys:
+            settings = settings.with_keys(keys)
+        palette = palettes.chosen(palette, settings.choices.palette)
+        # What a browser shows is no matter of the terminal the server was started from.
+        ascii_only = os.environ.get("TEXTUAL_DRIVER") != SERVED and terminal_signs.only_ascii(
+            settings.choices.signs
+        )
+        if ascii_only:
+            terminal_signs.write_only_ascii()
+        walk_ = Walk(
             book,
-            config,
-            today,
-            keeper,
-            bays,
-            name,
-            touch=touch,
-            keys=keys,
-            palette=palette,
-            kept=kept,
-            lessons=lessons,
+            settings,
+            keeper=keeper,
+            day=today,
+            name=name,
+            bays=bays,
             stand_in=stand_in,
         )
-    except Exception as error:
-        from rounds.store import damage  # no start needs it
+        if lessons:
+            walk_.teach()
+        app = WalkApp(walk_, touch=touch, palette=palette, ascii_only=ascii_only)
+        try:
+            ended = app.run()
+        finally:
+            gc.enable()
+            rescued = walk_.close(CLOSE_SECONDS)
+        if rescued is not None:
+            with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
+                reason = walk_.saving.said or walk_sentences.NOT_IN_TIME
+                print(walk_sentences.rescued(reason, str(rescued)), file=sys.stderr)
+            return EXIT_BOOK
+        if isinstance(ended, Exception):
+            raise ended
+        if app.return_code:
+            return app.return_code
+        if walk_.over and walk_.saving.count:
+            back_up(book)
+        if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
+            with contextlib.suppress(OSError):  # as above
+                import shutil
 
-        raise damage.explained(error, book) from error
+                from rounds.presenters.lines import wrap
 
-
-def _walked(
-    book: Path,
-    config: str | None,
-    today: int | None,
-    keeper: str,
-    bays: str,
-    name: str,
-    *,
-    touch: bool,
-    keys: str,
-    palette: str,
-    kept: bool,
-    lessons: bool,
-    stand_in: bool,
-) -> int:
-    """What :func:`run_walk` does once there are a terminal and a book; any error is its own."""
-    gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
-    from rounds.config import in_force
-    from rounds.screens import palettes
-    from rounds.screens.app import WalkApp
-    from rounds.walk.core import Walk
-
-    settings = in_force(config, book)
-    if keys:
-        settings = settings.with_keys(keys)
-    palette = palettes.chosen(palette, settings.choices.palette)
-    # What a browser shows is no matter of the terminal the server was started from.
-    ascii_only = os.environ.get("TEXTUAL_DRIVER") != SERVED and terminal_signs.only_ascii(
-        settings.choices.signs
-    )
-    if ascii_only:
-        terminal_signs.write_only_ascii()
-    walk_ = Walk(
-        book,
-        settings,
-        keeper=keeper,
-        day=today,
-        name=name,
-        bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-        stand_in=stand_in,
-    )
-    if lessons:
-        walk_.teach()
-    app = WalkApp(walk_, touch=touch, palette=palette, ascii_only=ascii_only)
-    try:
-        ended = app.run()
-    finally:
-        gc.enable()
-        rescued = walk_.close(CLOSE_SECONDS)
-    if rescued is not None:
-        with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
-            reason = walk_.saving.said or walk_sentences.NOT_IN_TIME
-            print(walk_sentences.rescued(reason, str(rescued)), file=sys.stderr)
-        return EXIT_BOOK
-    if isinstance(ended, Exception):
-        raise ended
-    if app.return_code:
-        return app.return_code
-    if walk_.over and walk_.saving.count:
-        back_up(book)
-    if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
-        with contextlib.suppress(OSError):  # as above
-            import shutil
-
-            from rounds.presenters.lines import wrap
-
-            said = clean(left_words(walk_, kept=kept), 600)
-            print("\n".join(wrap(said, shutil.get_terminal_size().columns, 9)), file=sys.stderr)
-    return 128 + ended if ended else EXIT_FINE
+                said = clean(left_words(walk_, kept=kept), 600)
+                print("\n".join(wrap(said, shutil.get_terminal_size().columns, 9)), file=sys.stderr)
+        return 128 + ended if ended else EXIT_FINE
 
 
 def left_words(walk: Walk, *, kept: bool = True) -> str:

@@ -26,7 +26,6 @@ START_ONCE = "Start `rounds` once: it takes them in."
 TAKE_AWAY = "Do not rely on it; take it away once you have another."
 RULES_CHECK = "`rounds rules check` shows each mistake."
 LOOK_AT_BOOKS = "`rounds record history` shows what was recorded; correct it with the act it belongs to."
-CANNOT_READ = "it cannot be looked at while the book cannot be opened"
 FOREIGN_LOG = "the log beside the book is of another file"
 LOG_ASIDE = "Start `rounds` once: it puts the log aside and says where."
 

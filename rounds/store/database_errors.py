@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from rounds.store.orm import pw
@@ -15,6 +17,17 @@ def code_of(error: BaseException) -> str:
     """SQLite's name for an error (``SQLITE_BUSY`` …), also inside peewee's wrapping; or empty."""
     found = getattr(error, "orig", error)  # peewee keeps the driver's own error there
     return getattr(found, "sqlite_errorname", None) or ""
+
+
+@contextmanager
+def in_words(path: Path) -> Iterator[None]:
+    """Say of an error that is the book's what it means: a BookError is raised in its place, any other as it is."""
+    try:
+        yield
+    except Exception as error:
+        from rounds.store import damage  # no start needs it
+
+        raise damage.explained(error, path) from error
 
 
 def is_of_the_book(error: BaseException) -> bool:

@@ -6,15 +6,13 @@ unanswered, who it was stays due at the box, and the row is there again at the n
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from rounds.acts.act import Recorded
 from rounds.acts.offered_subjects import animal
-from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.ledger import Add, Change, Set
-from rounds.records.observations import DueNotice
 from rounds.records.tables import Animal, Fewer
 from rounds.walk import walk_sentences
 from rounds.walk.act_queries import ActDesk
@@ -25,15 +23,9 @@ ACT_OF = {"who-died": "dead", "who-is-missing": "missing", "which-pair": "mating
 """The act by which each kind of such work is said."""
 STATES = {"who-died": "dead-here", "who-is-missing": "missing-here", "which-pair": "mated-here"}
 """The act that a reading stated, which left it to be said."""
-WORDS = {DUE_KINDS[kind].what for kind in ACT_OF}
 SEEN = "seen"
 LEFT_HERE = {"dead": "dead-here", "missing": "missing-here"}
 MOST = 9
-
-
-def waits(dues: Iterable[DueNotice]) -> bool:
-    """Is there anything to be said at a stop with these dues?"""
-    return any(d.what in WORDS for d in dues)
 
 
 def rows(acts: ActDesk, enclosure: int, act: bytes | None) -> Iterator[tuple[str, Ask]]:
