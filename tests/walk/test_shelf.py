@@ -130,3 +130,25 @@ def test_in_a_house_where_nobody_lives_yet_every_box_is_a_stop(demo_book: Path, 
     emptied(walk, *range(walk.route.count()))
     assert not any(walk.desk.passed_over(i) for i in range(walk.route.count()) if not walk.desk.actions(i))
     assert walk.close(10) is None
+
+
+def test_at_the_last_box_of_a_shelf_no_next_one_is_promised(demo_book: Path, tmp_path: Path) -> None:
+    walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "shelf.sqlite")), CONFIG)
+    stops = walk.route.stops
+    last = next(
+        i
+        for i in range(len(stops) - 1)
+        if stops[i].shelf and stops[i].shelf != stops[i + 1].shelf and stops[i + 1].enclosure.stage != "empty"
+    )
+    first = walk.route.first_on(stops[last].shelf)
+    assert first is not None
+    said = []
+    for at in range(first, last + 1):
+        walk.state = walk.state._replace(at=at, cursor=0)
+        walk.press("space")
+        while walk.state.at == at:
+            walk.press("space")
+        said.append(walk.state.message)
+    assert "not read on this shelf" in said[-1]
+    assert all("next box of the shelf" in text for text in said[:-1])
+    assert walk.close(10) is None

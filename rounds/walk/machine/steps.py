@@ -322,12 +322,18 @@ def go_on(state: State, desk: Desk) -> Result:
             state, effects = put(
                 state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
-    said = "" if cells.get(SKIPPED) is not None else _left_unread(shown, cells, lacking, desk.label(state.at))
-    state, moved = arrive(state, desk, stop_after(desk, state.at), said)
+    ahead = stop_after(desk, state.at)
+    said = ""
+    if cells.get(SKIPPED) is None:
+        goes_on = ahead < desk.count() and desk.of_shelf(ahead)[0] == desk.of_shelf(state.at)[0]
+        said = _left_unread(shown, cells, lacking, desk.label(state.at), shelf_goes_on=goes_on)
+    state, moved = arrive(state, desk, ahead, said)
     return state, (*effects, *moved)
 
 
-def _left_unread(shown: tuple[Ask, ...], cells: Mapping[str, Cell], lacking: list[int], box: str) -> str:
+def _left_unread(
+    shown: tuple[Ask, ...], cells: Mapping[str, Cell], lacking: list[int], box: str, *, shelf_goes_on: bool
+) -> str:
     """What a look that is left did not read: what had to be read first, then what is read for the shelf.
 
     The shelf's is never stopped for: the digit typed next is the next box's, and would become a temperature.
@@ -335,8 +341,9 @@ def _left_unread(shown: tuple[Ask, ...], cells: Mapping[str, Cell], lacking: lis
     of_shelf = [a.kind.title for a in shown if a.must == ONCE_A_SHELF and cells.get(a.kind.id) is None]
     shelf = of_shelf[0] if of_shelf else ""
     if lacking:
-        return walking_sentences.left_unread(box, tuple(shown[i].kind.title for i in lacking), shelf)
-    return walking_sentences.shelf_not_read(shelf, box) if shelf else ""
+        titles = tuple(shown[i].kind.title for i in lacking)
+        return walking_sentences.left_unread(box, titles, shelf, shelf_goes_on=shelf_goes_on)
+    return walking_sentences.shelf_not_read(shelf, box, shelf_goes_on=shelf_goes_on) if shelf else ""
 
 
 def undo(state: State, desk: Desk) -> Result:

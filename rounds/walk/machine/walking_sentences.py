@@ -116,13 +116,17 @@ def several_to_be_read(readings: tuple[str, ...], next_key: str) -> str:
     return f"{still_to_be_read(', '.join(readings))}; {next_key} again leaves them unread"
 
 
-def left_unread(box: str, readings: tuple[str, ...], of_shelf: str) -> str:
-    """``of_shelf`` is a reading of the shelf that was not read either, or ""."""
-    shelf = f"; {of_shelf} can be typed at the next box of the shelf" if of_shelf else ""
+def left_unread(box: str, readings: tuple[str, ...], of_shelf: str, *, shelf_goes_on: bool) -> str:
+    """``of_shelf`` is a reading of the shelf that was not read either, or ""; does another box of it come?"""
+    where = "can be typed at the next box of the shelf" if shelf_goes_on else "was not read on this shelf"
+    shelf = f"; {of_shelf} {where}" if of_shelf else ""
     return f"left unread at {box}: {', '.join(readings)}{shelf}"
 
 
-def shelf_not_read(reading: str, box: str) -> str:
+def shelf_not_read(reading: str, box: str, *, shelf_goes_on: bool) -> str:
+    """Does another box of the shelf come?"""
+    if not shelf_goes_on:
+        return f"{reading} not read on this shelf; {box} was its last box"
     return f"{reading} not read at {box}; it can be typed at the next box of the shelf"
 
 
