@@ -1,4 +1,4 @@
-"""The right-hand column of a wide screen: who is in the box, four weeks in pictures, what comes next, notes.
+"""The right-hand column of a wide screen: four weeks in pictures, who is in the box, what comes next, notes.
 
 What follows from the books and the looks is made once for a box and what was saved there, not at every key.
 """
@@ -24,6 +24,7 @@ from rounds.walk.machine.state import VisitDraft
 
 if TYPE_CHECKING:
     from rounds.presenters import box_facts
+    from rounds.records.ledger import Ledger
 
 NO_LOOK = VisitDraft()
 NEXT, NEXT_BOXES = 38, 8
@@ -59,7 +60,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 
 def _of_box(walk: Walk, width: int) -> tuple[Line, ...]:
-    """Who is here, the pictures and the next work: kept until the box, its looks or the books are others."""
+    """The pictures, who is here and the next work: kept until the box, its looks or the books are others."""
     at, state = walk.state.at, walk.state
     look = state.looks.get(at, NO_LOOK)
     answers = {kind: cell for kind, cell in look.cells.items() if kind != NOTE}
@@ -82,21 +83,21 @@ def _of_box(walk: Walk, width: int) -> tuple[Line, ...]:
 
 
 def _made(walk: Walk, width: int) -> list[Line]:
+    """The pictures, and below them what needs the books: nothing moves when they have been read beside the keys."""
     from rounds.presenters import four_weeks  # no start needs it
 
-    stop = walk.route.stops[walk.state.at]
-    living, weights = _of_books(walk, stop, width)
-    out = [*living, BLANK] if living else []
-    for part in (four_weeks.lines(walk, width), weights, _due(walk, stop, width)):
+    parts = [four_weeks.lines(walk, width)]
+    if walk.books.at_hand is not None:
+        stop = walk.route.stops[walk.state.at]
+        parts += [*_of_books(walk, walk.books.at_hand, stop, width), _due(walk, stop, width)]
+    out: list[Line] = []
+    for part in parts:
         out += [*part, BLANK] if part else []
     return out
 
 
-def _of_books(walk: Walk, stop: Stop, width: int) -> tuple[list[Line], list[Line]]:
-    """Who is in the box with age, and a larva's weights; nothing before the books were read beside the keys."""
-    ledger = walk.books.at_hand
-    if ledger is None:
-        return [], []
+def _of_books(walk: Walk, ledger: Ledger, stop: Stop, width: int) -> tuple[list[Line], list[Line]]:
+    """Who is in the box with age, and a larva's weights."""
     from rounds.presenters import box_facts
 
     found = box_facts.facts(ledger, stop.enclosure.id, walk.day)

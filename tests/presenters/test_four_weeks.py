@@ -218,6 +218,7 @@ def test_the_weights_of_a_larva_stand_with_the_range_of_its_sex(book: Path, widt
 
 def test_the_next_work_stands_with_the_days_to_it(book: Path) -> None:
     with house.walking(book) as walk:
+        assert walk.books.ledger  # they are read beside the keys; what they tell stands below the pictures
         house.go(walk, 14)
         (due,) = walk.route.stops[walk.state.at].dues
         shown = " ".join(" ".join(house.text(side_lines.lines(walk, 38, 35))).split())

@@ -98,6 +98,12 @@ class Tablet:
         assert found, f"{words!r} is not shown:\n{self.text()}"
         return found[-1 if last else 0]
 
+    def row(self, question: str) -> tuple[int, int]:
+        """Column and line of a question, which stands at the left; the pictures beside it have its name too."""
+        found = [y for y, line in enumerate(self.screen.display) if line[1:].lstrip().startswith(question)]
+        assert found, f"{question!r} is not asked:\n{self.text()}"
+        return self.screen.display[found[0]].index(question), found[0]
+
     def tap(self, words: str, big: bool = True) -> None:
         """Put a finger on some words: on the big key that has them, or on the line above the keys."""
         x, y = self.cell(words, last=big)
