@@ -37,11 +37,12 @@ from rounds.store.orm import pw
 from rounds.walk.core import Walk
 from tests.endtoend import generation, rack
 from tests.endtoend.keys import LEAVE, some_keys
+from tests.sampled import sampled
 from tests.store.houses import DAY, Steady, fill, new_house, walk
 
 Say = Callable[[str], object]
 OLD_BOOKS = Path(__file__).parents[1] / "store" / "books"
-GENERATION = generation.steps_of(generation.TABLE)[:19]
+GENERATION = generation.steps_of(generation.TABLE)[: sampled(8, 19)]
 
 
 @cache
@@ -210,7 +211,7 @@ class Walking(Stepwise):
 
 
 def keys_of_a_round(_: Path) -> list[tuple[int, list[str]]]:
-    keys = [key for key in some_keys(Random(5), 100, numbers=6) if key != "q"]
+    keys = [key for key in some_keys(Random(5), sampled(50, 100), numbers=6) if key != "q"]
     return [(DAY, [*keys, *LEAVE])]
 
 
@@ -554,3 +555,29 @@ DEEDS: dict[str, Deed] = {
     "rescue": Rescuing(),
     **{f"migrate {version}": Migrating(version) for version in range(1, SCHEMA)},
 }
+
+
+class SaidTooEarly(Deed):
+    """Another deed, by a program that says so before it is done."""
+
+    def __init__(self, deed: Deed) -> None:
+        self.deed = deed
+
+    def prepare(self, folder: Path) -> None:
+        self.deed.prepare(folder)
+
+    def learn(self, before: Path, after: Path) -> None:
+        self.deed.learn(before, after)
+
+    def faults(self, folder: Path, said: Sequence[str]) -> list[str]:
+        return self.deed.faults(folder, said)
+
+    def do(self, folder: Path, say: Say) -> None:
+        say("done")
+        self.deed.do(folder, lambda _: None)
+
+
+CONTROLS: dict[str, Deed] = {
+    f"{name}, said too early": SaidTooEarly(DEEDS[name]) for name in ("load", "restore")
+}
+"""What has to be found out."""

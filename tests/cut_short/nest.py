@@ -29,7 +29,7 @@ MISTAKE = 70  # of sysexits.h: what the program's own mistakes end with
 
 def main() -> None:
     from rounds.problems import RoundsError
-    from tests.cut_short.deeds import DEEDS, shipped
+    from tests.cut_short.deeds import CONTROLS, DEEDS, shipped
 
     assert sys.platform != "win32", "there is no fork"
     shipped()
@@ -48,7 +48,7 @@ def main() -> None:
             try:
                 while not os.path.exists(asked["go"]):
                     time.sleep(0.0005)
-                DEEDS[asked["deed"]].do(Path(asked["folder"]), partial(_say, said))
+                (DEEDS | CONTROLS)[asked["deed"]].do(Path(asked["folder"]), partial(_say, said))
                 code = 0
             except RoundsError as error:
                 print(error, file=sys.stderr)
@@ -74,7 +74,7 @@ class Nest:
 
     def __init__(self, scratch: Path) -> None:
         self._go = scratch / "go"
-        self._said, self._words = scratch / "said", scratch / "words"
+        self.said_file, self._words = scratch / "said", scratch / "words"
         home = scratch / "home"
         home.mkdir(parents=True)
         clean = {k: v for k, v in os.environ.items() if not k.startswith("ROUNDS_")}
@@ -105,9 +105,9 @@ class Nest:
 
         ``cut(pid, go)`` is called while the process waits, and has to call ``go``.
         """
-        for file in (self._go, self._said, self._words):
+        for file in (self._go, self.said_file, self._words):
             file.unlink(missing_ok=True)
-        files = {"folder": folder, "said": self._said, "words": self._words, "go": self._go}
+        files = {"folder": folder, "said": self.said_file, "words": self._words, "go": self._go}
         asked = {"deed": deed, **{name: str(file) for name, file in files.items()}}
         assert self._process.stdin is not None
         assert self._process.stdout is not None
@@ -117,15 +117,21 @@ class Nest:
 
     def undisturbed(self, deed: str, folder: Path) -> float:
         """Have a deed done without a cut; the seconds it took."""
-        began = time.monotonic()
-        code = self.done(deed, folder, lambda _, go: go())
+        began = 0.0
+
+        def cut(_: int, go: Callable[[], None]) -> None:
+            nonlocal began
+            began = time.monotonic()
+            go()
+
+        code = self.done(deed, folder, cut)
         assert code == 0, self.words
         return time.monotonic() - began
 
     @property
     def said(self) -> list[str]:
         """What the last deed said, line by line."""
-        text = self._said.read_text() if self._said.exists() else ""
+        text = self.said_file.read_text() if self.said_file.exists() else ""
         return [line.rstrip("\n") for line in text.splitlines(keepends=True) if line.endswith("\n")]
 
     @property

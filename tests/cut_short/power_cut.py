@@ -12,7 +12,9 @@ from pathlib import Path
 from random import Random
 from typing import NamedTuple
 
+from tests.cut_short import disk_trace
 from tests.cut_short.disk_trace import Done
+from tests.cut_short.trial import Trial
 
 SECTOR = 512
 FOLDER = -1
@@ -132,8 +134,10 @@ class Disk:
             ):
                 self.waiting.append(done)
 
-    def left(self, random: Random | None, *, everything: bool = False) -> dict[str, bytes | None]:
-        """Content by path, None for a folder: with ``random`` some of what was not flushed, else nothing or ``everything``."""
+    def left(
+        self, random: Random | None, *, everything: bool = False
+    ) -> tuple[tuple[str, bytes | None], ...]:
+        """Paths and their content, None for a folder: with ``random`` some of what was not flushed, else nothing or ``everything``."""
         names = dict(self.names if everything else self.flushed_names)
         share = random.choice((0.1, 0.5, 0.9)) if random else 0.0
         if random:
@@ -145,7 +149,7 @@ class Disk:
             if folder_of(name) != "." and folder_of(name) not in out:
                 continue  # nobody can find it
             out[name] = None if number == FOLDER else self._content(number, random, share, everything)
-        return out
+        return tuple(out.items())
 
     def _content(self, number: int, random: Random | None, share: float, everything: bool) -> bytes:
         file = self.files[number]
@@ -162,32 +166,66 @@ class Disk:
 class Cut(NamedTuple):
     """One state of a disk: what lies there, after how many things had been said, and how it came about."""
 
-    files: dict[str, bytes | None]
+    files: tuple[tuple[str, bytes | None], ...]
     said: int
     told: str
 
+    def __hash__(self) -> int:
+        return hash((self.files, self.said))
 
-def cuts(
-    before: Path, done: Sequence[Done], torn: int, random: Random, *, flushes: bool = True
-) -> Iterator[Cut]:
-    """Every cut point with nothing, all and ``torn`` random parts of what had not been flushed."""
-    disk, said = Disk(before), 0
-    for n, one in enumerate((None, *done)):
-        if one is not None:
-            disk.take(one, flushes=flushes)
-            said += one.kind == "said"
-        what = f"after {n} of {len(done)} ({'nothing' if one is None else f'{one.kind} {one.path}'})"
-        yield Cut(disk.left(None), said, f"{what}, nothing that was not flushed")
-        if disk.waiting or any(file.waiting for file in disk.files):
-            yield Cut(disk.left(None, everything=True), said, f"{what}, everything")
+
+class Recorded(NamedTuple):
+    """All that a deed did to its disk, and what it said."""
+
+    before: Path
+    done: list[Done]
+    said: list[str]
+
+    def cuts(self, torn: int, random: Random, *, share: float = 1.0, flushes: bool = True) -> Iterator[Cut]:
+        """A ``share`` of all states: every cut point with nothing, all and ``torn`` random parts of what was not flushed."""
+        disk, said = Disk(self.before), 0
+        for n, one in enumerate((None, *self.done)):
+            if one is not None:
+                disk.take(one, flushes=flushes)
+                said += one.kind == "said"
+            what = f"after {n} of {len(self.done)}" + (f", {one.kind} {one.path}" if one else "")
+            if random.random() < share:
+                yield Cut(disk.left(None), said, f"{what}: nothing of what was not flushed")
+            if not (disk.waiting or any(file.waiting for file in disk.files)):
+                continue
+            if random.random() < share:
+                yield Cut(disk.left(None, everything=True), said, f"{what}: all of it")
             for _ in range(torn):
-                yield Cut(disk.left(random), said, f"{what}, some")
+                if random.random() < share:
+                    yield Cut(disk.left(random), said, f"{what}: some of it")
 
 
-def lay_out(files: dict[str, bytes | None], folder: Path) -> None:
-    for name, content in files.items():
+def recorded(trial: Trial, scratch: Path) -> Recorded:
+    """Do the deed under strace. What is made out of the record at its end is compared with what is really there."""
+    trace = scratch / "trace"
+    assert trial.cut_short(disk_trace.tracing(trace, "-e", f"trace={disk_trace.CALLS}")) == 0, (
+        trial.nest.words
+    )
+    done = disk_trace.read(trace, trial.at, trial.nest.said_file)
+    disk = Disk(trial.before)
+    for one in done:
+        disk.take(one)
+    made = dict(disk.left(None, everything=True))
+    there = {str(path.relative_to(trial.at)): path for path in trial.at.rglob("*")}
+    assert made.keys() == there.keys()
+    for name, path in there.items():
+        assert path.is_dir() or name.endswith("-shm") or made[name] == path.read_bytes(), name
+    assert sum(one.kind == "said" for one in done) == len(trial.nest.said)
+    return Recorded(trial.before, done, trial.nest.said)
+
+
+def faults(trial: Trial, cut: Cut, said: Sequence[str]) -> list[str]:
+    """What is wrong after the power was cut, and how that came about."""
+    folder = trial.lay_out(empty=True)
+    for name, content in cut.files:
         if content is None:
             (folder / name).mkdir()
         else:
             (folder / name).write_bytes(content)
             (folder / name).chmod(0o600)
+    return [f"{fault} ({cut.told})" for fault in trial.deed.faults(folder, said[: cut.said])]

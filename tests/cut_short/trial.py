@@ -6,7 +6,7 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.cut_short.deeds import DEEDS
+from tests.cut_short.deeds import CONTROLS, DEEDS
 from tests.cut_short.nest import MISTAKE, Nest
 
 Cut = Callable[[int, Callable[[], None]], None]
@@ -15,7 +15,7 @@ Cut = Callable[[int, Callable[[], None]], None]
 
 class Trial:
     def __init__(self, name: str, nest: Nest, scratch: Path) -> None:
-        self.name, self.nest, self.deed = name, nest, DEEDS[name]
+        self.name, self.nest, self.deed = name, nest, (DEEDS | CONTROLS)[name]
         home = scratch / name.replace(" ", "-")
         self.before, after, self.at = home / "before", home / "after", home / "cut"
         self.before.mkdir(parents=True)
@@ -26,10 +26,13 @@ class Trial:
         self.deed.learn(self.before, after)
         assert self.deed.faults(after, undisturbed) == []
 
-    def lay_out(self) -> Path:
-        """The folder as it was before the deed."""
+    def lay_out(self, *, empty: bool = False) -> Path:
+        """The folder as it was before the deed, or an empty one in its place."""
         if self.at.exists():
             shutil.rmtree(self.at)
+        if empty:
+            self.at.mkdir()
+            return self.at
         return Path(shutil.copytree(self.before, self.at))
 
     def cut_short(self, cut: Cut) -> int:
