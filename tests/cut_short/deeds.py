@@ -319,7 +319,7 @@ class Migrating(AllOrNothing):
         """At one schema and not between; and once it is opened again it is as if nothing had been."""
         book = book_in(folder)
         try:
-            with closing(connect(book, "ro")) as db:
+            with closing(connect(book)) as db:
                 version, text = version_of(db), "".join(f"{sql};\n" for sql in statements(db))
         except pw.DatabaseError as error:
             return [f"it cannot be read: {error}"]
