@@ -77,7 +77,7 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
     left = {r["female"] for r in listed(capsys, book)}
     assert not left & set(home)
     text, _ = said(capsys, book)
-    assert f"{first['female']} planned with {first['male']} (PLAN-01)" in text.partition("not now: ")[2]
+    assert f"{first['female']}: planned with {first['male']} (PLAN-01)" in text.partition("not now: ")[2]
 
 
 @pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])

@@ -65,9 +65,9 @@ def not_allowed(pairs: int, reason: str, *, unknown_can_be_allowed: bool) -> str
     return f"{many(pairs, 'pair')} not allowed: {reason}{allow}"
 
 
-def not_now(animals: tuple[str, ...], more: int) -> str:
-    """``animals`` each with its reason; ``more`` are not named."""
-    return f"not now: {'; '.join(animals)}{f'; {more} more' if more else ''}"
+def not_now(animals: tuple[tuple[tuple[str, ...], str], ...]) -> str:
+    """``animals``: who they are, and why."""
+    return "not now: " + "; ".join(f"{', '.join(who)}: {why}" for who, why in animals)
 
 
 # Planned pairings.
