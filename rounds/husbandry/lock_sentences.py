@@ -26,6 +26,11 @@ def do_not(deed: str, last_day: str, reason: str) -> str:
     return f"do not {deed}{_through(last_day)} ({reason})"
 
 
+def instruction(todo: str, withheld: str) -> str:
+    """What to do, and why it has to wait where something keeps it back."""
+    return f"{todo} It has to wait: {withheld}." if withheld else todo
+
+
 def whole(deeds: Iterable[str], last_day: str, animal: str, reason: str) -> str:
     who = f" ({animal})" if animal else ""
     return f"do not {any_of(deeds)}{_through(last_day)}{who}{': ' if reason else ''}{reason}"
