@@ -18,6 +18,11 @@ MAY_BE_IN_CELL = "may be in its cell, do not dig; look through the wall"
 TODAY = "today"
 
 
+def in_cell_until_then(todo: str) -> str:
+    """The same with what can be done meanwhile, one sentence."""
+    return f"{MAY_BE_IN_CELL}; until then {todo[:1].lower()}{todo[1:].rstrip('.')}"
+
+
 def locked(deed: str, last_day: str, reason: str) -> str:
     return f"locked: {do_not(deed, last_day, reason)}"
 

@@ -15,6 +15,7 @@ from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, EnclosureState, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
+from rounds.rules.headlines import line_to_do
 from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, measured, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
@@ -146,14 +147,19 @@ class Watch:
     def held_back(self, rule: str, stage: str, withheld: str, *, likely_cell: bool) -> str:
         """Why what a rule wants done at a box in ``stage`` has to wait ("" when nothing keeps it back).
 
-        ``withheld`` is what a lock says; ``likely_cell``: digging may break a cell. What is urgent enough
-        to set locks aside does not wait.
+        ``withheld`` is what a lock says; ``likely_cell``: digging may break a cell, so that what the rule says of a
+        cell is done until then. What is urgent enough to set locks aside does not wait.
         """
         found = self._rule.get(rule)
         if withheld or not likely_cell or found is None or found.over_locks:
             return withheld
         todo = found.todo(stage)
-        return lock_sentences.MAY_BE_IN_CELL if todo is not None and "dig" in todo.needs else ""
+        if todo is None or "dig" not in todo.needs:
+            return ""
+        of_cell = found.todo("cell")
+        if of_cell is None or "dig" in of_cell.needs or not all(isinstance(x, str) for x in of_cell.text):
+            return lock_sentences.MAY_BE_IN_CELL
+        return lock_sentences.in_cell_until_then(line_to_do(of_cell, "".join(map(str, of_cell.text))))
 
     def as_told(self, action: Action, stage: str, *, likely_cell: bool) -> Action:
         """An action with what keeps it back today, for lists and reports."""
