@@ -86,7 +86,7 @@ def _in_common(group: SpeciesGroup) -> tuple[str, ...]:
 
 
 def _line(x: Listed) -> str:
-    f = reading_text(*x.pair.f[:3], 3)
+    f = reading_text(*x.pair.f[:3])
     until = iso(x.until) if x.until is not None else ""
     return pairing_list_sentences.pair(x.number, x.pair.male, x.pair.female, f, until)
 

@@ -17,6 +17,7 @@ from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.problems import BadInput, RoundsError
+from rounds.text.reading_text import short
 from rounds.values.spans import Span
 from tests.analysis.pedigree.pedigree_cases import built
 
@@ -157,7 +158,7 @@ def test_a_plan_gives_reasons_runner_up_and_what_becomes_of_the_group():
     assert len(found.pairs) == 4
     assert (found.bound, found.gap) == (found.score.total, 0.0), "so few are gone through"
     for pair in found.pairs:
-        assert any(f"{pair.f.high:.3f}" in why for why in pair.why)
+        assert any(short(pair.f.high) in why for why in pair.why)
         assert pair.runner_up is not None
         assert pair.runner_up.animal != pair.male
     # The resulting mean kinship, by putting the offspring into the pedigree for real.
