@@ -140,10 +140,15 @@ Condition = Leaf | ConditionGroup
 
 
 class Slot(NamedTuple):
-    """A gap in a text, filled from a look; ``titles`` are a choice's words by id."""
+    """A gap in a text, filled from a look; ``titles`` are a choice's words by id.
+
+    With ``dated`` a number of days is said as the day that lies so far back: an action that
+    stays open keeps its text, and a count of days would be untrue tomorrow.
+    """
 
     key: str
     titles: Mapping[str, str]
+    dated: bool = False
 
 
 class Todo(NamedTuple):
