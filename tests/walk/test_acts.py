@@ -94,7 +94,7 @@ def tell(walk: Walk, **answers: str) -> None:
             press(walk, [*["0"] * (listed.index(answer) // 9), str(listed.index(answer) % 9 + 1)])
         else:
             press(walk, [*(["."] if mode.lists(one) and answer[0].isdigit() else []), *answer])
-            press(walk, ["enter" if one.kind == "text" else "space"])
+            press(walk, ["=" if one.kind == "text" else "space"])
 
 
 def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
@@ -379,7 +379,7 @@ def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(wa
     press(walk, ["1", "enter"])
     assert walk.state.message.startswith("recorded: all substrate changed")
     assert "unknown-01" in walk.state.message
-    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter", "enter"])
+    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter"])
     assert walk.state.message.startswith("recorded: substrate mixed (M-")
     assert walk.drain(10)
     walk.take_refusals()
@@ -417,7 +417,7 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
 
     press(walk, [*keys_for(walk, "dead"), "enter"])
     press(walk, ["g", *str(walk.route.stops[guest].enclosure.number), "enter"])
-    press(walk, [*keys_for(walk, "move"), *code, "enter", "enter"])
+    press(walk, [*keys_for(walk, "move"), *code, "enter"])
     assert walk.route.stops[here].enclosure.contents[0].animal != own, walk.state.message
     after = asked()
     assert after["moisture"][1] == "odd last time", "water stands whoever lives there"

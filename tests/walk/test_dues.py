@@ -143,7 +143,7 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     assert "no action is open here, and nothing is due" in walk.state.message
     press(walk, "u")
     assert [d.what for d in walk.route.stops[stop].dues] == ["weigh the tub"]
-    press(walk, "p", "3", *"rain", "enter", "enter")
+    press(walk, "p", "3", *"rain", "enter")
     assert walk.state.message.startswith("recorded: due work put off")
     assert walk.route.stops[stop].dues == ()
     assert walk.drain(10)
@@ -166,7 +166,7 @@ def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) 
     press(walk, "p")
     if walk.state.mode.name == "work":
         press(walk, "1")
-    press(walk, "3", *"rain", "enter", "enter")
+    press(walk, "3", *"rain", "enter")
     if walk.state.mode.name == "sure":
         press(walk, "1")
     assert walk.state.message.startswith("recorded"), walk.state.message
@@ -259,7 +259,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
                     walk.press(key)
                     if (when == "in the middle" and i % 7 == n) or (when == "late" and n == 3):
                         settle(walk)
-                press(walk, *["backspace"] * 60)  # out of whatever is half typed, and off a card
+                press(walk, *["backspace"] * 60, *"****")  # out of whatever is half typed, and off a card
                 go(walk, min(walk.route.count() - 1, 3 + 11 * n))
         found[when] = recorded(walk)
     assert found["never"][1], "nothing was recorded: the keys prove nothing"
@@ -311,7 +311,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
     press(walk, "d")
     assert "nothing is due" in walk.state.message
     at = [o.act for o in walk.desk.offers(stop)].index("look-again")
-    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", "3", *"seen", "enter", "enter")
+    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", "3", *"seen", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
     assert "could not be worked out" in walk.dues.said
@@ -332,7 +332,7 @@ def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk:
     without = sum(c.amount for c in walk.round.carry() if c.what == "substrate")
     assert with_set_up == without + 7.5
     go(walk, stop)
-    press(walk, "p", "3", *"rain", "enter", "enter")
+    press(walk, "p", "3", *"rain", "enter")
     assert "weigh the tub" not in [d.what for _, d in walk.dues.undone()], "put off: not in the list"
 
 
@@ -386,7 +386,7 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(book: Path) -> None:
     before = walk.route.stops[stop].dues
     assert before
     go(walk, stop)
-    press(walk, "p", "9", *"rain", "enter", "enter")
+    press(walk, "p", "9", *"rain", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == ()
     assert walk.close(10) is None
