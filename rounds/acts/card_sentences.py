@@ -78,6 +78,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "owner": ("owner", "Whose is it?"),
     "pairing": ("pairing", "Which pairing?"),
     "papers": ("papers", "Which permit or invoice?"),
+    "part": ("how much", "How much of the substrate was changed?"),
     "paternity": ("paternity", "How sure is the father?"),
     "per": ("per tub", "How many into each tub?"),
     "place": ("place", "Where does it stand?"),

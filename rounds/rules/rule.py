@@ -111,6 +111,7 @@ OFFERED_STEPS: Mapping[str, OfferedStep] = {
     "look-in-three-days": OfferedStep("look-again", (("in", "+3"),)),
     "longer-quarantine": OfferedStep("due-off", (("work", "end of quarantine"),)),
     "change-substrate": OfferedStep("rebed"),
+    "change-two-thirds": OfferedStep("rebed", (("part", "two thirds"),)),
     "tub-each": OfferedStep("split", instead="split-some"),
 }
 """What ``offers`` of an instruction may name; the walk lists it behind the key that records, with the flag's title."""

@@ -191,7 +191,11 @@ class ActDesk:
         fitting = {o.act for o in self.offers(enclosure) if not o.unfit}
         return tuple(
             self._to_confirm(name, work)
-            or DueHere(name, next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""))
+            or DueHere(
+                name,
+                next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""),
+                told=due_acts.TOLD_OF.get(work.kind, ()),
+            )
             for name, work in self._due_by_name(enclosure).items()
         )
 

@@ -293,7 +293,7 @@ def test_who_turned_out_to_be_who_is_listed_and_settled_there(
         page = shown(walk, "corrections")
         in_doubt, _, told = page.parts
         assert [r.cells for r in in_doubt.rows] == [("TL-001", "TL-002", "20 Feb 2026 to 25 Feb 2026")]
-        assert [r.cells[1] for r in told.rows] == ["labels had been mixed up with"]
+        assert [r.cells[1] for r in told.rows] == ["labels may have been mixed up with"]
         house.press(walk, "home", "y")
         assert isinstance(walk.state.mode, TellingCard)
         assert walk.state.mode.draft.act == "labels-settled"

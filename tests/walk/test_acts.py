@@ -12,6 +12,7 @@ import pytest
 from rounds.acts.card import WHOM
 from rounds.acts.fields import ref
 from rounds.acts.registry import all_acts
+from rounds.cli import run
 from rounds.husbandry import cautions
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
@@ -377,7 +378,7 @@ def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(wa
     press(walk, keys_for(walk, "rebed"))
     assert asked(walk) == "batch"
     press(walk, ["1", "enter"])
-    assert walk.state.message.startswith("recorded: all substrate changed")
+    assert walk.state.message.startswith("recorded: substrate changed")
     assert "unknown-01" in walk.state.message
     press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter"])
     assert walk.state.message.startswith("recorded: substrate mixed (M-")
@@ -661,6 +662,29 @@ def test_who_was_not_found_is_to_be_looked_for_until_the_last_of_them_turns_up(w
         assert not [a for a in read.open_actions(book, walk.day).get(box, ()) if a.rule == "missing"]
     press(walk, ["u"])
     assert missing_at(walk, box) == ["missing"], "that it was found was taken back"
+
+
+@pytest.mark.parametrize("way", ["by command", "in a later walk"])
+def test_what_ended_with_an_act_is_open_again_when_it_is_taken_back_later(walk: Walk, way: str) -> None:
+    box, names = three_at(walk)
+    stop = walk.state.at
+    press(walk, ["z", "1", "1", "space"])
+    tell_of(walk, "found", names[0])
+    assert walk.close(10) is None
+
+    def open_there() -> list[str]:
+        with open_book(walk.path, readonly=True) as book:
+            return [a.rule for a in read.open_actions(book, walk.day).get(box, ())]
+
+    assert "missing" not in open_there()
+    if way == "by command":
+        assert run(["--book", str(walk.path), "--today", iso(walk.day), "record", "undo"]) == 0
+    else:
+        again = rack.opened(walk.path, walk.desk.config)
+        stand_at(again, stop)
+        press(again, ["u"])
+        assert again.close(10) is None
+    assert "missing" in open_there()
 
 
 def test_one_that_was_missing_for_long_turns_up_and_the_other_is_still_looked_for(walk: Walk) -> None:

@@ -133,6 +133,26 @@ def test_due_work_that_an_act_does_opens_its_card(walk: Walk) -> None:
     assert walk.state.mode.draft.act == due.act
 
 
+def test_work_that_says_how_much_is_changed_has_it_on_its_card(walk: Walk) -> None:
+    """Two thirds are to be changed, so "all" must not stand there: neither of due work nor of a rule's step."""
+    settle(walk)
+    stop, at = next(
+        (i, [d.name for d in here].index(due.name) + 1)
+        for i in range(walk.route.count())
+        if not walk.desk.actions(i) and len(here := walk.desk.due_here(i)) < 10
+        for due in here
+        if due.act == "rebed" and "two thirds" in due.name
+    )
+    go(walk, stop)
+    press(walk, "d", *([str(at)] if len(walk.desk.due_here(stop)) > 1 else []))
+    assert isinstance(walk.state.mode, TellingCard)
+    assert walk.state.mode.draft.answers == (("part", "two thirds"),)
+    rule = next(r for r in CONFIG.rules if "Change two thirds" in str(r.do))
+    box = walk.route.enclosure_of(stop)
+    walk.desk.watch.set(Action(b"frass".ljust(16, b"0"), box, rule.id, "look", "frass", "", walk.day - 1))
+    assert [(s.act, s.told) for s in walk.desk.promised(stop)] == [("rebed", (("part", "two thirds"),))]
+
+
 def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     stop = requested(walk)
     go(walk, stop)

@@ -183,7 +183,7 @@ def on_work(state: State, desk: Desk, work: DueHere, command: str) -> Result:
     if work.whom:
         return open_given(state, desk, work.act, work.whom, ())
     if work.act:
-        return open_card(state, desk, work.act)
+        return open_card(state, desk, work.act, work.told)
     return open_given(state, desk, DUE_ACTS[command], desk.label(state.at), (("work", work.name),))
 
 
