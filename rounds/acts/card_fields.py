@@ -81,7 +81,8 @@ def card(
     fields = [
         _field(ledger, enclosure, act, f, today, known.get(f.name)) for f in act.fields if f.name not in given
     ]
-    asked = (*_asked(ledger, act, whom), *known)
+    # A species has ready answers wherever it can be told, and is asked for only where it is needed.
+    asked = (*_asked(ledger, act, whom), *(name for name in known if name != "species"))
     fields = [
         f._replace(asked=f.name in asked and not f.needed)
         for f in fields

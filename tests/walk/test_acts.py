@@ -615,6 +615,23 @@ def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_af
     assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]
 
 
+def test_a_species_is_chosen_searched_by_a_part_of_its_name_or_asked_about(walk: Walk) -> None:
+    press(walk, keys_for(walk, "line"))
+    tell(walk, name="ASH")
+    field = card_of(walk.state, walk.desk, card(walk).draft).field("species")
+    assert field is not None
+    assert {a.typed for a in field.answers} >= set(walk.desk.config.species), "kept here or not"
+    while asked(walk) != "species":
+        press(walk, ["space"])
+    press(walk, [*"torqu", "="])
+    assert dict(card(walk).draft.answers)["species"] == "Mecynorhina torquata"
+    press(walk, ["-", *"a", "="])
+    assert "type more of it" in walk.state.message or len(walk.desk.config.species) < 2
+    press(walk, ["*", ".", *"11.1.0", "enter"])
+    assert walk.state.mode.name == "sure"
+    assert "11.1.0 is kept nowhere here" in walk.state.message
+
+
 # Who was not found, and turns up
 
 
