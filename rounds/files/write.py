@@ -16,7 +16,7 @@ from typing import Any
 
 from rounds.files import load_sentences
 from rounds.files.act_tables import written, written_changes
-from rounds.files.cells_out import guarded, iso, line, span_text, uid_text, unguarded, yesno
+from rounds.files.cells_out import guarded, iso, line, span_text, unguarded, yesno
 from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, CsvTable
 from rounds.files.data_package import PACKAGE, described
 from rounds.files.local_times import Clock
@@ -29,7 +29,7 @@ from rounds.records.entries import AS_EXPECTED
 from rounds.records.tables import TABLES as LEDGER
 from rounds.store import disk
 from rounds.store.book import Book
-from rounds.store.snapshot import CellRow, Snapshot, held
+from rounds.store.snapshot import CellRow, Snapshot, held, uid_text
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
 from rounds.store.snapshot_visits import every_cell, every_visit
