@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import marshal
 import sqlite3
+import zlib
 from collections.abc import Iterator
 from typing import Any
 
 from rounds.named_tuple import NamedTuple
-from rounds.store.row_checksums import KEYS, crc_of, hashed
+from rounds.store.row_checksums import KEYS, before_cells, cell_ending, crc_of, hashed, signed
+
+REMEMBERED = 20_000
+"""Cells whose part of a checksum is kept at a time."""
+_NONE_LEFT = (2**63, 0)
 
 
 class DamagedRow(NamedTuple):
@@ -82,13 +88,41 @@ def _rows(
 
 def _visits(db: sqlite3.Connection, names: tuple[str, ...]) -> Iterator[tuple[tuple[Any, ...], bool | None]]:
     """The same of visits with their cells, both read in the order of visits side by side."""
-    cells = iter(db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"))
-    cell = next(cells, None)
+    cells = _cells_of_visits(db)
+    visit, together = next(cells, _NONE_LEFT)
     for row in db.execute(f"{_select('visit', names)} ORDER BY id"):
-        crc = crc_of("visit", row[:-1])
-        while cell is not None and cell[0] < row[0]:
-            cell = next(cells, None)  # of a visit that is not there: the check of references tells
-        while cell is not None and cell[0] == row[0]:
-            crc ^= crc_of("reading", cell)
-            cell = next(cells, None)
-        yield (row[0],), None if row[-1] is None else row[-1] == crc
+        id_, crc = row[0], crc_of("visit", row[:-1])
+        while visit < id_:
+            visit, together = next(
+                cells, _NONE_LEFT
+            )  # of a visit that is not there: the check of references tells
+        if visit == id_:
+            crc ^= signed(together)
+        yield (id_,), None if row[-1] is None else row[-1] == crc
+
+
+def _cells_of_visits(db: sqlite3.Connection) -> Iterator[tuple[int, int]]:
+    """Each visit with cells, and their checksums by exclusive or.
+
+    Most cells of a book say what many others say, and the rest of a checksum is the same for those. They are told
+    apart by :mod:`marshal`, which, unlike ``==``, holds 1 and 1.0 and 0.0 and -0.0 for different.
+    """
+    endings: dict[bytes, bytes] = {}
+    before, seed, together = None, 0, 0
+    crc32, written = zlib.crc32, marshal.dumps
+    for visit, kind, number, act in db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"):
+        if visit != before:
+            if before is not None:
+                yield before, together
+            if type(visit) is not int:  # of no visit, and the last in this order
+                return
+            before, seed, together = visit, before_cells(visit), 0
+        said = written((kind, number, act), 2)
+        ending = endings.get(said)
+        if ending is None:
+            if len(endings) > REMEMBERED:
+                endings.clear()
+            ending = endings[said] = cell_ending(kind, number, act)
+        together ^= crc32(ending, seed)
+    if before is not None:
+        yield before, together
