@@ -192,6 +192,15 @@ def test_what_is_wrong_is_said(typed: Type, book: Book, words: tuple[str, ...], 
     assert read.acts(book) == []
 
 
+def test_a_day_near_the_end_of_the_calendar_is_not_today(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is planned from it would have none (Python's calendar ends with 9999)."""
+    for words in (["--today", "9999-12-31", "due"], ["record", "undo", "--today", "9001-01-01"]):
+        assert run(["--book", str(path), *words]) == EXIT_INPUT
+        assert capsys.readouterr().err == "--today: a day after the year 9000 cannot be today.\n"
+
+
 def test_a_book_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["--book", str(tmp_path / "none"), "record", "move-box", "T-01", "to=A1-1"]) == EXIT_BOOK
     assert "there is no book here" in capsys.readouterr().err

@@ -253,9 +253,9 @@ def _cautioned(book: Book, caution: str) -> bool:
 
 
 def _day(typed: str | None) -> int | None:
-    from rounds.commands.options import day
+    from rounds.commands.options import round_day_typed
 
-    return day(typed, "--today") if typed else None
+    return round_day_typed(typed) if typed else None
 
 
 def _keeper(at: BookReader, name: str) -> str:
