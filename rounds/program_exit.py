@@ -45,7 +45,7 @@ def ended(call: Callable[[], int], *, debug: bool = False) -> int:
             raise
         if isinstance(e, OSError) and e.errno in NOT_TAKEN:
             _say_no_more()
-            _tell(program_sentences.not_taken(e.strerror))
+            _tell(program_sentences.not_taken(e.strerror or str(e)))
             return EXIT_INPUT
         from rounds.crash import EXIT_CRASH, report
 
