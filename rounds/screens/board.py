@@ -56,6 +56,14 @@ NAMES = {
 }
 
 
+def key_of(event: events.Key) -> str | None:
+    """What the walk calls a key; None for one that it has no name for."""
+    known = NAMES.get(event.key)
+    if known is None and event.character and len(event.character) == 1 and event.character.isprintable():
+        return event.character
+    return known
+
+
 def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list[Line]:
     """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at.
 
@@ -213,9 +221,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def take(self, event: events.Key) -> None:
         """One key as the terminal sent it."""
-        key = NAMES.get(event.key)
-        if key is None and event.character and len(event.character) == 1 and event.character.isprintable():
-            key = event.character
+        key = key_of(event)
         if event.key == "ctrl+c":
             self.ended_by = signal.SIGINT
             self.asked_to_leave()
