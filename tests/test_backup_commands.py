@@ -155,8 +155,9 @@ COMMANDS = (
 def flipped(path: Path, rng: random.Random) -> Path:
     """A copy in which one bit of a page that holds something is another one."""
     content = bytearray(path.read_bytes())
-    page = rng.randrange(1, len(content) // 4096)
-    at = rng.choice([n for n in range(page * 4096, page * 4096 + 4096) if content[n]] or [page * 4096])
+    page = rng.randrange(len(content) // 4096)
+    used = [n for n in range(page * 4096, page * 4096 + 4096) if content[n] and n >= 100]  # not the head
+    at = rng.choice(used or [page * 4096 + 100])
     content[at] ^= 1 << rng.randrange(8)
     copy = path.with_name("flipped") / "flipped.sqlite"
     shutil.rmtree(copy.parent, ignore_errors=True)

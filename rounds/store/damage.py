@@ -44,7 +44,7 @@ def what_is_damaged(path: Path) -> str:
             if said != ["ok"]:
                 return " ".join(said[0].split())
             return named_rows(verify(db).damaged)
-    except (sqlite3.Error, OSError) as error:
+    except (*database_errors.FROM_SQLITE, OSError) as error:
         return str(error)
 
 
