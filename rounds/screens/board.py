@@ -185,7 +185,11 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""
-        old, self.shown = self.shown, self.compose_lines()
+        try:
+            old, self.shown = self.shown, self.compose_lines()
+        except Exception as error:  # also from a timer or a resize, where nobody else would hear of it
+            self.crashed(error)
+            return
         resized, self.shown_size = self.shown_size != self.size, self.size
         if whole or resized:
             self.strips = [self.render_line(y) for y in range(len(self.shown))]
