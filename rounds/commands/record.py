@@ -195,8 +195,23 @@ def _undo(given: CliContext, words: tuple[str, ...], form: str, keeper: str, tod
         done = store.take_back(
             at.book, UndoActEntry(Ids().new(), uid, at.today, now_ms(), _keeper(at, keeper))
         )
+        _open_again(at.book, done)
         _show(at.book, done, form)
     tell(record_sentences.taken_back(done.undoes))
+
+
+def _open_again(book: Book, undo: Recorded) -> None:
+    """Open again what had ended with the act that was taken back."""
+    from rounds.records.entries import SetActionEntry
+    from rounds.store.apply_entries import apply
+    from rounds.store.ended_actions import ended_with
+    from rounds.store.read_acts import of_id
+
+    taken = of_id(book, undo.undoes)
+    ended = ended_with(book, taken.uid) if taken is not None else []
+    if ended:
+        with book.writing():
+            apply(book, [SetActionEntry(a, b"", undo.at_ms, undo.keeper, "withdrawn") for a in ended])
 
 
 def _numbered(book: Book, number: int) -> bytes:

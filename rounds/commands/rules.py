@@ -38,10 +38,11 @@ def rules() -> None:
 @click.argument("files", nargs=-1, metavar="[FILE]...", type=click.Path(path_type=Path))
 @click.pass_obj
 def check(given: CliContext, files: tuple[Path, ...]) -> None:
-    """Read the rules in force, and FILEs laid over them; tell everything wrong.
+    """Say everything that is wrong with the rules.
 
-    Whatever else is wrong in your config is told as well: readings, keys, species, checklists,
-    settings, the cases of rules, the stand-in's sheet, and a file that nothing reads.
+    The rules in force are read, and each FILE laid over them. Whatever else is wrong in your
+    config is told as well: readings, keys, species, checklists, settings, the cases of rules,
+    the stand-in's sheet, and a file that nothing reads.
 
     \b
     rounds rules check my-rules.yaml
@@ -73,7 +74,9 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 @prints("problems")
 @click.pass_obj
 def test(given: CliContext, form: str) -> int:
-    """Run the cases beside the rules: each rule must fire in one and stay silent in one.
+    """Try every rule on the cases kept beside it.
+
+    Each rule must fire in one of them and stay silent in another.
 
     \b
     rounds rules test
@@ -104,9 +107,9 @@ def test(given: CliContext, form: str) -> int:
 @prints("rules-explained")
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
-    """Every rule (or only these) at a box (its code or short number) as it stood on its last visit.
+    """Why each rule fires at a box, or does not.
 
-    Each clause, its value and its verdict; --today asks for the last visit up to that day.
+    As the box (its code or short number) stood on its last visit, for all rules or those named. Each clause, its value and its verdict; --today asks for the last visit up to that day.
 
     \b
     rounds rules explain UMB-01
@@ -176,7 +179,9 @@ SCHEMAS = {
 @rules.command()
 @click.argument("of", type=click.Choice([*SCHEMAS]), default="rules", metavar="[rules|species|checklists]")
 def schema(of: str) -> None:
-    """The JSON Schema of a rules, species or checklists file (rules when left out), for an editor.
+    """The JSON Schema of a config file, for your editor.
+
+    That of a rules, species or checklists file; of rules when left out.
 
     \b
     rounds rules schema > rules.json

@@ -159,24 +159,25 @@ def run_plain(
         if only_ascii(settings.choices.signs):
             write_only_ascii(columns=False)
         walk = Walk(book, settings, keeper=keeper, day=today, name=name, bays=bays, stand_in=stand_in)
-    if lessons:
-        walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
     with signals(door.on_signal):
         try:
             with database_errors.in_words(book):
+                if lessons:
+                    walk.teach()
                 try:
                     _walked(walk, door)
                 except OSError as error:  # nobody hears us any more
                     broken = error
         finally:
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
+            if rescued is not None:
+                with contextlib.suppress(OSError):
+                    reason = clean(walk.saving.said, 2000) or walk_sentences.NOT_IN_TIME
+                    print(walk_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
     if rescued is not None:
-        with contextlib.suppress(OSError):
-            reason = clean(walk.saving.said, 2000) or walk_sentences.NOT_IN_TIME
-            print(walk_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved

@@ -139,6 +139,8 @@ def why(session: Session) -> tuple[int, str]:
     if session.code in ENDS:
         return 4000, ""
     reason = session.said.splitlines()[-1] if session.said else serving_sentences.exit_code(session.code)
+    for argument in session.argv:
+        reason = reason.removeprefix(f"{argument}: ")  # the book's path would leave no room for what is wrong
     return 4001, reason.encode()[:120].decode("utf-8", "ignore")
 
 
