@@ -62,6 +62,7 @@ def test_every_command_has_help_with_an_example_of_itself(path: tuple[str, ...],
     assert (code, err) == (EXIT_FINE, "")
     found = COMMANDS[path]
     assert found.get_short_help_str(80).strip()
+    assert "...\n" not in out.partition("\n\n")[2], "a line of help is cut in its list of commands"
     if len(path) == 1:
         assert not found.get_short_help_str(60).endswith("..."), "it is cut in the list of commands"
     if not isinstance(found, click.Group):

@@ -219,14 +219,14 @@ def _long_enough(rule: Rule, held: Held) -> bool:
 def _stands(rule: Rule, view: EvaluationContext, held: Held, locks: Sequence[ActiveLock]) -> Finding:
     values = held.view
     values["+held_visits"], values["+held_days"] = held.looks, held.view.day - held.first_day
-    reason = fill(rule.because, values)
+    reason = fill(rule.because, values, held.view.day)
     if held.view.day != view.day or held.view.at != view.at:
         reason += lingers(rule.ends_after)
     if rule.level == CARRY:
         bring = {item: _amount(n, view.scene.enclosure) for item, n in rule.bring.items()}
         return Finding(rule, verdict=True, bring=bring, reason=reason)
     todo = rule.todo(view.scene.enclosure.stage)
-    text = fill(todo.text, values) if todo else ""
+    text = fill(todo.text, values, held.view.day) if todo else ""
     withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
     flag = Flag(rule.id, rule.level, reason, text, withheld)
     return Finding(rule, verdict=True, flag=flag, reason=reason)

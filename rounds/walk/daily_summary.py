@@ -44,7 +44,12 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
     return summary(
         day,
         enclosures,
-        {e.id: watch.open_at(e.id) for e in enclosures},
+        {
+            e.id: [
+                watch.as_told(a, e.stage, likely_cell=e.id in due.likely_cells) for a in watch.open_at(e.id)
+            ]
+            for e in enclosures
+        },
         {id_: any(v.looked for v in some) for id_, some in today.items()},
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
         due.carry,

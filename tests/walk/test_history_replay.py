@@ -24,7 +24,7 @@ from rounds.records.tables import Animal, Content, Enclosure, Fewer, Line, Stage
 from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
-from rounds.text.cleaning import long_day
+from rounds.text.cleaning import day_words, long_day
 from rounds.values.spans import LAST, Span
 from rounds.walk import history_replay
 from rounds.walk.history_replay import Was
@@ -270,7 +270,7 @@ def test_explain_looks_further_back_than_a_fortnight(
     weekly = [(iso(DAY - ago), "", "dry") for ago in (28, 20)]
     found = explained(loaded(tmp_path, weekly), capsys, DAY)["dry-too-long"]
     assert found["verdict"] == "yes"
-    assert found["because"] == "Too dry on 2 visits in a row, over 8 days."
+    assert found["because"] == f"Too dry at every visit since {day_words(DAY - 28)}."
 
 
 def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(
