@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rounds.text.plurals import many
 
-
 SALVAGED = "salvaged from a damaged book"
 """In place of the steps that the book's schema went through."""
 
