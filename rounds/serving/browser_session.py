@@ -147,15 +147,18 @@ def why(session: Session) -> tuple[int, str]:
 def _message(text: str) -> tuple[str, Any]:
     """``["stdin", "text"]``, ``["resize", {"width": 80, "height": 24}]``, ``["ping", "text"]``, ``["focus"]``."""
     try:
-        match json.loads(text):
-            case [("stdin" | "ping") as kind, str(value)]:
-                return kind, value
-            case ["resize", {"width": int(), "height": int()} as value]:
-                return "resize", value
-            case [("focus" | "blur") as kind, *_]:
-                return kind, None
+        found = json.loads(text)
     except RecursionError as e:
         raise ValueError(serving_sentences.TOO_DEEP) from e
+    except ValueError:  # the library's words speak of characters and digits
+        found = None
+    match found:
+        case [("stdin" | "ping") as kind, str(value)]:
+            return kind, value
+        case ["resize", {"width": int(), "height": int()} as value]:
+            return "resize", value
+        case [("focus" | "blur") as kind, *_]:
+            return kind, None
     raise ValueError(serving_sentences.UNKNOWN_MESSAGE)
 
 

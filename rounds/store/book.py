@@ -212,12 +212,9 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
                 book.fold_in()
         disk.sync_file(made)
         try:
-            os.link(made, path)  # unlike a rename, never replaces what appeared meanwhile
+            disk.put_in_place(made, path)
         except FileExistsError:
             raise BookError(f"{path}: there is a file of this name already. Choose another name.") from None
-        except OSError:  # a file system without links
-            os.rename(made, path)
-        disk.sync_folder(path.parent)
     except (pw.DatabaseError, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
     finally:

@@ -67,6 +67,7 @@ def restore(
             if not alone:
                 raise BookError(restore_sentences.in_use(str(path)))
             kept = _keep(place, now or datetime.now(UTC))
+            disk.sync_folder(place.parent)  # its name, too, before anything takes its place
             os.replace(part, place)
             log_of(place).unlink(missing_ok=True)  # kept with the rest
             disk.sync_folder(place.parent)
