@@ -486,6 +486,8 @@ class Model:
         elif key == "backspace" and not self.typing:
             self.mode = "walk"
         else:
+            if self.typing in reasons and len(key) == 1 and key.isalpha():
+                self.typing = ""  # a reason in words replaces the ready one
             self.text(key, 200)
 
     def do_summary(self) -> None:
