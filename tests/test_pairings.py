@@ -358,7 +358,7 @@ def test_a_limit_nobody_meets_says_how_low_it_could_be(
     said = out(capsys, book, "--species", SMITHI, "--apart", "TALLOW", "RUSH", "--most-f", "0.2")
     assert f"{SMITHI}: 0 pairs of 4 males and 4 females" in said
     assert "8 pairs not allowed: F above the limit" in said
-    assert "the lowest F at most of any of them is 0.500" in said
+    assert "the lowest F at most of any of them is 0.5" in said
     assert "with one offspring of each pair" not in said, "there is no pair"
 
 

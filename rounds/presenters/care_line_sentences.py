@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.husbandry import lock_sentences
+
 NOBODY = "no animals recorded"
 AT_LEAST = "at least "
 
@@ -61,7 +63,7 @@ def reason(reason: str, since: str, *, cause_gone: bool) -> str:
 
 
 def to_do(todo: str, withheld: str) -> str:
-    return f"→ {todo} It has to wait: {withheld}." if withheld else f"→ {todo}"
+    return f"→ {lock_sentences.instruction(todo, withheld)}"
 
 
 def headline(what: str, todo: str) -> str:

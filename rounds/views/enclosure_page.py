@@ -85,7 +85,7 @@ def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[
     set_aside = sources.sets_locks_aside(box.id)
     for lock in locks.as_told(enclosure_view.locks(sources.ledger, box.id, sources.day)):
         if set_aside:
-            yield labels.DO_NOT, ", ".join(locks.set_aside(lock, sources.day))
+            yield sentences.LOCK, sentences.lock_set_aside(*locks.set_aside(lock, sources.day), lock.reason)
             continue
         until = page_sentences.UNTIL_LIFTED
         if lock.until is not None:
@@ -104,7 +104,11 @@ def _open(sources: Sources, id_: int) -> PageSection:
     """Actions, worst first, then due work; done and put off on a row are about just that."""
     rows = [
         ListRow(
-            (MARKS.get(a.level, "!"), sentences.reason_and_todo(a.reason, a.todo), day_words(a.opened)),
+            (
+                MARKS.get(a.level, "!"),
+                sentences.open_action(a.reason, a.todo, a.withheld, cause_gone=a.cause_gone),
+                day_words(a.opened),
+            ),
             style=a.level,
             enclosure=id_,
             action=a.uid,

@@ -64,19 +64,19 @@ def offered_at(box: str) -> str:
 
 def f_range(low: float, usual: float) -> str:
     """Low to the usual reading; what is at most stands in the column beside it."""
-    return range_column(low, usual, 3)
+    return range_column(low, usual)
 
 
 def f_at_most(high: float) -> str:
-    return short(high, 3)
+    return short(high)
 
 
 def f_in_words(low: float, usual: float, high: float) -> str:
-    return reading_text(low, usual, high, 3)
+    return reading_text(low, usual, high)
 
 
 def f_explained(low: float, usual: float, high: float, *, exact: bool) -> str:
-    return reading_explained(low, usual, high, 3, exact=exact)
+    return reading_explained(low, usual, high, exact=exact)
 
 
 def next_best(whose: str, animal: str, f: str, more: float, *, taken: bool) -> str:

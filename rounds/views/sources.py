@@ -120,7 +120,7 @@ class Sources(Protocol):
         """The day each enclosure was last looked at, by id; those never looked at are left out."""
 
     def actions(self, enclosure: int) -> Sequence[Action]:
-        """What is open at an enclosure, worst first."""
+        """What is open at an enclosure, worst first, each with what keeps it back today."""
 
     def sets_locks_aside(self, enclosure: int) -> bool:
         """Does something foul, hot or flooded outweigh the locks there?"""

@@ -68,11 +68,11 @@ def rescued(reason: str, file: str) -> str:
 
 
 def due_work_failed(error: str) -> str:
-    return f"could not be worked out ({error}); what the book holds is shown."
+    return f"could not be worked out: {error.removesuffix('.')}. What the book holds is shown."
 
 
 def not_worked_out(error: str) -> str:
-    return f"could not be worked out ({error})"
+    return f"could not be worked out: {error}"
 
 
 def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:

@@ -13,6 +13,8 @@ from rounds.acts import due_acts
 from rounds.cli import run
 from rounds.due.work import works
 from rounds.due.work_groups import harm
+from rounds.husbandry import lock_sentences
+from rounds.presenters import care_lines
 from rounds.records.observations import ReadingChange
 from rounds.views import box_sentences, find_sentences
 from rounds.views.corrections_page import folded
@@ -20,6 +22,7 @@ from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Correction
 from rounds.walk.core import Walk
+from rounds.walk.daily_summary import of_day
 from rounds.walk.machine.act_modes import ActDraft
 from rounds.walk.machine.card_mode import TellingCard
 from rounds.walk.machine.mode import Walking
@@ -122,6 +125,37 @@ def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
         ready(walk)
         weighed = [r for r in rows(shown(walk, "due")) if r.cells[2] == "TL-019" and "weigh-in" in r.cells[3]]
         assert "has to wait: do not open through 20 Mar (moulting)" in weighed[0].cells[3]
+
+
+def test_what_keeps_an_action_back_is_the_same_at_the_box_on_every_page_and_in_the_summary(
+    walk: Walk, book: Path
+) -> None:
+    every = list(walk.pages.page(OpenPage(Link("actions"))).parts[0].rows)
+    of_day_ = {r.action.uid: r.action for r in of_day(walk.book, walk.config, walk.day).rows}
+    held = 0
+    for at, stop in enumerate(walk.route.stops):
+        tiles = [t for s in walk.pages.page(OpenPage(Link("rack"))).shelves for t in s.tiles]
+        drawn = next(t for t in tiles if t.enclosure == stop.enclosure.id)
+        box_page = walk.pages.page(OpenPage(Link("enclosure", stop.enclosure.id)))
+        for a in walk.desk.actions(at):
+            why = care_lines.held_back(walk, a.enclosure, a.rule, a.withheld)
+            held += why.startswith(lock_sentences.MAY_BE_IN_CELL)
+            listed = next(r for r in every if r.action == a.uid)
+            on_its_page = next(r for r in rows(box_page) if r.action == a.uid)
+            for text in (listed.cells[3], on_its_page.cells[1], *[x for x in drawn.said if a.reason in x]):
+                assert ("It has to wait:" in text) is bool(why), (stop.enclosure.code, text)
+                assert why in text
+            assert of_day_[a.uid].withheld == why
+    assert held, "the control: a cell keeps something back in this house"
+
+
+def test_a_lock_that_is_set_aside_keeps_its_reason_on_its_pages(walk: Walk) -> None:
+    at = next(i for i in range(walk.route.count()) if walk.watch.overrides(walk.route.enclosure_of(i)))
+    box, reason = walk.route.enclosure_of(at), walk.route.stops[at].locks[0].reason
+    facts = walk.pages.page(OpenPage(Link("enclosure", box))).facts
+    assert [text for label, text in facts if "set aside" in text and reason in text], facts
+    tiles = [t for s in walk.pages.page(OpenPage(Link("rack"))).shelves for t in s.tiles]
+    assert any(reason in x for t in tiles if t.enclosure == box for x in t.said)
 
 
 def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:

@@ -303,13 +303,12 @@ class Model:
 
     def do_deeper(self) -> None:
         now = self.looks_at()
-        asked = [len(self.house.asks(self.at, self._depth(d))) for d in range(DEEPEST + 1)]
-        closer = [d for d in range(now + 1, DEEPEST + 1) if asked[d] > asked[now]]
-        if closer and self.house.withheld(self.at, self._depth(closer[0])):
+        if now == DEEPEST:
+            self.depth[self.at] = int(self.house.starts_at(self.at))
+        elif self.house.withheld(self.at, self._depth(now + 1)):
             return
-        if not closer and now == int(self.house.starts_at(self.at)):
-            return
-        self.depth[self.at] = closer[0] if closer else int(self.house.starts_at(self.at))
+        else:
+            self.depth[self.at] = now + 1
         self.first_row()
 
     def do_other(self) -> None:
@@ -486,8 +485,8 @@ class Model:
         elif key == "backspace" and not self.typing:
             self.mode = "walk"
         else:
-            if self.typing in reasons and len(key) == 1 and key.isalpha():
-                self.typing = ""  # a reason in words replaces the ready one
+            if self.typing in reasons and len(key) == 1 and key.isalpha():  # words in place of a ready reason
+                self.typing = ""
             self.text(key, 200)
 
     def do_summary(self) -> None:

@@ -186,7 +186,7 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
     days = ("2025-12-30", "2026-01-20", "2026-01-21", "2026-02-01", "2026-02-02", "2026-02-03")
     visits = [(day, "B3-2" if day == "2026-02-02" else "", "wet") for day in days]
     with open_book(loaded(tmp_path, visits), readonly=True) as book:
-        found = history_replay.stays(book, CONFIG, DAY - 90, DAY)
+        found = list(history_replay.stays(book, CONFIG, DAY - 90, DAY))
     assert [(s.enclosure.stage, iso(s.first), iso(s.last)) for s in found] == [
         ("holding", "2026-01-20", "2026-01-21"),
         ("pairing", "2026-02-01", "2026-02-01"),
