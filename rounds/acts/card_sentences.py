@@ -9,7 +9,7 @@ THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
 FEMALE, MALE = "female", "male"
 YESTERDAY, TOMORROW = "yesterday", "tomorrow"
 NONE_FOUND = "none"
-NONE_FOUND_AND_NO_OTHERS = "none, and none of all that is not said yet"
+NONE_FOUND_AND_NO_OTHERS = "none, and none of the others either"
 CAUSES = (
     "old age",
     "too wet or mouldy",
