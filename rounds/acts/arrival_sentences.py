@@ -44,6 +44,15 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
     return Refusal(f"is before {lot} came ({when}).", "Give a later day.")
 
 
+def unknown_species(name: str, near: str) -> str:
+    """``near`` asks whether the nearest known name was meant ("" for none)."""
+    return f"{name} is kept nowhere here and has no species file.{f' {near}' if near else ''}"
+
+
+def several_species(typed: str, names: tuple[str, ...]) -> str:
+    return f"{typed} can be {', '.join(names)}: type more of it"
+
+
 def species_missing() -> Refusal:
     return Unsaid("is needed.", "Give the Latin name, or the arrival it came with.")
 

@@ -58,7 +58,7 @@ def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:
 
 
 def reason(reason: str, since: str, *, cause_gone: bool) -> str:
-    began, gone = f" (since {since})" if since else "", CAUSE_GONE if cause_gone else ""
+    began, gone = f" (first noted {since})" if since else "", CAUSE_GONE if cause_gone else ""
     return f"{reason}{began}{gone}"
 
 

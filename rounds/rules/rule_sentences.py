@@ -72,6 +72,12 @@ def needs_a(measure: str, types: tuple[str, ...]) -> str:
     return f"`{measure}` needs a {' or '.join(types)}."
 
 
+def counts_no_days(name: str) -> Refusal:
+    return Refusal(
+        f"`{name}` is no number of days.", "After `date of` stands a measure in days, or `held_days`."
+    )
+
+
 def write_of_reading(measure: str) -> str:
     return f"Write {{{measure} of READING}}."
 

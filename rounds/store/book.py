@@ -13,7 +13,6 @@ open: to close it could fold its log into the file that was put in its place.
 from __future__ import annotations
 
 import os
-import sqlite3
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -200,12 +199,9 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
                 book.fold_in()
         disk.sync_file(made)
         try:
-            os.link(made, path)  # unlike a rename, never replaces what appeared meanwhile
+            disk.put_in_place(made, path)
         except FileExistsError:
             raise BookError(f"{path}: there is a file of this name already. Choose another name.") from None
-        except OSError:  # a file system without links
-            os.rename(made, path)
-        disk.sync_folder(path.parent)
     except (pw.DatabaseError, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
     finally:
@@ -263,7 +259,7 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
         except BaseException:
             db.close()
             raise
-    except (pw.DatabaseError, sqlite3.Error, OSError) as error:
+    except (pw.DatabaseError, *database_errors.FROM_SQLITE, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
     book = Book(path, db, watch, readonly=readonly, notes=notes)
     if not readonly:
@@ -294,7 +290,7 @@ def _check(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep], *,
     if application != APPLICATION or "meta" not in tables:
         raise BookError(f"{path}: this is a SQLite file of another program, not a book.")
     found = run(db, "SELECT schema, needs FROM meta").fetchone()
-    if found is None:
+    if found is None or not isinstance(found[0], int):
         raise BookError(f"{path}: the book does not say which schema it has. Restore a backup.")
     version, needs = found
     newest = steps[-1].version if steps else SCHEMA

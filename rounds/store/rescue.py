@@ -111,23 +111,20 @@ def _places(path: Path) -> list[tuple[Path, str]]:
 
 def _write(folder: Path, stem: str, text: str) -> Path:
     at = now_ms()
-    while True:
-        done = folder / f"{stem}.unsaved-{at}.jsonl"
-        try:
-            handle = os.open(done, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            break
-        except FileExistsError:
-            at += 1
+    part = folder / f".{stem}.{os.getpid()}.{at}.part"  # half a file must not look like a whole one
     try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
+        with disk.private(), part.open("x", encoding="utf-8") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        disk.sync_folder(folder)
-    except OSError:
-        done.unlink(missing_ok=True)  # half a file would look like a whole one
-        raise
-    return done
+        while True:
+            try:
+                disk.put_in_place(part, done := folder / f"{stem}.unsaved-{at}.jsonl")
+                return done
+            except FileExistsError:
+                at += 1
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def pending(path: Path) -> list[Path]:
@@ -225,6 +222,7 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable
         kept = file.with_name(file.name + ".refused")
         with disk.private():
             kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="utf-8")
+        disk.sync_file(kept)
         sentence += f" {len(refused)} cannot be written and are kept in {kept}."
         sentence += f" {why}" if why else ""
     os.rename(file, file.with_name(file.name + ".replayed"))

@@ -26,6 +26,7 @@ STEPS_OF_RULES = {
     "look-in-three-days": "look again in 3 days",
     "longer-quarantine": "lengthen the quarantine",
     "change-substrate": "record: substrate changed",
+    "change-two-thirds": "record: two thirds of the substrate changed",
     "tub-each": "give each a tub",
 }
 """What the steps are called that a rule's instruction may offer."""
@@ -67,11 +68,11 @@ def rescued(reason: str, file: str) -> str:
 
 
 def due_work_failed(error: str) -> str:
-    return f"could not be worked out ({error}); what the book holds is shown."
+    return f"could not be worked out: {error.removesuffix('.')}. What the book holds is shown."
 
 
 def not_worked_out(error: str) -> str:
-    return f"could not be worked out ({error})"
+    return f"could not be worked out: {error}"
 
 
 def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:

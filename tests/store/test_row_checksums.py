@@ -39,7 +39,12 @@ from tests.store.test_migrations import OLD
 
 V, R = b"v" * 16, b"r" * 16
 UNHASHED = {"meta", "schema_step", "step"}
-"""Tables without checksums: what the file says of itself, and what undo needs while a round is open."""
+"""Tables without checksums.
+
+``meta`` and ``schema_step`` say what file this is, and each in part what the other says; which book it is, which
+program brought its schema in, and the titles and days of later steps stand there once. ``step`` has what undo needs
+until its round is closed; what it was that changed stands in ``change``, which has checksums, as well.
+"""
 
 
 def action(state: str = "open", why: str = "") -> Action:
@@ -146,6 +151,13 @@ CHANGES = [
     "UPDATE house SET day_starts = 241",
     "UPDATE action SET state = 'open'",
     "UPDATE flag SET stands = 0",
+    "UPDATE meta SET schema = 4",
+    "UPDATE meta SET schema = x'05'",
+    "UPDATE meta SET needs = x'30'",
+    "UPDATE meta SET book = 'sixteen letters!'",
+    "UPDATE meta SET made_ms = made_ms + 1",
+    "UPDATE schema_step SET version = 4",
+    "DELETE FROM meta",
 ]
 
 

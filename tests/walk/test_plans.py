@@ -114,7 +114,7 @@ def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     go(walk, stop)
     words = [d.name for d in walk.desk.due_here(stop)]
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
-    press(walk, "p", *which, "3", *"rain", "enter", "enter")
+    press(walk, "p", *which, "3", *"rain", "enter")
     assert shown(walk, stop) == [], walk.state.message
     assert [d.name for d in walk.desk.due_here(stop)] == [w for w in words if w != "planned pairing"]
     press(walk, "u")

@@ -26,7 +26,7 @@ TOLD = {
     "card": ("2",),
     "weighing": (),
     "series": ("4", "2", "space", "1", "enter"),
-    "sure": ("2", "1", "1", *"odd", "enter", "enter"),
+    "sure": ("2", "1", "1", *"odd", "enter"),
     "acting": ("1",),
     "older": ("2",),
     "due": (),
@@ -50,7 +50,7 @@ PLACES = {
     "a reason half typed": ("p", "3", "enter", *"late"),
     "card, a word asked for": ("y", "2", "1"),
     "card, typed": ("y", "2", "1", "1", *"odd"),
-    "card, a count": ("y", "2", "1", "1", *"odd", "enter"),
+    "card, a count": ("y", "2", "1", "1", *"odd", "="),
     "summary": ("v",),
 }
 """More that a scan can come into, without a mode of its own."""
@@ -262,7 +262,8 @@ def test_the_menus_digits_do_what_keys_of_their_own_do() -> None:
         (("/", "5", "1", "enter", "4", "*"), "why", ""),
         (("/", "5", "1", "enter", "*"), "walk", ""),
         ((".", "2", "1", "1", "5", "*"), "card", ""),
-        ((".", "2", "1", "*"), "walk", ""),
+        ((".", "2", "1", "*"), "card", ""),
+        ((".", "2", "1", "*", "*"), "walk", ""),
         (("/", "0", "5", "4", "*"), "note", "4*"),
     ],
 )
@@ -277,6 +278,7 @@ def test_a_ready_reason_is_a_digit_and_any_words_are_one_too() -> None:
         ("1", "nothing here for it"),
         ("2", "watching it"),
         ("2 days", "2 days"),
+        ("2late", "late"),
         ("late", "late"),
     ):
         keys = ("p", "3", "enter", *("space" if c == " " else c for c in typed_), "enter")
