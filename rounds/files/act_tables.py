@@ -14,7 +14,7 @@ from typing import Any
 from rounds.files import history_sentences as sentences
 from rounds.files.book_tables import Books
 from rounds.files.cells_in import CellError, reader
-from rounds.files.cells_out import iso, span_text, uid_text
+from rounds.files.cells_out import iso, span_text
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import OF_LEDGER
 from rounds.files.local_times import Clock
@@ -23,7 +23,7 @@ from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.problems import nearest
 from rounds.records.tables import TABLES
 from rounds.store.book import Book
-from rounds.store.snapshot import Key, Snapshot, uid
+from rounds.store.snapshot import Key, Snapshot, uid, uid_text
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, held_acts
 from rounds.values.spans import Span
 

@@ -133,11 +133,16 @@ def _clock(text: str) -> int:
     return int(m[1]) * 60 + int(m[2])
 
 
-def _zone(text: str) -> str:
+@lru_cache(maxsize=1)
+def _zones() -> frozenset[str]:
     from zoneinfo import available_timezones
 
+    return frozenset(available_timezones())  # it looks through a folder
+
+
+def _zone(text: str) -> str:
     name = text.strip()
-    zones = available_timezones()
+    zones = _zones()
     if name not in zones:
         raise CellError(sentences.no_zone(text, nearest(name, zones)))
     return name

@@ -51,12 +51,6 @@ def yesno(value: object) -> str:
     return "yes" if value else "no"
 
 
-def uid_text(uid: bytes) -> str:
-    """A UUID of 16 bytes as 8-4-4-4-12 hexadecimal digits."""
-    h = uid.hex()
-    return f"{h[:8]}-{h[8:12]}-{h[12:16]}-{h[16:20]}-{h[20:]}"
-
-
 def span_text(span: spans.Span) -> str:
     """A span as :func:`rounds.files.cells_in.reader` takes it: the words that were typed, or an ISO 8601 interval.
 

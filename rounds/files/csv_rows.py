@@ -8,14 +8,20 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from itertools import chain
 from pathlib import Path
 
 from rounds.files import csv_sentences as sentences
 from rounds.problems import BadInput, Problem, Refusal
 
 MAX_LINE = 1 << 20
+BLOCK = 1 << 16
+"""Bytes read at once, and then to the end of the line."""
 MAX_CELL = 1 << 17  # the csv module's own limit, which any library in the process may raise
+GIVEN_UP = 10_000
+"""Problems of a file after which nothing more is looked at: nobody mends so many one by one."""
 PER_FILE = 20
 """Problems told per file; the rest are counted, so that one bad file does not hide another."""
 
@@ -23,7 +29,7 @@ _FIELD = re.compile(r'(?:"(?:[^"]|"")*"|[^",]*)(?:,|\r?\n?\Z)')
 
 
 class Sink:
-    """Collects problems, at most PER_FILE per file, and counts the rest."""
+    """Collects problems, at most PER_FILE per file, and counts the rest; raises BadInput at GIVEN_UP of them."""
 
     def __init__(self) -> None:
         self.problems: list[Problem] = []
@@ -34,6 +40,8 @@ class Sink:
         told = self._told[file] = self._told.get(file, 0) + 1
         if told <= PER_FILE:
             self.problems.append(Problem(file, line, column, message, hint))
+        elif told >= GIVEN_UP:
+            self.raise_if_any()
 
     def raise_if_any(self) -> None:
         """Raises BadInput with everything collected; it closes with what was left out."""
@@ -60,34 +68,48 @@ class _Refused(Exception):
 
 
 class _Lines:
-    """The file's lines as text, with the raw text of the row that is being read."""
+    """The file's lines as text without their line feeds; ``number`` counts those that came out.
+
+    They are read and decoded many at a time, line by line only where something is wrong among them.
+    """
 
     def __init__(self, path: Path) -> None:
-        self.path, self.number, self.row = path, 0, ""
+        self.path, self.number = path, 0
 
     def __iter__(self) -> Iterator[str]:
         with self.path.open("rb") as f:
-            while raw := f.readline(MAX_LINE + 1):
-                self.number += 1
-                text = self._decoded(raw)
-                self.row += text
-                yield text
+            while raw := f.read(BLOCK):
+                if not raw.endswith(b"\n"):
+                    raw += f.readline(MAX_LINE + 1)
+                for text in self._texts(raw):
+                    self.number += 1
+                    yield text
 
-    def _decoded(self, raw: bytes) -> str:
-        if self.number == 1:
+    def _texts(self, raw: bytes) -> Iterable[str]:
+        if self.number == 0:
             if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
                 raise _Refused(1, 0, sentences.UTF16)
             raw = raw.removeprefix(b"\xef\xbb\xbf")
-        if len(raw) > MAX_LINE:
-            raise _Refused(self.number, 0, sentences.LINE_TOO_LONG)
+        lines = raw.removesuffix(b"\n")
+        if len(raw) <= MAX_LINE:
+            with suppress(UnicodeDecodeError):
+                text = lines.decode("utf-8")
+                if "\0" not in text:
+                    return text.split("\n")
+        return map(self._decoded, lines.split(b"\n"))
+
+    def _decoded(self, raw: bytes) -> str:
+        number = self.number + 1
+        if len(raw) >= MAX_LINE:
+            raise _Refused(number, 0, sentences.LINE_TOO_LONG)
         try:
             text = raw.decode("utf-8")
         except UnicodeDecodeError as e:
             field = raw[: e.start].count(b",") + 1
-            raise _Refused(self.number, field, sentences.NOT_UTF8) from e
+            raise _Refused(number, field, sentences.NOT_UTF8) from e
         if "\0" in text:
             field = text[: text.index("\0")].count(",") + 1
-            raise _Refused(self.number, field, sentences.HOLDS_NUL)
+            raise _Refused(number, field, sentences.HOLDS_NUL)
         return text
 
 
@@ -99,28 +121,17 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
     """
     name = path.name
     lines = _Lines(path)
+    left = iter(lines)
     start, headed = 1, False
-    reader = csv.reader(iter(lines), strict=True)
     try:
-        while True:
-            start, lines.row = lines.number + 1, ""
-            try:
-                cells = next(reader)
-                if len(lines.row) > MAX_CELL and max(map(len, cells), default=0) > MAX_CELL:
-                    raise _Refused(
-                        start, 0, sentences.cell_too_long(MAX_CELL)
-                    )  # not the csv module's alone to set
-                if '"' in lines.row:
-                    _check_quotes(lines.row, start)
-            except StopIteration:
-                return
-            except (csv.Error, _Refused) as e:
-                # A header "a";"b" is no CSV; what parts it is the sentence that helps.
-                if not headed and lines.row and (sign := parted_by(lines.row)):
-                    raise _Refused(start, 0, sentences.parted_wrongly(sign)) from e
-                raise
-            headed = headed or any(cells)
+        for text in left:
+            start = lines.number
+            if '"' in text or "\r" in text or len(text) > MAX_CELL:
+                cells = _parted(text, start, left, headed=headed)
+            else:
+                cells = text.split(",")
             if any(cells):
+                headed = True
                 yield start, cells
     except _Refused as e:
         sink.broken.add(name)
@@ -131,6 +142,30 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
     except OSError as e:
         sink.broken.add(name)
         sink.add(name, 0, 0, *sentences.cannot_be_read(e.strerror or str(e)))
+
+
+def _parted(first: str, start: int, left: Iterator[str], *, headed: bool) -> list[str]:
+    """The cells of a row that begins with the line ``first`` and may need further ones. Raises csv.Error and _Refused."""
+    row = ""
+
+    def ended() -> Iterator[str]:
+        nonlocal row
+        for text in chain((first,), left):
+            row += text + "\n"
+            yield text + "\n"
+
+    try:
+        cells = next(csv.reader(ended(), strict=True))
+        if len(row) > MAX_CELL and max(map(len, cells)) > MAX_CELL:
+            raise _Refused(start, 0, sentences.cell_too_long(MAX_CELL))  # not the csv module's alone to set
+        if '"' in row:
+            _check_quotes(row, start)
+    except (csv.Error, _Refused) as e:
+        # A header "a";"b" is no CSV; what parts it is the sentence that helps.
+        if not headed and row and (sign := parted_by(row)):
+            raise _Refused(start, 0, sentences.parted_wrongly(sign)) from e
+        raise
+    return cells
 
 
 def parted_by(header: str) -> str:
@@ -147,7 +182,7 @@ def _check_quotes(row: str, start: int) -> None:
         match = _FIELD.match(row, at)
         if match is None:
             line = start + row.count("\n", 0, at)
-            raise _Refused(line, column, sentences.quote_inside(row[at : at + 30]))
+            raise _Refused(line, column, sentences.quote_inside(row[at : at + 30].rstrip("\r\n")))
         if match.end() == at:
             return
         at = match.end()

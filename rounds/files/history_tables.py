@@ -122,7 +122,8 @@ class _Reading:
     ) -> None:
         self.book, self.have, self.books, self.clock, self.sink = book, have, books, clock, sink
         self.walks = {**have.rounds, **walks_}
-        self.visits = {uid("visit", id_) for id_ in visits.place}
+        self.visits = visits.place.keys()
+        self.held_visits: set[bytes] = set()  # of the book, not in the tables
         self.actions: set[bytes] = set()
 
     def table(self, name: str, folder: Path) -> list[dict[str, Any]]:
@@ -212,10 +213,10 @@ class _Reading:
 
     def has_visit(self, visit: bytes) -> bool:
         """Is it in the tables or the book? Of a table that was not read to its end nothing can be said."""
-        if visit in self.visits or "visits.csv" in self.sink.broken:
+        if visit in self.visits or visit in self.held_visits or "visits.csv" in self.sink.broken:
             return True
         if self.have.visits and held_visits(self.book.db, [visit]):
-            self.visits.add(visit)
+            self.held_visits.add(visit)
             return True
         return False
 

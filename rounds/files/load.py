@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from rounds.files import book_checks, book_tables, load_sentences
@@ -13,17 +13,16 @@ from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, TABLES
 from rounds.files.data_package import PACKAGE, listed
 from rounds.files.local_times import Clock, round_day
-from rounds.files.reading_tables import Group, Readings
+from rounds.files.reading_tables import Readings
 from rounds.files.typed_tables import raw, sheet
 from rounds.files.visit_tables import Visits
 from rounds.husbandry.readings import Vocabulary
 from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem
-from rounds.records.entries import AS_EXPECTED
 from rounds.store.backup import back_up
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
-from rounds.store.snapshot import CellRow, RoundRow, Snapshot, held
+from rounds.store.snapshot import RoundRow, Snapshot, held
 from rounds.values.rough_width import USUAL, RoughWidth
 
 Progress = Callable[[str, int, int], None]
@@ -42,13 +41,6 @@ class Loaded(NamedTuple):
     added: dict[str, int]
     other_files: tuple[str, ...]
     remarks: tuple[str, ...]
-
-
-class Pass(NamedTuple):
-    """One going through of the visits and then of their readings."""
-
-    visits: Visits
-    readings: Readings
 
 
 def load_folder(
@@ -78,34 +70,27 @@ def load_folder(
     rounds = past.rounds(folder, have, books, clock, sink)
     told = _Told(folder, progress)
     skips = tuple(s.id for s in vocabulary.skips)
-
-    def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
-        visits = Visits(
-            folder, book, skips, clock, books, have.rounds | rounds, into, step, has_visits=bool(have.visits)
-        )
-        return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
-
-    first = passing(sink, told.checked)
-    for _ in first.visits.fresh():
-        pass
-    for _ in first.readings.fresh():
-        pass
-    history = past.read(folder, book, have, books, rounds, first.visits, clock, sink)
+    has_visits = bool(have.visits)
+    visits = Visits(
+        folder, book, skips, clock, books, have.rounds | rounds, sink, told.checked, has_visits=has_visits
+    )
+    visits.check()
+    readings = Readings(folder, book, vocabulary.kinds, visits, sink, told.checked)
+    readings.check()
+    history = past.read(folder, book, have, books, rounds, visits, clock, sink)
     sink.raise_if_any()
-    made, counts = first.visits.rounds, (first.visits.added, first.readings.added)
     twice = clock.twice if clock else 0
-    del first  # its index of visits is made again below
-
     added = (
         books.counts()
-        | {"rounds": len(rounds), "visits": counts[0], "readings": counts[1]}
+        | {"rounds": len(rounds), "visits": len(visits.new), "readings": readings.added}
         | history.counts()
     )
     backup = None
     if any(added.values()):
         if not have.empty:
             backup = back_up(book.path, reason="before-load")
-        _store(book, mark, books, [*rounds.values(), *made.values()], passing, history, told)
+        with Loading(book, mark) as into:
+            _store(into, books, [*rounds.values(), *visits.rounds.values()], visits, readings, history, told)
     return Loaded(added, other, _remarks(books, twice, backup))
 
 
@@ -141,53 +126,25 @@ def last_day(folder: Path | str) -> int:
 
 
 def _store(
-    book: Book,
-    mark: int,
+    into: Loading,
     books: book_tables.Books,
     rounds: Sequence[RoundRow],
-    passing: Callable[[Sink, Callable[[str, int], None]], Pass],
+    visits: Visits,
+    readings: Readings,
     history: past.History,
     told: _Told,
 ) -> None:
-    again = Sink()
-    with Loading(book, mark) as into:
-        if books.new_house and books.house is not None:
-            into.house(books.house)
-        into.keepers(books.keepers)
-        into.tables(books.tables)
-        visits, readings = passing(again, told.stored)
-        into.rounds(rounds)
-        known = {r.uid for r in rounds} | visits.known.keys()
-        at = 0
-        for batch in visits.fresh():
-            if not visits.rounds.keys() <= known:
-                raise BadInput([Problem("visits.csv", 0, 0, *load_sentences.CHANGED_MEANWHILE)])
-            for id_ in into.visits(batch):
-                while visits.row_ids[at]:  # the book had this one
-                    at += 1
-                visits.row_ids[at] = id_
-        started: set[int] = set()
-        for groups in readings.fresh():
-            _cells(into, groups, visits, started)
-        again.raise_if_any()
-        history.store(into)
-
-
-def _cells(into: Loading, groups: Iterable[Group], visits: Visits, started: set[int]) -> None:
-    plain: list[tuple[int, CellRow]] = []
-    for g in groups:
-        row_id = visits.row_ids[g.visit]
-        plain += ((row_id, c) for c in g.read)
+    if books.new_house and books.house is not None:
+        into.house(books.house)
+    into.keepers(books.keepers)
+    into.tables(books.tables)
+    into.rounds(rounds)
+    into.visits(visits.new, told.storing({"visits": len(visits.new), "readings": len(visits.new.cells)}))
+    into.cells((g.visit, cell) for g in readings.held for cell in g.read)
+    for g in readings.held:
         if g.expected is not None:
-            plain_first = not visits.has_visits and g.visit not in started
-            if plain_first:
-                plain.append((row_id, CellRow(AS_EXPECTED, g.depth, g.expected)))
-            else:
-                into.cells(plain)
-                plain = []
-                into.expected(row_id, g.depth, g.expected)
-            started.add(g.visit)
-    into.cells(plain)
+            into.expected(g.visit, g.expected)
+    history.store(into)
 
 
 class _Told:
@@ -204,8 +161,14 @@ class _Told:
     def checked(self, table: str, line: int) -> None:
         self._tell(table, line)
 
-    def stored(self, table: str, line: int) -> None:
-        self._tell(table, line + self._total.get(table, 0))
+    def storing(self, of: Mapping[str, int]) -> Callable[[str, int], None]:
+        """To be told how many of the new rows are stored; ``of`` says how many there are."""
+
+        def stored(table: str, done: int) -> None:
+            lines = self._total.get(table, 0)
+            self._tell(table, lines + lines * done // of[table])
+
+        return stored
 
     def _tell(self, table: str, done: int) -> None:
         if self._progress is not None and abs(done - self._done) >= EVERY:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rounds.problems import Refusal
 
-CHANGED_MEANWHILE = Refusal("changed while it was being loaded.", "Load it again.")
 NO_FOLDER = "there is no such folder"
 NO_FILE = Refusal("is not a file.", "A table is a CSV file.")
 

@@ -58,6 +58,20 @@ class Clock:
         self.twice = 0
         self._hours: dict[tuple[int, int], int | None] = {}
         self._written_hours: dict[int, int | None] = {}
+        # By what is written: the day and hour without the offset that holds in it, a minute and second, a fraction.
+        self._hours_before: dict[str, tuple[int, int, int]] = {}
+        self._seconds_before: dict[str, tuple[int, int]] = {}
+        self._fractions_before: dict[str, int] = {}
+
+    def read_before(self, text: str) -> tuple[int, int] | None:
+        """What :meth:`read` gives, if an hour, a minute and a fraction like these were read before."""
+        hour = self._hours_before.get(text[:13])
+        second = self._seconds_before.get(text[13:19])
+        fraction = self._fractions_before.get(text[19:])
+        if hour is None or second is None or fraction is None:
+            return None
+        at_ms, day, minutes = hour
+        return at_ms + second[0] + fraction, day - (minutes + second[1] < self.day_starts)
 
     def read(self, text: str) -> tuple[int, int]:
         """Epoch milliseconds and round day (an ordinal). Raises CellError."""
@@ -70,6 +84,11 @@ class Clock:
             offset = self._said(offset_text, day, hour, minute, second, text)
         elif offset is None:
             offset = self._slow(day, hour, minute, second, text)
+        elif len(text) in (16, 19, 23) and text[0].isdigit() and text[-1].isdigit():  # no blanks around it
+            within = (minute * 60 + second) * 1000
+            self._hours_before[text[:13]] = local - within - ms - offset * 1000, day, hour * 60
+            self._seconds_before[text[13:19]] = within, minute
+            self._fractions_before[text[19:]] = ms
         return local - offset * 1000, round_day
 
     def written(self, at_ms: int) -> str:

@@ -42,10 +42,12 @@ class ReadingCellError(NamedTuple):
 class Said(NamedTuple):
     """What a row says; where ``wrong`` tells why it says nothing, only ``reading`` means anything.
 
-    ``place`` is its number among all that may be said of one visit: a reading once as read
-    and once as expected. ``value`` is as :func:`value` gives it, a range as ``(low, high)``.
+    ``number`` is its own among all that were read. ``place`` is its number among all that may be said
+    of one visit: a reading once as read and once as expected. ``value`` is as :func:`value` gives it,
+    a range as ``(low, high)``.
     """
 
+    number: int
     place: int
     reading: str
     depth: int
@@ -55,39 +57,39 @@ class Said(NamedTuple):
 
 
 class ReadingCells:
-    """Reads rows of readings against a vocabulary, the same cells only once."""
+    """Reads rows of readings against a vocabulary, the same cells only once while they are :attr:`known`."""
 
     def __init__(self, kinds: Mapping[str, ReadingKind]) -> None:
         self._kinds = kinds
         self._numbers = {id_: n for n, id_ in enumerate(kinds)}
-        self._known: dict[tuple[str, str, str, str], Said] = {}
+        self.known: dict[tuple[str, str, str, str], Said] = {}
+        """What was read last, by the cells as they stand in the file: reading, depth, value, how."""
+        self._read = 0
         self.places = len(kinds) * 2 + 1
         """How much may be said of one visit: places are below this."""
 
-    def read(self, reading: str, depth: str, value: str, how: str) -> Said:
-        """What these cells say, given as they stand in the file."""
-        key = (reading, depth, value, how)
-        known = self._known.get(key)
-        if known is None:
-            if len(self._known) > REMEMBERED:
-                self._known.clear()
-            known = self._known[key] = self._said(*(unguarded(t).strip() for t in key))
-        return known
+    def read(self, cells: tuple[str, str, str, str]) -> Said:
+        """What these cells say, given as in :attr:`known`."""
+        if len(self.known) > REMEMBERED:
+            self.known.clear()
+        said = self.known[cells] = self._said(*(unguarded(t).strip() for t in cells))
+        return said
 
     def _said(self, reading: str, depth: str, text: str, how: str) -> Said:
+        self._read += 1
         wrong: ReadingCellError | None = None
         try:
             depth, how = _word("depth", depth, tuple(DEPTHS)), _word("how", how, HOW)
             expected = how == "expected"
             if reading == AS_EXPECTED and expected and text == NOTHING_ASKED:
-                return Said(self.places - 1, reading, DEPTHS[depth], None, expected=True)
+                return Said(self._read, self.places - 1, reading, DEPTHS[depth], None, expected=True)
             reading = self._reading(reading)
             held = _value(reading, text, self._kinds[reading], expected=expected)
         except _Wrong as e:
             wrong, held, expected = e.args[0], None, how == "expected"
         place = self._numbers.get(reading, 0) * 2 + expected
         said = tuple(held) if isinstance(held, Within) else held
-        return Said(place, reading, DEPTHS.get(depth, 0), said, expected, wrong)
+        return Said(self._read, place, reading, DEPTHS.get(depth, 0), said, expected, wrong)
 
     def _reading(self, typed: str) -> str:
         try:

@@ -1,13 +1,14 @@
-"""Past visits, streamed: of each only its place in the file and its row id are kept.
+"""Past visits: checked row by row, and what is new kept in columns until all tables have been checked.
 
-One :class:`Visits` is one pass over ``visits.csv``. The loader makes two: the first finds every
-problem, the second (inside the transaction) gives the rows again to be stored.
+A row whose every cell was met before and found good (the enclosure in its place, the keeper in
+the walk, the hour) is read by looking them up; any other one is read cell by cell.
 """
 
 from __future__ import annotations
 
 from array import array
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from rounds.files import cell_sentences, cells_in
 from rounds.files import history_sentences as sentences
 from rounds.files.book_tables import Books
 from rounds.files.cells_in import CellError, unreadable
-from rounds.files.cells_out import uid_text, unguarded
+from rounds.files.cells_out import unguarded
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, NOWHERE
 from rounds.files.local_times import Clock
@@ -24,12 +25,15 @@ from rounds.files.typed_tables import Header, raw
 from rounds.named_tuple import NamedTuple
 from rounds.problems import nearest
 from rounds.store.book import Book
-from rounds.store.snapshot import Address, RoundRow, VisitRow, uid
+from rounds.store.new_visits import NewVisits
+from rounds.store.snapshot import Address, RoundRow, VisitRow, uid, uid_text
 from rounds.store.snapshot_visits import held_visits, last_seq
 from rounds.values.answers import parse_word
 from rounds.values.unreadable import UnreadableValue
 
 BATCH = 500
+REMEMBERED = 20_000
+"""Sequence numbers that are kept as they were written: far more than any walk has."""
 _SEQ = cells_in.reader("whole")
 COMPARED = ("keeper", "at", "enclosure", "round", "in_round", "seq", "place", "skipped", "note")
 
@@ -60,20 +64,47 @@ class Walk(NamedTuple):
 
 
 class _Series:
-    """The sequence numbers of one walk: ``number`` is its own among the walks, ``last`` the last given."""
+    """The sequence numbers of one walk.
 
-    __slots__ = ("last", "number")
+    ``last`` is the last that was given to a visit without one. Of those in the file all up to
+    ``upto`` are taken, and the ``others``.
+    """
 
-    def __init__(self, number: int, last: int) -> None:
-        self.number, self.last = number, last
+    __slots__ = ("last", "others", "upto")
+
+    def __init__(self, last: int) -> None:
+        self.last, self.upto, self.others = last, 0, set[int]()
+
+    def take(self, seq: int) -> bool:
+        """Was it free?"""
+        if seq == self.upto + 1 and not self.others:
+            self.upto = seq
+            return True
+        if seq <= self.upto or seq in self.others:
+            return False
+        self.others.add(seq)
+        return True
+
+
+class _Columns:
+    """Where in a row of the file its cells are; a column that the file has not is an empty cell after the others."""
+
+    def __init__(self, top: Header) -> None:
+        def at(*names: str) -> Callable[[list[str]], Any]:
+            return itemgetter(*(top.at.get(name, top.width) for name in names))
+
+        self.own = at("visit", "at", "seq", "skipped", "note")
+        self.stood = at("enclosure", "place")
+        self.walk = at("keeper", "round", "in_round")
 
 
 class Visits:
-    """``row_ids`` has, by a visit's place in the file, its row id in the book, or 0 for a new one.
+    """``new`` are the visits the book has not. ``row_ids`` has, by a visit's place in the file, its row id if the
+    book has it, or else its number among the new ones below nought: -1 is the first.
 
     ``known`` are the walks of ``rounds.csv`` and the book by uid, ``skips`` the reasons to skip an
-    enclosure, by id. ``rounds`` are the walks made of visits that name none, ``place`` a visit's id
-    to its place in the file; ``added`` counts what is new.
+    enclosure, by id. ``rounds`` are the walks made of visits that name none, ``place`` a visit's uid
+    to its place in the file.
     """
 
     def __init__(
@@ -92,36 +123,78 @@ class Visits:
         self.folder, self.book, self.clock, self.sink, self.step = folder, book, clock, sink, step
         self.names, self.stands = books.names, books.stands
         self.known, self.has_visits = known, has_visits
+        self.new = NewVisits()
         self.row_ids = array("q")
         self.rounds: dict[bytes, RoundRow] = {}
-        self.place: dict[str, int] = {}
-        self.added = 0
+        self.place: dict[bytes, int] = {}
         self._skips = skips
-        self._seqs: set[int] = set()
         self._series: dict[bytes, _Series] = {}
         self._made: dict[tuple[str, int, str], bytes] = {}
         self._last_seq = last_seq(book.db) if has_visits else {}
+        # By cells as they stand in the file, of good rows that name their walk.
+        self._stood_before: dict[tuple[str, str], tuple[int, int]] = {}
+        self._walked_before: dict[tuple[str, str, str], tuple[int, _Series]] = {}
+        self._seqs_before: dict[str, int] = {}
+        self._skipped_before = {"": ""}
 
     def _problem(self, given: VisitCells, column: str, message: str, hint: str = "") -> None:
         top = given.top
         self.sink.add(top.table.file, given.line, top.column(column), f"{column}: {message}", hint)
 
-    def fresh(self) -> Iterator[list[VisitRow]]:
-        """New visits in batches; those the book has already are compared and left out."""
+    def check(self) -> None:
+        """Go through the table; those the book has already are compared and left out."""
         if not (self.folder / BY_NAME["visits"].file).is_file():
             return
         batch: list[Waiting] = []
+        columns: _Columns | None = None
         for top, line, row in raw("visits", self.folder, self.sink):
+            if columns is None:
+                columns = _Columns(top)
+            if not line % BATCH:
+                self.step("visits", line)
+            row.append("")
+            if not self.has_visits and self._met_before(columns, row):
+                continue
             given = VisitCells(top, line, {c: unguarded(row[i]) for c, i in top.at.items() if row[i]})
-            self.step("visits", line)
             visit = self._visit(given)
             if visit is not None:
                 batch.append(Waiting(given, len(self.row_ids) - 1, visit))
-            if len(batch) >= BATCH:
-                yield self._settled(batch)
-                batch = []
-        if batch:
-            yield self._settled(batch)
+                if not self.has_visits or len(batch) >= BATCH:
+                    self._settle(batch)
+                    batch = []
+                self._remember(columns, row, visit)
+        self._settle(batch)
+
+    def _met_before(self, columns: _Columns, row: list[str]) -> bool:
+        """Take a row in by looking its cells up, if all of them are known to be good."""
+        id_, at, seq_text, skipped_text, note = columns.own(row)
+        stood = self._stood_before.get(columns.stood(row))
+        walked = self._walked_before.get(columns.walk(row))
+        skipped = self._skipped_before.get(skipped_text)
+        seq = self._seqs_before.get(seq_text)
+        when = self.clock.read_before(at) if self.clock else None
+        if stood is None or walked is None or skipped is None or seq is None or when is None or not id_:
+            return False
+        uid_, place = uid("visit", unguarded(id_)), len(self.row_ids)
+        number, series = walked
+        if uid_ in self.place or not series.take(seq):
+            return False
+        self.place[uid_] = place
+        self.row_ids.append(-1 - len(self.new))
+        self.new.put(uid_, stood[0], number, seq, when[0], stood[1], skipped, unguarded(note))
+        return True
+
+    def _remember(self, columns: _Columns, row: list[str], visit: VisitRow) -> None:
+        """The cells of a good row, for the rows to come."""
+        if self.has_visits or not columns.walk(row)[2]:
+            return
+        _, _, seq_text, skipped_text, _ = columns.own(row)
+        new = self.new
+        self._stood_before[columns.stood(row)] = new.codes[visit.enclosure], new.places[visit.place]
+        self._walked_before[columns.walk(row)] = new.walks[visit.walk], self._series[visit.walk]
+        self._skipped_before[skipped_text] = visit.skipped
+        if seq_text and len(self._seqs_before) < REMEMBERED:
+            self._seqs_before[seq_text] = visit.seq
 
     def _visit(self, given: VisitCells) -> VisitRow | None:
         """The visit of a row, or None where anything in the row is wrong."""
@@ -159,10 +232,10 @@ class Visits:
         """Give the visit its place in the file; one that stands there already has it."""
         if not id_:
             return True
-        if id_ in self.place:
+        if (own := uid("visit", id_)) in self.place:
             self._problem(given, "visit", *sentences.visit_twice(id_))
             return False
-        self.place[id_] = len(self.row_ids)
+        self.place[own] = len(self.row_ids)
         self.row_ids.append(0)
         return True
 
@@ -227,19 +300,15 @@ class Visits:
     def _in_order(self, given: VisitCells, walk: Walk, seq: int) -> bool:
         """A sequence number may be given once in a walk."""
         if walk.uid not in self._series:
-            self._series[walk.uid] = _Series(len(self._series), self._last_seq.get(walk.uid, 0))
-        if seq:
-            mark = self._series[walk.uid].number << 20 | seq
-            if mark in self._seqs:
-                self._problem(given, "seq", *sentences.number_taken(seq, walk.keeper))
-                return False
-            self._seqs.add(mark)
+            self._series[walk.uid] = _Series(self._last_seq.get(walk.uid, 0))
+        if seq and not self._series[walk.uid].take(seq):
+            self._problem(given, "seq", *sentences.number_taken(seq, walk.keeper))
+            return False
         return True
 
-    def _settled(self, batch: list[Waiting]) -> list[VisitRow]:
-        """The new ones of a batch, with sequence numbers; conflicts of the others are problems."""
+    def _settle(self, batch: list[Waiting]) -> None:
+        """Keep the new ones of a batch, with sequence numbers; conflicts of the others are problems."""
         held = held_visits(self.book.db, [w.visit.uid for w in batch]) if self.has_visits else {}
-        new = []
         for given, n, visit in batch:
             if (known := held.get(visit.uid)) is not None:
                 self.row_ids[n] = known.id
@@ -251,9 +320,8 @@ class Visits:
                 visit = visit._replace(seq=series.last)
             if "in_round" not in given.cells:
                 self._stretch(visit)
-            self.added += 1
-            new.append(visit)
-        return new
+            self.row_ids[n] = -1 - len(self.new)
+            self.new.add(visit)
 
     def _stretch(self, visit: VisitRow) -> None:
         """Make the walk of a visit that names none, from its first visit to its last."""

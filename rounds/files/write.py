@@ -16,7 +16,7 @@ from typing import Any, TextIO
 
 from rounds.files import load_sentences
 from rounds.files.act_tables import written, written_changes
-from rounds.files.cells_out import guarded, iso, line, span_text, uid_text, unguarded, yesno
+from rounds.files.cells_out import guarded, iso, line, span_text, unguarded, yesno
 from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, CsvTable
 from rounds.files.data_package import PACKAGE, described
 from rounds.files.local_times import Clock
@@ -29,7 +29,7 @@ from rounds.records.entries import AS_EXPECTED
 from rounds.records.tables import TABLES as LEDGER
 from rounds.store import disk
 from rounds.store.book import Book
-from rounds.store.snapshot import CellRow, Snapshot, held
+from rounds.store.snapshot import CellRow, Snapshot, held, uid_text
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
 from rounds.store.snapshot_visits import every_cell, every_visit
@@ -77,13 +77,14 @@ def _write(part: Path, book: Book, vocabulary: Vocabulary, guard: Callable[[str]
         "keepers": ([k] for k in have.keepers),
         "rounds": _rounds(have, clock),
         "visits": _visits(book, clock),
-        "readings": _readings(book, vocabulary),
         "acts": written(acts, clock),
         "act_changes": written_changes(changes),
     }
     rows.update((t.name, _of_books(t, have)) for t in BOOKS)
     rows.update((name, _history(name, book, clock)) for name in KEPT)
-    counts = {table.name: _file(part, table, rows[table.name], guard) for table in TABLES}
+    lines = {name: _lines(of_table, guard) for name, of_table in rows.items()}
+    lines["readings"] = _reading_lines(book, vocabulary, guard)
+    counts = {table.name: _file(part, table, lines[table.name]) for table in TABLES}
     title = have.house.name if have.house else ""
     text = json.dumps(described(title or "a book", TABLES), ensure_ascii=False, indent=1)
     with (part / PACKAGE).open("x", encoding="utf-8") as f:
@@ -96,12 +97,16 @@ def _bare(text: str) -> str:
     return text if unguarded(text) == text else guarded(text)
 
 
-def _file(part: Path, table: CsvTable, rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> int:
+def _lines(rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> Iterator[str]:
+    return (line([guard(cell) for cell in row]) for row in rows)
+
+
+def _file(part: Path, table: CsvTable, lines: Iterable[str]) -> int:
     n = 0
     with (part / table.file).open("x", encoding="utf-8", newline="") as f:
         f.write(line([c.name for c in table.columns]))
-        for row in rows:
-            f.write(line([guard(cell) for cell in row]))
+        for text in lines:
+            f.write(text)
             n += 1
         _flush(f)
     return n
@@ -179,7 +184,7 @@ def _visits(book: Book, clock: Clock) -> Iterator[Sequence[str]]:
         )
 
 
-def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
+def _reading_lines(book: Book, vocabulary: Vocabulary, guard: Callable[[str], str]) -> Iterator[str]:
     ticks = {k.id for k in vocabulary.kinds.values() if k.type == "tick"}
 
     def said(reading: str, value: Any) -> str:
@@ -200,7 +205,7 @@ def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
             yield AS_EXPECTED, depth, NOTHING_ASKED, "expected"
 
     # Cells that say the same come as one object: by the batch, what it says is put into words once.
-    worded: dict[int, tuple[CellRow, tuple[tuple[str, str, str, str], ...]]] = {}
+    worded: dict[int, tuple[CellRow, tuple[str, ...]]] = {}
     before, id_ = b"", ""
     for visit, cell in every_cell(book.db):
         if visit != before:
@@ -209,9 +214,9 @@ def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
         if known is None or known[0] is not cell:
             if len(worded) > WORDED:
                 worded.clear()
-            known = worded[id(cell)] = (cell, tuple(rows(cell)))
-        for row in known[1]:
-            yield id_, *row
+            known = worded[id(cell)] = (cell, tuple(_lines(rows(cell), guard)))
+        for text in known[1]:
+            yield f"{id_},{text}"
 
 
 def _history(name: str, book: Book, clock: Clock) -> Iterator[Sequence[str]]:

@@ -6,22 +6,22 @@ keeper knows (:mod:`rounds.store.snapshot`); row ids are looked up here.
 
 from __future__ import annotations
 
-from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import islice
 from typing import Any
 
 from rounds.problems import BookError
 from rounds.records.column import Row
-from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.entries import AS_EXPECTED
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
 from rounds.store import database_errors
 from rounds.store.act_models import ActModel
 from rounds.store.book import Book
+from rounds.store.bulk_visits import Step, add_visits, many
 from rounds.store.cell_codec import Dictionary, pack
 from rounds.store.load_order import ORDER, late
 from rounds.store.models import BY_NAME
+from rounds.store.new_visits import NewVisits
 from rounds.store.orm import ask, one_of, pw, run
 from rounds.store.reading_models import KindModel, ReadingModel
 from rounds.store.round_models import HouseModel, RoundModel, VisitModel
@@ -32,7 +32,6 @@ from rounds.store.snapshot import (
     HouseRow,
     Key,
     RoundRow,
-    VisitRow,
     columns_of,
     keys,
     raw_rows,
@@ -42,19 +41,14 @@ from rounds.store.snapshot_history import KEPT, Part
 from rounds.store.snapshot_visits import held_cells
 from rounds.values.spans import Span
 
-BATCH = 1000
-"""Rows given to the driver at once."""
-
 
 def _spread(span: Span | None) -> tuple[int | None, int | None, str | None]:
     return (None, None, None) if span is None else (span.earliest, span.latest, span.words)
 
 
 def _many(db: pw.Database, text: str, rows: Iterable[Sequence[Any]]) -> None:
-    """In batches: to make a row may take a question of its own, which a server's driver does not let in between."""
-    left = iter(rows)
-    while some := list(islice(left, BATCH)):
-        db.cursor().executemany(text, some)  # type: ignore[no-untyped-call]
+    for _ in many(db, text, rows):
+        pass
 
 
 class Loading:
@@ -69,7 +63,6 @@ class Loading:
         self._transaction: Any = None
         self._ids: dict[str, dict[Any, int]] = {}
         self._dictionary = Dictionary(book.db)
-        self._held = 0  # the newest visit that was there before: later ones are sealed at the end
 
     def __enter__(self) -> Loading:
         self._transaction = self.book.writing()
@@ -81,7 +74,6 @@ class Loading:
             error = BookError("The book was changed while the tables were being checked. Run it again.")
             self.__exit__(BookError, error, None)
             raise error
-        self._held = int(ask(self.db, VisitModel.select(pw.fn.MAX(VisitModel.id))).fetchone()[0] or 0)
         return self
 
     def __exit__(self, kind: Any, value: Any, trace: Any) -> None:
@@ -235,34 +227,10 @@ class Loading:
         )
         self._ids.pop("round", None)
 
-    def visits(self, rows: Sequence[VisitRow]) -> array[int]:
-        """Add visits with their notes and skips; returns their row ids, in order."""
-        code, place, round_ = self._of("enclosure"), self._of("place"), self._of("round")
-        self._insert(
-            "visit",
-            ("uid", "enclosure", "round", "seq", "at_ms", "place"),
-            (
-                (
-                    r.uid,
-                    code[r.enclosure],
-                    round_[r.walk],
-                    r.seq,
-                    r.at_ms,
-                    r.place and place[r.place],
-                )
-                for r in rows
-            ),
-        )
-        ids = self.visit_ids([r.uid for r in rows])
-        out = array("q", (ids[r.uid] for r in rows))
-        said = (
-            (i, w, t)
-            for i, r in zip(out, rows, strict=True)
-            for w, t in ((SKIPPED, r.skipped), (NOTE, r.note))
-            if t
-        )
-        self.cells((i, CellRow(w, 0, t)) for i, w, t in said)
-        return out
+    def visits(self, new: NewVisits, step: Step) -> None:
+        """Add visits with all their cells, numbered on from the last one in the book; ``step`` is told the rows done."""
+        ids = {table: self._of(table) for table in ("enclosure", "round", "place")}
+        add_visits(self.db, new, ids, self._dictionary, step)
 
     def history(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
         """Add rows of a table of :mod:`rounds.store.snapshot_history`."""
@@ -339,27 +307,25 @@ class Loading:
         def made() -> Iterator[tuple[int, int, float | None]]:
             for visit, c in rows:
                 kind, number = self._dictionary.cell(c.reading, c.depth, c.value)
-                if visit <= self._held:  # it has its checksum already
-                    changed[visit] = changed.get(visit, 0) ^ crc_of_cell(visit, kind, number, None)
+                changed[visit] = changed.get(visit, 0) ^ crc_of_cell(visit, kind, number, None)
                 yield visit, kind, number
 
         self._insert("reading", ("visit", "kind", "number"), made())
         for visit, crc in changed.items():
             put_into_visit(self.db, visit, crc)
 
-    def expected(self, visit: int, depth: int, values: Mapping[str, object]) -> None:
+    def expected(self, visit: int, cell: CellRow) -> None:
         """Join confirmed values to a visit's one ``as_expected`` cell, keeping the deeper depth."""
         old = held_cells(self.db, [visit])[visit].get(AS_EXPECTED)
-        if old is not None and isinstance(old.value, Mapping):
-            depth, values = max(depth, old.depth), {**old.value, **values}
+        if old is not None and isinstance(old.value, Mapping) and isinstance(cell.value, Mapping):
+            cell = CellRow(AS_EXPECTED, max(cell.depth, old.depth), {**old.value, **cell.value})
             kinds = KindModel.select(KindModel.id).where(KindModel.reading == AS_EXPECTED)
             mine = (ReadingModel.visit == visit, ReadingModel.kind.in_(kinds))
-            if visit <= self._held:
-                cell = ReadingModel.select(ReadingModel.kind, ReadingModel.number, ReadingModel.act)
-                for row in ask(self.db, cell.where(*mine)).fetchall():
-                    put_into_visit(self.db, visit, crc_of_cell(visit, *row))
+            was = ReadingModel.select(ReadingModel.kind, ReadingModel.number, ReadingModel.act)
+            for row in ask(self.db, was.where(*mine)).fetchall():
+                put_into_visit(self.db, visit, crc_of_cell(visit, *row))
             ask(self.db, ReadingModel.delete().where(*mine))
-        self.cells([(visit, CellRow(AS_EXPECTED, depth, values))])
+        self.cells([(visit, cell)])
 
 
 def change_mark(db: pw.Database) -> int:

@@ -75,8 +75,8 @@ def restore(
         with closing(sqlite3.connect(place)) as db:
             db.execute("SELECT count(*) FROM meta")  # the last to close takes the shared memory away
         return kept
-    except (sqlite3.Error, OSError) as error:
-        at = source if isinstance(error, sqlite3.Error) else path
+    except (*database_errors.FROM_SQLITE, OSError) as error:
+        at = path if isinstance(error, OSError) else source
         raise BookError(
             restore_sentences.not_restored(database_errors.sentence(error, at), str(path))
         ) from error
@@ -106,7 +106,7 @@ def _identity(path: Path) -> bytes:
         with closing(sqlite3.connect(uri, uri=True)) as db:
             row = db.execute("SELECT book FROM meta").fetchone()
             return bytes(row[0]) if row else b""
-    except (sqlite3.Error, TypeError):
+    except (*database_errors.FROM_SQLITE, TypeError):
         return b""  # damaged: then it is the more in need of its backup
 
 

@@ -34,13 +34,18 @@ KEYS = {
 CHUNK = 1_000
 """Visits that are sealed at once, with their cells."""
 
+_READING = zlib.crc32(b"reading")
 _columns: WeakKeyDictionary[pw.Database, dict[str, tuple[str, ...]]] = WeakKeyDictionary()
 """By connection: another book may be of another schema."""
 
 
 def crc_of(table: str, values: Sequence[Any]) -> int:
     """The checksum of a row, from -2^31 to 2^31 - 1."""
-    crc = zlib.crc32(ascii(tuple(values)).encode("ascii"), zlib.crc32(table.encode()))
+    return signed(zlib.crc32(ascii(tuple(values)).encode("ascii"), zlib.crc32(table.encode())))
+
+
+def signed(crc: int) -> int:
+    """A checksum as its column holds it."""
     return crc - 2**32 if crc >= 2**31 else crc
 
 
@@ -49,6 +54,16 @@ def crc_of_cell(visit: int, kind: int, number: float | None, act: int | None) ->
     return crc_of(
         "reading", (visit, kind, None if number is None else number + 0.0, act)
     )  # -0.0 comes back as 0.0
+
+
+def before_cells(visit: int) -> int:
+    """What the checksums of all cells of a visit begin with, to go on from by :func:`cell_ending`."""
+    return zlib.crc32(b"(%d, " % visit, _READING)
+
+
+def cell_ending(kind: Any, number: Any, act: Any) -> bytes:
+    """The rest of what :func:`crc_of` reads of a cell: the same for every visit, and so worth keeping."""
+    return ascii((kind, number, act))[1:].encode("ascii")
 
 
 def columns_of(db: pw.Database, table: str) -> tuple[str, ...]:

@@ -2,12 +2,27 @@
 
 from __future__ import annotations
 
+import marshal
 import sqlite3
+import zlib
 from collections.abc import Iterator
 from typing import Any
 
 from rounds.named_tuple import NamedTuple
-from rounds.store.row_checksums import KEYS, crc_of, hashed
+from rounds.store.database_errors import FROM_SQLITE
+from rounds.store.row_checksums import KEYS, before_cells, cell_ending, crc_of, hashed, signed
+
+REMEMBERED = 20_000
+"""Cells whose part of a checksum is kept at a time."""
+_NONE_LEFT = (2**63, 0)
+
+_META = (
+    "SELECT (SELECT count(*) FROM meta) = 1 AND typeof(m.schema) = 'integer' AND typeof(m.needs) = 'text'"
+    " AND typeof(m.book) = 'blob' AND length(m.book) = 16 AND typeof(m.made_ms) = 'integer'"
+    " AND m.schema = coalesce((SELECT max(version) FROM schema_step), m.schema)"
+    " AND m.made_ms = coalesce((SELECT at_ms FROM schema_step ORDER BY version LIMIT 1), m.made_ms) FROM meta m"
+)
+"""1 where what a book says of itself can be: the first and the last step of its schema say it once more."""
 
 
 class DamagedRow(NamedTuple):
@@ -42,11 +57,54 @@ def verify(db: sqlite3.Connection) -> Verified:
                     unvouched += agrees is None
                     if agrees is False:
                         damaged.append(DamagedRow(table, key))
-            except sqlite3.Error:
+            except FROM_SQLITE:
                 damaged.append(DamagedRow(table, ()))
+        if meta_disagrees(db):
+            damaged.append(DamagedRow("meta", ()))
+        damaged += [DamagedRow(table, ()) for table in _misshapen(db)]
         return Verified(rows, unvouched, tuple(damaged))
     finally:
         db.text_factory = before
+
+
+def meta_disagrees(db: sqlite3.Connection) -> bool:
+    """Is what the book says of itself (``meta``, which has no checksum) something else than it was?
+
+    That it is another book of the same kind cannot be seen: nothing else says which it is.
+    """
+    tables = {
+        name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+    }
+    if not {"meta", "schema_step"} <= tables:
+        return False
+    try:
+        return bool(db.execute(_META).fetchone() != (1,))
+    except FROM_SQLITE:
+        return True
+
+
+def _misshapen(db: sqlite3.Connection) -> list[str]:
+    """Tables of a book of the present schema that are not there, or not with their columns.
+
+    A letter of the schema itself may be another: then a table is not among those that are verified,
+    or has no checksums any more.
+    """
+    from rounds.store.migration_steps import SCHEMA
+    from rounds.store.models import BY_NAME
+
+    try:
+        found = db.execute("SELECT max(schema) FROM meta").fetchone()
+    except FROM_SQLITE:
+        return []  # no book, or told already
+    if found != (SCHEMA,):
+        return []
+    there = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    return [
+        table
+        for table, model in BY_NAME.items()
+        if table not in there
+        or {row[1] for row in db.execute(f'PRAGMA table_info("{table}")')} != set(model._meta.columns)
+    ]
 
 
 def _any_text(raw: bytes) -> str:
@@ -82,13 +140,39 @@ def _rows(
 
 def _visits(db: sqlite3.Connection, names: tuple[str, ...]) -> Iterator[tuple[tuple[Any, ...], bool | None]]:
     """The same of visits with their cells, both read in the order of visits side by side."""
-    cells = iter(db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"))
-    cell = next(cells, None)
+    cells = _cells_of_visits(db)
+    visit, together = next(cells, _NONE_LEFT)
     for row in db.execute(f"{_select('visit', names)} ORDER BY id"):
-        crc = crc_of("visit", row[:-1])
-        while cell is not None and cell[0] < row[0]:
-            cell = next(cells, None)  # of a visit that is not there: the check of references tells
-        while cell is not None and cell[0] == row[0]:
-            crc ^= crc_of("reading", cell)
-            cell = next(cells, None)
-        yield (row[0],), None if row[-1] is None else row[-1] == crc
+        id_, crc = row[0], crc_of("visit", row[:-1])
+        while visit < id_:  # cells of a visit that is not there: the check of references tells
+            visit, together = next(cells, _NONE_LEFT)
+        if visit == id_:
+            crc ^= signed(together)
+        yield (id_,), None if row[-1] is None else row[-1] == crc
+
+
+def _cells_of_visits(db: sqlite3.Connection) -> Iterator[tuple[int, int]]:
+    """Each visit with cells, and their checksums by exclusive or.
+
+    Most cells of a book say what many others say, and the rest of a checksum is the same for those. They are told
+    apart by :mod:`marshal`, which, unlike ``==``, holds 1 and 1.0 and 0.0 and -0.0 for different.
+    """
+    endings: dict[bytes, bytes] = {}
+    before, seed, together = None, 0, 0
+    crc32, written = zlib.crc32, marshal.dumps
+    for visit, kind, number, act in db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"):
+        if visit != before:
+            if before is not None:
+                yield before, together
+            if type(visit) is not int:  # of no visit, and the last in this order
+                return
+            before, seed, together = visit, before_cells(visit), 0
+        said = written((kind, number, act), 2)
+        ending = endings.get(said)
+        if ending is None:
+            if len(endings) > REMEMBERED:
+                endings.clear()
+            ending = endings[said] = cell_ending(kind, number, act)
+        together ^= crc32(ending, seed)
+    if before is not None:
+        yield before, together

@@ -115,13 +115,20 @@ def uid(kind: str, *names: object) -> bytes:
 
 
 def _uuid(text: str) -> bytes | None:
-    parts = text.split("-")
-    if [len(p) for p in parts] != [8, 4, 4, 4, 12] or text != text.lower():
+    """The bytes of a UUID, small letters and all."""
+    if len(text) != 36 or text[8] != "-":
         return None
     try:
-        return bytes.fromhex(text.replace("-", ""))
+        raw = bytes.fromhex(text.replace("-", ""))
     except ValueError:
         return None
+    return raw if uid_text(raw) == text else None
+
+
+def uid_text(uid: bytes) -> str:
+    """A UUID of 16 bytes as 8-4-4-4-12 hexadecimal digits."""
+    h = uid.hex()
+    return f"{h[:8]}-{h[8:12]}-{h[12:16]}-{h[16:20]}-{h[20:]}"
 
 
 def columns_of(table: type[Record]) -> list[str]:

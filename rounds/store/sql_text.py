@@ -96,6 +96,8 @@ import them would hold up a key."""
 COMES_BY_THE_MILLION = {
     "bulk.Loading._insert": 1,
     "bulk.Loading.tables": 1,
+    "bulk_visits.add_visits": 3,
+    "bulk_visits._Cells._seal_remarks": 2,
     "snapshot_visits.held_cells": 1,
     "ledger_store._shape": 1,
     "row_checksums._seal_table": 1,

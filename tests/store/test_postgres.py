@@ -37,6 +37,7 @@ from rounds.store import snapshot as whole
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.keepers import keeper_id
+from rounds.store.new_visits import NewVisits
 from rounds.store.orm import ask, pw, run
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
@@ -217,10 +218,13 @@ def load(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
         into.tables({"line": {"FELL": {**row, "name": "FELL"}}})
         into.rounds([older])
         into.rounds([older._replace(opened_ms=1)])
-        (mine,) = into.visits([seen])
+        new = NewVisits()
+        new.add(seen)
+        into.visits(new, lambda *_: None)
+        mine = into.visit_ids([seen.uid])[seen.uid]
         into.cells([(mine, whole.CellRow("jelly_gone", 1, 3))])
-        into.expected(mine, 1, {"smell": "sour"})
-        into.expected(mine, 2, {"mites": "none"})
+        into.expected(mine, whole.CellRow("as_expected", 1, {"smell": "sour"}))
+        into.expected(mine, whole.CellRow("as_expected", 2, {"mites": "none"}))
         acts, changes = held_acts(book.db)
         into.acts([acts[0]._replace(uid=b"n" * 16)], [changes[0]._replace(act=b"n" * 16)])
         into.history("not_seen", [{"round": b"o" * 16, "enclosure": "TL-002"}])
