@@ -287,7 +287,7 @@ class Loading(AllOrNothing):
             for day in (DAY + 1, DAY + 2):
                 with opened.writing():
                     apply(
-                        opened, walk(ids, clock, day, range(1, 7), [("moisture", "wet"), ("jelly_gone", 2)])
+                        opened, walk(ids, clock, day, range(1, 7), [("moisture", "wet"), ("smell", "sour")])
                     )
         command("--book", more, "write", folder / "tables")
         more.unlink()
