@@ -77,7 +77,10 @@ def _texts(column: ReportColumn, values: Sequence[CellValue]) -> list[str]:
     if column.type == "yesno":
         return ["yes" if v is True else "no" if v is False else _cell(column, v) for v in values]
     if column.type == "text":
-        return [v if type(v) is str and _harmless(v) else _cell(column, v) for v in values]
+        absent = None if not column.always else column  # None in a column that always has a value is told
+        return [
+            v if type(v) is str and _harmless(v) else "" if v is absent else _cell(column, v) for v in values
+        ]
     if column.type == "whole":
         return [str(v) if type(v) is int else _cell(column, v) for v in values]
     return [_cell(column, v) for v in values]
