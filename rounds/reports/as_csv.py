@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
+from itertools import islice
 from math import isfinite
 
 from rounds.files.cells_out import guarded
@@ -53,10 +55,15 @@ def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterat
         row
         for report in document.reports(name)
         for placed in [_placed(report)]
-        for start in range(0, len(report.rows), AT_ONCE)
-        for row in _rows(placed, report.rows[start : start + AT_ONCE])
+        for left in [iter(report.rows)]
+        for some in iter(partial(_next, left), [])
+        for row in _rows(placed, some)
     )
     return tuple(c.name for c in columns), rows
+
+
+def _next(left: Iterator[ReportRow]) -> list[ReportRow]:
+    return list(islice(left, AT_ONCE))
 
 
 def _rows(placed: Sequence[tuple[int, ReportColumn]], rows: Sequence[ReportRow]) -> Iterator[Sequence[str]]:
