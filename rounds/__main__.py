@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 
+from rounds import __version__
+
 
 def main() -> None:
     """Run the command line; problems end in one sentence and an exit code, never a traceback."""
@@ -14,9 +16,19 @@ def main() -> None:
     asked = "_ROUNDS_COMPLETE" in os.environ  # by a shell: see rounds.commands.completing
     if not asked and (not argv or (len(argv) == 2 and argv[0] == "--book")):
         sys.exit(daily(argv[1] if argv else None))
+    if not asked and argv == ["--version"]:
+        from rounds.program_exit import ended
+
+        sys.exit(ended(version))
     from rounds.cli import run
 
     sys.exit(run(sys.argv[1:]))
+
+
+def version() -> int:
+    """What ``--version`` prints wherever else it stands; alone it need not wait for the command line."""
+    print(f"rounds, version {__version__}")
+    return 0
 
 
 def daily(book: str | None) -> int:

@@ -5,80 +5,118 @@ from __future__ import annotations
 import importlib
 import os
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rounds import __version__
 from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
+from rounds.named_tuple import NamedTuple
 from rounds.problems import EXTRAS, RoundsError, lacking, nearest
 from rounds.program_exit import ended
 from rounds.text.terminal_signs import only_ascii, write_only_ascii
 
-GROUPS: dict[str, dict[str, str]] = {
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+
+class ListedCommand(NamedTuple):
+    """Where a command lives, ``module:object`` in rounds.commands, and the first sentence of its help.
+
+    The sentence stands here as well, so that a list of commands imports none of them.
+    """
+
+    at: str
+    about: str
+
+    def line(self, limit: int) -> str:
+        """The sentence, cut at ``limit`` letters as click cuts it."""
+        return click.Command("", help=self.about).get_short_help_str(limit)
+
+
+GROUPS: dict[str, dict[str, ListedCommand]] = {
     "Every day": {
-        "walk": "walk_commands:walk",
-        "serve": "serve:serve",
-        "summary": "summary:summary",
-        "due": "due:due",
-        "demo": "walk_commands:demo",
+        "walk": ListedCommand("walk_commands:walk", "Today's round, resumed where it stopped."),
+        "serve": ListedCommand("serve:serve", "The walk in a browser, for a tablet on the shelf."),
+        "summary": ListedCommand("summary:summary", "What needs action, what to carry, what was not seen."),
+        "due": ListedCommand("due:due", "What is due: overdue, today, this week, later."),
+        "demo": ListedCommand("walk_commands:demo", "Try a round on an invented house."),
     },
     "The book": {
-        "record": "record:record",
-        "new": "book_commands:new",
-        "load": "book_commands:load",
-        "write": "writing:write",
-        "backup": "backup:backup",
-        "restore": "backup:restore",
-        "checkup": "checkup:checkup",
-        "batch": "batch_and_lot:batch",
-        "lot": "batch_and_lot:lot",
-        "labels": "labels:labels",
-        "draw": "draw:draw",
+        "record": ListedCommand("record:record", "Record an act, take one back, or list them."),
+        "new": ListedCommand("book_commands:new", "Make an empty book."),
+        "load": ListedCommand("book_commands:load", "Put CSV tables into the book: all, or none."),
+        "write": ListedCommand("writing:write", "Write the whole book as CSV tables, to keep or load again."),
+        "backup": ListedCommand("backup:backup", "Make a verified copy of the book now."),
+        "restore": ListedCommand(
+            "backup:restore", "List the backups, or put one back in the place of the book."
+        ),
+        "checkup": ListedCommand(
+            "checkup:checkup", "Look the book over: damage, backups, disk, clock, config."
+        ),
+        "batch": ListedCommand("batch_and_lot:batch", "All boxes that got substrate of a batch."),
+        "lot": ListedCommand("batch_and_lot:lot", "All that comes from an arrival, as far as is known."),
+        "labels": ListedCommand("labels:labels", "Labels for boxes as a PDF, with code and who is in it."),
+        "draw": ListedCommand("draw:draw", "Pictures of the books, in letters here and as .svg or .png."),
     },
-    "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
+    "Breeding": {
+        "kinship": ListedCommand("kinship:kinship", "F of every animal; parents not known give a range."),
+        "pairings": ListedCommand("pairings:pairings", "The best pairs to make now, each with its reasons."),
+        "trial": ListedCommand("trial:trial", "A sib trial: does inbreeding cost anything here, honestly."),
+    },
     "Rules, keys and help": {
-        "rules": "rules:rules",
-        "keys": "keys_and_where:keys",
-        "where": "keys_and_where:where",
-        "completion": "completing:completion",
-        "help": "help:help_",
+        "rules": ListedCommand("rules:rules", "The rules: what is watched, and what it raises."),
+        "keys": ListedCommand("keys_and_where:keys", "The keys of the walk, as your config gives them."),
+        "where": ListedCommand(
+            "keys_and_where:where", "Where the book, your config and the shipped files are."
+        ),
+        "completion": ListedCommand(
+            "completing:completion", "Print what makes your shell complete what you type."
+        ),
+        "help": ListedCommand("help:help_", "Longer pages on one topic; alone, the list of topics."),
     },
 }
-"""Command by heading of the help page: ``module:object`` in rounds.commands."""
+"""Commands by heading of the help page."""
 
-_AT = {name: at for group in GROUPS.values() for name, at in group.items()}
+_LISTED = {name: command for group in GROUPS.values() for name, command in group.items()}
 
 
 class Commands(click.Group):
     """Finds a command's module only when it is asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
-        return list(_AT)
+        return list(_LISTED)
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:  # noqa: ARG002
-        if name not in _AT:
+        if name not in _LISTED:
             return None
-        module, _, attribute = _AT[name].partition(":")
+        module, _, attribute = _LISTED[name].at.partition(":")
         found: click.Command = getattr(importlib.import_module(f"rounds.commands.{module}"), attribute)
         return found
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and args[0] not in _AT and not args[0].startswith("-"):
-            raise click.UsageError(command_line_sentences.no_command(args[0], nearest(args[0], _AT)))
+        if args and args[0] not in _LISTED and not args[0].startswith("-"):
+            raise click.UsageError(command_line_sentences.no_command(args[0], nearest(args[0], _LISTED)))
         return super().resolve_command(ctx, args)
 
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        for heading, names in GROUPS.items():
-            rows = []
-            for name in names:
-                command = self.get_command(ctx, name)
-                rows.append((name, command.get_short_help_str(60) if command else ""))
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        for heading, listed in GROUPS.items():
             with formatter.section(heading):
-                formatter.write_dl(rows)
+                formatter.write_dl([(name, command.line(60)) for name, command in listed.items()])
+
+    def shell_complete(self, ctx: click.Context, incomplete: str) -> list[CompletionItem]:
+        """The commands begun so, and the program's own options."""
+        from click.shell_completion import CompletionItem
+
+        begun = [
+            CompletionItem(name, help=command.line(45))
+            for name, command in _LISTED.items()
+            if name.startswith(incomplete)
+        ]
+        return begun + click.Command.shell_complete(self, ctx, incomplete)
 
 
 @click.group(

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Callable
 
 from rounds import program_sentences
-from rounds.problems import EXIT_INTERRUPTED, RoundsError
+from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
+
+NOT_TAKEN = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
+"""What the system says of a full or broken disk. Where it holds the book, the book's own errors speak of it."""
 
 
 def ended(call: Callable[[], int], *, debug: bool = False) -> int:
@@ -29,16 +33,30 @@ def ended(call: Callable[[], int], *, debug: bool = False) -> int:
         return EXIT_INTERRUPTED
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _say_no_more()
         return 0
+    except MemoryError:
+        if debug:
+            raise
+        _tell(program_sentences.NO_MEMORY)
+        return EXIT_INPUT
     except Exception as e:
         if debug:
             raise
+        if isinstance(e, OSError) and e.errno in NOT_TAKEN:
+            _say_no_more()
+            _tell(program_sentences.not_taken(e.strerror or str(e)))
+            return EXIT_INPUT
         from rounds.crash import EXIT_CRASH, report
 
         _tell(report(e))
         return EXIT_CRASH
     return code
+
+
+def _say_no_more() -> None:
+    """What Python would still write to the output at its end goes nowhere: it could not be written either."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _tell(message: str) -> None:

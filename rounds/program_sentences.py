@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 STOPPED = "stopped"
+NO_MEMORY = "This machine has not enough memory for that. Nothing of it was kept; give it less at once."
+
+
+def not_taken(reason: str) -> str:
+    """``reason`` in the system's words."""
+    return f"The output could not be written: {reason}. What was shown as saved is safe."
 
 
 def crashed(error: str, where: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import random
@@ -10,15 +11,20 @@ import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from rounds.cli import run
+from rounds.commands.book_reader import BookReader
 from rounds.crash import EXIT_CRASH
+from rounds.problems import EXIT_BOOK, BookError
 from rounds.store.backup import back_up
 from rounds.store.backup_ladder import folder_of
 from rounds.store.book import open_book
+from rounds.store.database_errors import in_words
 from tests.sampled import sampled
+from tests.store.damaged_reads import Damage
 from tests.store.houses import new_house, say
 from tests.store.test_row_checksums import said
 
@@ -138,7 +144,7 @@ COMMANDS = (
     ("summary",),
     ("due",),
     ("record", "history"),
-    ("record", "note", "TL-001", "note=moved"),
+    ("record", "look-again", "TL-001", "on=+2", "about=the heater", "because=it hums"),
     ("batch", "S-01"),
     ("kinship",),
     ("write", "OUT"),
@@ -149,8 +155,9 @@ COMMANDS = (
 def flipped(path: Path, rng: random.Random) -> Path:
     """A copy in which one bit of a page that holds something is another one."""
     content = bytearray(path.read_bytes())
-    page = rng.randrange(1, len(content) // 4096)
-    at = rng.choice([n for n in range(page * 4096, page * 4096 + 4096) if content[n]] or [page * 4096])
+    page = rng.randrange(len(content) // 4096)
+    used = [n for n in range(page * 4096, page * 4096 + 4096) if content[n] and n >= 100]  # not the head
+    at = rng.choice(used or [page * 4096 + 100])
     content[at] ^= 1 << rng.randrange(8)
     copy = path.with_name("flipped") / "flipped.sqlite"
     shutil.rmtree(copy.parent, ignore_errors=True)
@@ -176,6 +183,56 @@ def test_whatever_bit_has_flipped_no_command_fails_by_a_mistake_of_its_own(
             assert "Traceback" not in err
             told += "`rounds restore`" in err
     assert told, "some damage stood in a command's way"
+
+
+READING: tuple[tuple[str, ...], ...] = (
+    *COMMANDS[:-1],
+    ("summary", "--season"),
+    ("lot", "nobody"),
+    ("kinship", "--colony"),
+    ("pairings",),
+    ("pairings", "--plans"),
+    ("trial", "list"),
+    ("draw", "rack"),
+    ("draw", "shelves"),
+    ("labels", "OUT"),
+    ("rules", "replay"),
+    ("rules", "explain", "TL-001"),
+    ("record", "undo", "1"),
+    ("load", str(Path(__file__).parents[1] / "demo_data" / "first_tables")),
+)
+"""Every command that reads the book once it is open."""
+
+
+@pytest.mark.parametrize("argv", READING, ids=" ".join)
+def test_damage_met_after_the_opening_is_told_by_every_command(
+    argv: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = said(tmp_path / "tarn.sqlite")
+    before = path.read_bytes()
+    damage, opened = Damage(monkeypatch), BookReader.__init__
+
+    def reader(self: BookReader, *given: Any) -> None:
+        opened(self, *given)
+        damage.there = True
+
+    monkeypatch.setattr(BookReader, "__init__", reader)
+    out = tmp_path / "out.pdf"
+    code = run(["--book", str(path), *(str(out) if a == "OUT" else a for a in argv)])
+    err = capsys.readouterr().err
+    assert code == EXIT_BOOK, err
+    assert f"{path}: the book is damaged. " in err
+    assert "`rounds restore`" in err
+    assert not out.exists()
+    assert path.read_bytes() == before
+
+
+def test_what_fails_beside_the_book_is_not_said_of_the_book(path: Path) -> None:
+    """A full disk under a file that is written, or a reader of the output that went away."""
+    with pytest.raises(BookError, match=r"^/stick/out\.csv: "), in_words(path):
+        raise OSError(errno.ENOSPC, "No space left on device", "/stick/out.csv")
+    with pytest.raises(BrokenPipeError), in_words(path):
+        raise BrokenPipeError(errno.EPIPE, "Broken pipe")
 
 
 def test_control_an_error_in_a_sound_book_is_a_mistake_of_its_own(

@@ -16,7 +16,8 @@ from pathlib import Path
 import click
 import pytest
 
-from rounds.cli import cli, run
+from rounds import __main__
+from rounds.cli import GROUPS, cli, run
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_FOUND, EXIT_INPUT
 from tests.conftest import demo_of
 
@@ -61,6 +62,7 @@ def test_every_command_has_help_with_an_example_of_itself(path: tuple[str, ...],
     assert (code, err) == (EXIT_FINE, "")
     found = COMMANDS[path]
     assert found.get_short_help_str(80).strip()
+    assert "...\n" not in out.partition("\n\n")[2], "a line of help is cut in its list of commands"
     if len(path) == 1:
         assert not found.get_short_help_str(60).endswith("..."), "it is cut in the list of commands"
     if not isinstance(found, click.Group):
@@ -70,6 +72,22 @@ def test_every_command_has_help_with_an_example_of_itself(path: tuple[str, ...],
     for parameter in found.params:
         if isinstance(parameter, click.Option) and parameter.name not in ("help", "form"):
             assert parameter.help, f"{parameter.name} says what it is for"
+
+
+def test_the_list_of_commands_says_what_each_says_of_itself() -> None:
+    listed = {name: command for group in GROUPS.values() for name, command in group.items()}
+    assert [(name,) for name in listed] == [path for path in COMMANDS if len(path) == 1]
+    for limit in (45, 60):  # where the shell completes, and on the first help page
+        assert {name: c.line(limit) for name, c in listed.items()} == {
+            name: COMMANDS[name,].get_short_help_str(limit) for name in listed
+        }
+
+
+def test_the_version_alone_is_the_version_wherever_it_stands(typed, capsys) -> None:
+    code, out, err = typed("--plain", "--version")
+    assert (code, err) == (EXIT_FINE, "")
+    assert __main__.version() == EXIT_FINE
+    assert capsys.readouterr().out == out
 
 
 def test_the_first_help_page_lists_every_command(typed) -> None:

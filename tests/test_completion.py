@@ -6,8 +6,10 @@ import os
 import re
 import shlex
 import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -73,6 +75,18 @@ def test_no_book_and_a_broken_one_are_answered_with_nothing(tmp_path: Path) -> N
     broken = tmp_path / "broken.sqlite"
     broken.write_bytes(b"not a book at all" * 100)
     assert offered(broken, "labels", "T") == []
+
+
+def test_a_damaged_book_is_answered_with_nothing(demo_book: Path, tmp_path: Path) -> None:
+    path = Path(shutil.copy(demo_book, tmp_path / "damaged.sqlite"))
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("UPDATE enclosure SET note = CAST(x'736dff' AS TEXT)")  # no text in UTF-8
+        db.execute("UPDATE keeper SET name = CAST(x'736dff' AS TEXT) WHERE id = 1")
+        db.commit()
+    with open_book(path, readonly=True):
+        pass  # it can be opened
+    assert offered(path, "labels", "T") == []
+    assert offered(path, "walk", "--keeper", "") == []
 
 
 def test_a_name_that_could_steer_the_terminal_is_never_offered(demo_book: Path, tmp_path: Path) -> None:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import os
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from rounds import cli
 from rounds.crash import EXIT_CRASH, report
+from rounds.problems import EXIT_INPUT
 
 
 def where(said: str) -> Path:
@@ -57,3 +60,32 @@ def test_the_command_line_ends_with_its_own_code(
     assert where(said).exists()
     with pytest.raises(ZeroDivisionError):
         cli.run(["--debug", "where"])
+
+
+def test_no_memory_is_no_mistake_and_leaves_no_report(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(cli.cli, "main", fail)
+    assert cli.run(["where"]) == EXIT_INPUT
+    assert "not enough memory" in capsys.readouterr().err
+    assert not (tmp_path / "state").exists()
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux that is always full")
+@pytest.mark.parametrize("command", [["keys"], ["help"]])
+def test_a_full_disk_under_the_output_is_said_in_a_line(command: list[str], tmp_path: Path) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "rounds", "--config", str(tmp_path), *command],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == EXIT_INPUT
+    assert done.stderr == (
+        "The output could not be written: No space left on device. What was shown as saved is safe.\n"
+    )

@@ -88,8 +88,8 @@ def test_two_animals_with_what_they_share_and_their_tree(
 ) -> None:
     svg = tmp_path / "t.svg"
     said = out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--plot", svg)
-    assert "kinship 0.2500, which is F of their offspring" in said
-    assert "0.1250  A, 1 and 1 generations back" in said
+    assert "kinship 0.25, which is F of their offspring" in said
+    assert "0.125  A, 1 and 1 generations back" in said
     assert "├ father A *\n└ mother B *" in said
     ElementTree.fromstring(svg.read_text())
     assert "is there already" in out(

@@ -77,7 +77,7 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
     left = {r["female"] for r in listed(capsys, book)}
     assert not left & set(home)
     text, _ = said(capsys, book)
-    assert f"{first['female']} planned with {first['male']} (PLAN-01)" in text.partition("not now: ")[2]
+    assert f"{first['female']}: planned with {first['male']} (PLAN-01)" in text.partition("not now: ")[2]
 
 
 @pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])
@@ -233,7 +233,7 @@ def test_choosing_from_a_screen_is_the_same_act(ranking: book_pairings.Ranking) 
     assert who == ranking[0].pair.female
     assert typed["with"] == ranking[0].pair.male
     assert typed["box"] == "P-1"
-    assert typed["because"].startswith("F 0.000; a tie: of 4 males for")
+    assert typed["because"].startswith("F 0; a tie: of 4 males for")
     assert "her next best" in typed["because"]
     assert "his next best" in typed["because"]
 
@@ -303,15 +303,15 @@ def test_a_plan_is_worked_out_again_when_parents_change(
     )
     capsys.readouterr()
     text, _ = said(capsys, book, "--plans")
-    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in text
+    assert "has to wait: F was 0, is now 0.25–0.375, at most 0.5" in text
     assert "confirm the plan, or give it up" in text
     due = ["--book", str(book), "--today", "2026-03-10", "due"]
     assert run(due) == 0
-    assert "has to wait: F was 0.000, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
+    assert "has to wait: F was 0, is now 0.25–0.375, at most 0.5" in capsys.readouterr().out
     # Confirmed, after a question, it is offered again; its words say the F of now.
     confirm = ["--book", str(book), "record", "plan-confirm", plan.name, "because=nobody else is left"]
     assert run(confirm) == 2
-    assert "F was 0.000, is now 0.25–0.375, at most 0.5." in capsys.readouterr().err
+    assert "F was 0, is now 0.25–0.375, at most 0.5." in capsys.readouterr().err
     assert run([*confirm, "--sure"]) == 0
     [after] = plans(book)
     assert after.why.startswith("F 0.25–0.375, at most 0.5; ")

@@ -9,6 +9,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -191,6 +192,15 @@ def test_what_is_wrong_is_said(typed: Type, book: Book, words: tuple[str, ...], 
     assert read.acts(book) == []
 
 
+def test_a_day_near_the_end_of_the_calendar_is_not_today(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is planned from it would have none (Python's calendar ends with 9999)."""
+    for words in (["--today", "9999-12-31", "due"], ["record", "undo", "--today", "9001-01-01"]):
+        assert run(["--book", str(path), *words]) == EXIT_INPUT
+        assert capsys.readouterr().err == "--today: a day after the year 9000 cannot be today.\n"
+
+
 def test_a_book_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["--book", str(tmp_path / "none"), "record", "move-box", "T-01", "to=A1-1"]) == EXIT_BOOK
     assert "there is no book here" in capsys.readouterr().err
@@ -327,3 +337,21 @@ def test_the_demo_book_takes_an_act_with_the_shipped_config(
     assert run([*before, "look-again", "TL-003", "about=mites", "because=some"]) == EXIT_FINE
     out, _ = capsys.readouterr()
     assert out.splitlines()[0] == f"    1  {rack.DAY}  Ferrow      look-again TL-003 about=mites because=some"
+
+
+def test_a_clock_behind_the_last_round_dates_no_act(
+    demo_book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the clock of 1971; who says the day, or is sure of it, is believed. After the last round nothing is asked."""
+    book = shutil.copy(demo_book, tmp_path / "demo.book")
+    act = ["look-again", "TL-003", "about=mites", "because=some"]
+    monkeypatch.setattr(time, "time_ns", lambda: 366 * 86_400 * 10**9)
+    assert run(["--book", book, "record", *act]) == EXIT_INPUT
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "clock says Fri 1 Jan 1971" in err
+    assert "--today" in err
+    for allowed in ([*act, "--today", rack.DAY], ["look-again", "TL-007", *act[2:], "--sure"]):
+        assert run(["--book", book, "record", *allowed]) == EXIT_FINE
+    monkeypatch.setattr(time, "time_ns", lambda: (rack.TODAY - 719_163) * 86_400 * 10**9 + 12 * 3600 * 10**9)
+    assert run(["--book", book, "record", *act[:2], "about=flies", "because=some"]) == EXIT_FINE

@@ -54,6 +54,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "backups": ("restore",),
     "checkup": ("checkup",),
     "exit-codes": ("help", "exit-codes"),
+    "promises": ("help", "promises"),
     "report-fields": ("help", "reports"),
 }
 """A command for each kind of report, by the kind's name."""

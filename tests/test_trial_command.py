@@ -258,10 +258,10 @@ def test_the_arm_a_pairing_was_recorded_for_must_fit_its_pedigree(
         for r in json.loads(out(capsys, "--book", path, "trial", "tally", "--as", "json"))["rows"]
     }
     assert (
-        "recorded as a cross, but its parents are close kin (F 0.250 at the least)"
+        "recorded as a cross, but its parents are close kin (F 0.25 at the least)"
         in rows["TALLOW/11"]["left_out"]
     )
-    assert "recorded as sibs, but F is 0.000 at the most" in rows["RUSH/11"]["left_out"]
+    assert "recorded as sibs, but F is 0 at the most" in rows["RUSH/11"]["left_out"]
     assert [r["left_out"] for name, r in rows.items() if name not in ("TALLOW/11", "RUSH/11")] == [""] * 6
     said = out(capsys, "--book", path, "trial", "verdict")
     assert said.count("dropped out:") == 2

@@ -44,12 +44,21 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
     return Refusal(f"is before {lot} came ({when}).", "Give a later day.")
 
 
+def unknown_species(name: str, near: str) -> str:
+    """``near`` asks whether the nearest known name was meant ("" for none)."""
+    return f"{name} is kept nowhere here and has no species file.{f' {near}' if near else ''}"
+
+
+def several_species(typed: str, names: tuple[str, ...]) -> str:
+    return f"{typed} can be {', '.join(names)}: type more of it"
+
+
 def species_missing() -> Refusal:
     return Unsaid("is needed.", "Give the Latin name, or the arrival it came with.")
 
 
 def borrowed_animal_came(animal: str, owner: str, when: str) -> str:
-    return f"{animal} of {owner} came on {when}"
+    return f"{animal} came on {when}, on loan from {owner}"
 
 
 def due_back_before_the_loan(when: str) -> Refusal:
@@ -65,7 +74,7 @@ def not_in_quarantine(box: str) -> Refusal:
 
 
 def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
-    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. A vacant one is `emptied`.")
+    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. For an empty box record `emptied`.")
 
 
 def end_quarantine_now(until: str) -> str:

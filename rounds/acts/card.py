@@ -38,7 +38,8 @@ class CardField(NamedTuple):
     without, and the card asks for it all the same, for left out it stays unknown.
     ``proposed`` is told unless another answer is given ("" for nothing); ``otherwise`` says
     what holds when nothing is told, where that is known. Of a ``many`` field each digit adds
-    an answer or takes it away again.
+    an answer or takes it away again. ``typed_as`` shows how an answer is typed that is not
+    among the ready ones, where that has to be known.
     """
 
     name: str
@@ -51,6 +52,7 @@ class CardField(NamedTuple):
     proposed: str = ""
     otherwise: str = ""
     many: bool = False
+    typed_as: str = ""
 
     def shown(self, typed: str) -> str:
         """What was told, as it is shown."""

@@ -73,8 +73,6 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
         return _days(field, today)
     if field.name == "cause":
         return plain_answers(sentences.CAUSES)
-    if field.name == "species":
-        return _species(ledger, enclosure)
     if field.type == "counts":
         return _counts(ledger, enclosure, act, field)
     if field.type == "ref":
@@ -85,12 +83,6 @@ def answers(ledger: Ledger, enclosure: int, act: str, field: Field, today: int) 
 def plain_answers(texts: Iterable[str]) -> tuple[CardAnswer, ...]:
     """Answers that are shown as they are typed."""
     return tuple(CardAnswer(t, t) for t in texts)
-
-
-def _species(ledger: Ledger, enclosure: int) -> tuple[CardAnswer, ...]:
-    """The species of this enclosure, then all others that are kept."""
-    kept = [box.species for box in ledger.rows(Enclosure)] + [line.species for line in ledger.rows(Line)]
-    return plain_answers(dict.fromkeys(filter(None, (species_of(ledger, enclosure), *kept))))[:MOST]
 
 
 def _days(field: Field, today: int) -> tuple[CardAnswer, ...]:

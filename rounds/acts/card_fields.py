@@ -9,7 +9,7 @@ from rounds.acts import card_sentences as sentences
 from rounds.acts.act import Act
 from rounds.acts.card import SERIES, SERIES_ON, WHOM, Card, CardAnswer, CardField, FieldKind
 from rounds.acts.card_answers import answers, free_slots
-from rounds.acts.card_check import DAYS
+from rounds.acts.card_check import DAYS, looks_back
 from rounds.acts.fields import Field, FieldRefused, ref
 from rounds.acts.groups import groups
 from rounds.acts.offer import DAY_FIELD, Offer
@@ -81,7 +81,8 @@ def card(
     fields = [
         _field(ledger, enclosure, act, f, today, known.get(f.name)) for f in act.fields if f.name not in given
     ]
-    asked = (*_asked(ledger, act, whom), *known)
+    # A species has ready answers wherever it can be told, and is asked for only where it is needed.
+    asked = (*_asked(ledger, act, whom), *(name for name in known if name != "species"))
     fields = [
         f._replace(asked=f.name in asked and not f.needed)
         for f in fields
@@ -150,12 +151,19 @@ def _field(
         field.name,
         label,
         question or f"{field.about[:1].upper()}{field.about[1:]}?",
-        KINDS.get(field.type, "text") if not field.many else "text",
+        KINDS.get(field.type, "text"),
         ready,
         needed=field.required,
         otherwise=_otherwise(field, today),
         many=field.many,
+        typed_as=_typed_as(field),
     )
+
+
+def _typed_as(field: Field) -> str:
+    if field.type not in DAYS:
+        return ""
+    return sentences.DAY_AGO if looks_back(field) else sentences.DAY_AHEAD
 
 
 def _otherwise(field: Field, today: int) -> str:

@@ -7,9 +7,11 @@ NOT_KNOWN = "not known"
 THEN, ANOTHER = "then", "Weigh the next one after this?"
 THE_NEXT_ONE, NO_MORE = "yes, the next one", "no, that was it"
 FEMALE, MALE = "female", "male"
+DAY_AGO, DAY_AHEAD = "15 Oct, or 12 for 12 days ago", "15 Oct, or 12 for in 12 days"
+"""How a day is typed that no digit gives."""
 YESTERDAY, TOMORROW = "yesterday", "tomorrow"
 NONE_FOUND = "none"
-NONE_FOUND_AND_NO_OTHERS = "none, and none of all that is not said yet"
+NONE_FOUND_AND_NO_OTHERS = "none, and none of the others either"
 CAUSES = (
     "old age",
     "too wet or mouldy",
@@ -76,6 +78,7 @@ CALLED: dict[str, tuple[str, str]] = {
     "owner": ("owner", "Whose is it?"),
     "pairing": ("pairing", "Which pairing?"),
     "papers": ("papers", "Which permit or invoice?"),
+    "part": ("how much", "How much of the substrate was changed?"),
     "paternity": ("paternity", "How sure is the father?"),
     "per": ("per tub", "How many into each tub?"),
     "place": ("place", "Where does it stand?"),

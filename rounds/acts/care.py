@@ -21,6 +21,8 @@ from rounds.text.cleaning import day_and_year
 from rounds.values.spans import FIRST, LAST, Span, told
 
 _LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)
+PARTS = ("all", "two thirds", "half", "some")
+"""How much of a box's substrate was changed; that it was is what everything else follows from."""
 _INTO = "the boxes that got it, with commas"
 
 
@@ -71,7 +73,8 @@ def substrate_used(draft: Draft, given: ActInput) -> None:
 
 @act(
     "rebed",
-    "all substrate changed",
+    "substrate changed",
+    Field("part", "word", "how much of it: all, two thirds, half or some", words=PARTS),
     Field("batch", "ref", "the batch of substrate, when it is known", of="batch"),
     _LITRES,
     ON,

@@ -57,6 +57,9 @@ OWN_ACT = {
 }
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 
+TOLD_OF = {"re-bed": (("part", "all"),), "substrate": (("part", "two thirds"),)}
+"""What the act that does a kind of work is told already, for the work says so itself."""
+
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
 

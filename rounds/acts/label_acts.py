@@ -27,13 +27,13 @@ WITH = "with"
 
 @act(
     "swapped-labels",
-    "labels had been mixed up with",
+    "labels may have been mixed up with",
     Field(WITH, "ref", "the other box", required=True, of="enclosure"),
     Field("from", "span", "since when at the earliest", required=True),
     Field("to", "span", "until when at the latest", default="today"),
     NOTE,
     on="enclosure",
-    about="Two boxes' labels were swapped between two dates; all they touched is marked doubtful.",
+    about="Two boxes' labels may have been swapped between two dates; all they touched is marked doubtful.",
     stages=STAGES,
 )
 def swapped_labels(draft: Draft, given: ActInput) -> None:
@@ -103,14 +103,15 @@ def _less_doubt(doubt: str, said: str) -> str:
         default="no",
     ),
     on="enclosure",
-    about="Whether labels told as mixed up were: yes exchanges what was recorded on those days, no lifts the doubt.",
+    about="Whether labels told as perhaps mixed up were: yes exchanges what was recorded on those days, no lifts the doubt.",
     stages=STAGES,
 )
 def labels_settled(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     swap = _meant(ledger, given)
     box, other = swap.enclosure, swap.other
-    _lift_doubt(draft, sentences.labels_mixed_up(code(ledger, box), code(ledger, other)))
+    for worded in (sentences.labels_mixed_up, sentences.labels_were_mixed_up):
+        _lift_doubt(draft, worded(code(ledger, box), code(ledger, other)))
     draft.set(LabelSwap.settled, swap.id, given[FIELD])
     draft.set(LabelSwap.settled_on, swap.id, given.today)
     for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.done.is_(None))):

@@ -19,6 +19,7 @@ NOBODY = {
     "went-back": "nobody here is on loan",
     "mark-lost": "nobody here has a mark",
     "promise-over": "nobody here is promised",
+    "trial-out": "nobody here is in a trial",
     "lift": "no lock of its own",
     "mating-seen": "no open pairing here",
     "to-laying": "no female here",

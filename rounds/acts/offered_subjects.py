@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from rounds.acts import offer_sentences as sentences
+from rounds.acts import running_trials
 from rounds.acts.act import Act
 from rounds.acts.groups import counted, said
 from rounds.due import planned_pairings
@@ -209,6 +210,11 @@ def _locked(at: Box) -> Whom:
     return _itself(at) if own else ()
 
 
+def _in_trial(at: Box) -> Whom:
+    """Females here that sit in a running trial."""
+    return tuple(animal(at.ledger, a) for a in at.animals() if running_trials.seat(at.ledger, a) is not None)
+
+
 PICKED: dict[str, Callable[[Box], Whom]] = {
     "found": _missing,
     "came-back": _lent,
@@ -225,6 +231,7 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
     "weigh-one": _group,
     "split-some": _group_of_no_brood,
     "loan-in": _lines,
+    "trial-out": _in_trial,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
 }
 

@@ -15,8 +15,8 @@ from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": (
-        *("quarantine-over", "dead", "sexed", "weigh", "animal", "arrival", "dead-some", "line", "missing"),
-        *("marked", "given-away", "move", "move-some", "sexed-some"),
+        *("quarantine-over", "dead", "sexed", "weigh", "animal", "arrival", "dead-some", "move", "missing"),
+        *("marked", "given-away", "line", "move-some", "sexed-some"),
     ),
     "holding": (
         *("pair", "first-feed", "mature", "weigh", "dead", "to-laying", "move", "plan-made", "missing"),
@@ -37,13 +37,22 @@ FIRST = {
         *("move", "search", "plan-pair", "given-away"),
     ),
     "laying": (
-        *("search", "protein", "rebed", "dead", "plan-made", "search-sooner", "move", "hatched", "split"),
-        *("missing", "protein-out", "mating-seen", "male-in", "male-out", "parted", "given-away"),
+        *("search", "protein", "rebed", "dead", "plan-made", "search-sooner", "move", "missing", "split"),
+        *(
+            "protein-out",
+            "plan-pair",
+            "given-away",
+            "hatched",
+            "mating-seen",
+            "male-in",
+            "male-out",
+            "parted",
+        ),
     ),
-    "eggs": ("hatched", "search", "counted", "split", "dead-some", "move-some", "merge", "split-some"),
+    "eggs": ("hatched", "search", "counted", "split", "dead-some", "move-some", "merge"),
     "larvae": (
-        *("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split", "split-some"),
-        *("animal", "move", "move-some", "counted", "sexed-some", "sexed", "dead", "missing-some", "merge"),
+        *("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split", "move-some"),
+        *("animal", "move", "dead", "counted", "sexed-some", "sexed", "missing-some", "merge", "protein-out"),
     ),
     "wandering": ("cell", "wandering", "dead", "move", "missing", "look-again", "sexed"),
     "cell": ("eclosed", "emerged", "dead", "look-again", "lock", "move", "missing"),
@@ -55,18 +64,8 @@ FIRST = {
         *("animal", "sexed-some", "given-away-some", "protein-out"),
     ),
     "prepared": (
-        *(
-            "tick",
-            "stage",
-            "plan-made",
-            "arrival",
-            "pair",
-            "rebed",
-            "emptied",
-            "found",
-            "came-back",
-            "loan-in",
-        ),
+        *("tick", "stage", "plan-made", "arrival", "pair", "rebed", "emptied", "found", "came-back"),
+        "loan-in",
     ),
     "empty": (
         *("cleaned", "stage", "tick", "plan-made", "arrival", "pair", "found", "came-back", "loan-in"),
@@ -76,21 +75,24 @@ FIRST = {
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
 
 ANYWHERE = (
-    "animal",
-    "parents",
-    "found",
-    "came-back",
-    "promise-over",
-    "arrival",
-    "line",
-    "loan-in",
-    "line-from",
-    "substrate",
-    "substrate-used",
-    "box",
-    "shelf",
+    *("look-again", "lift", "lock", "move-box", "tick", "emptied", "stage", "swap-boxes", "swapped-labels"),
+    *("animal", "parents", "substrate-used", "arrival", "line", "loan-in", "line-from", "substrate"),
+    *("box", "shelf", "trial-open"),
 )
-"""Acts of no stage, which come last, in this order; others of no stage after them."""
+"""Acts of many stages or of none, in this order: about the box, then about the house; others of their sort after them."""
+
+GROUPS_ALONE = ("eggs", "colony")
+"""Stages whose animals are counted and have no number, as a rule."""
+
+LAST = (
+    *("plan-drop", "mark-lost", "promise-over", "went-back", "found", "came-back"),
+    *("trial-out", "trial-join", "trial-change", "trial-looked", "trial-close"),
+)
+"""Acts that take something out of the common, such as a running trial: the end of every list, in this order.
+
+Those at the very end are left out while they do not fit, so that nobody turns pages for them.
+What is listed has its place all the same.
+"""
 
 TITLES = {
     "animal": "one here gets its number",
@@ -131,16 +133,20 @@ another out of reach."""
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     """The acts of the stage, the likeliest first, then general ones, then the house's: every day in the same order.
 
-    One that concerns nobody here today is among them, and says why it does not fit.
+    One that concerns nobody here today is among them, and says why it does not fit; only the end of
+    the list, from the last act that fits on, is left out where it holds nothing but seldom acts.
     """
     row = ledger.row(Enclosure, enclosure)
-    stage, first = row.stage, FIRST[row.stage]
+    stage = row.stage
     found = [a for a in all_acts().values() if _can_be(a, stage)]
     # Some are offered for the work that is due, and what a reading states is recorded by the reading.
     found = [a for a in found if a.id not in (CONFIRM, DONE, OFF, *ELSEWHERE, *STATED)]
-    found.sort(key=lambda a: _rank(a, first))
+    found.sort(key=lambda a: _rank(a, stage))
     at = box(ledger, enclosure)
-    return tuple(_offer(at, act, str(row.code), stage) for act in found)
+    listed = [_offer(at, act, str(row.code), stage) for act in found]
+    while listed[-1].unfit and _rank(found[len(listed) - 1], stage)[0] == SELDOM:
+        listed.pop()
+    return tuple(listed)
 
 
 def _can_be(act: Act, stage: str) -> bool:
@@ -158,12 +164,29 @@ def _offer(at: Box, act: Act, code: str, stage: str) -> Offer:
     return Offer(act.id, title, whom, _given(act, code, stage), "" if whom else nobody(act))
 
 
-def _rank(act: Act, first: tuple[str, ...]) -> tuple[int, int]:
+def _rank(act: Act, stage: str) -> tuple[int, int]:
+    """Where an act stands in the list of a stage; those of one rank as the registry has them."""
+    first = FIRST[stage]
     if act.id in first:
         return 0, first.index(act.id)
-    if not act.stages:
-        return 3, ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
-    return 1 + (len(act.stages) >= MANY), 0
+    if _seldom(act, stage):
+        return SELDOM, LAST.index(act.id) if act.id in LAST else -1
+    if act.stages and len(act.stages) < MANY:
+        return 1, 0
+    return 2 + (not act.stages), ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
+
+
+SELDOM = 4
+"""The rank of acts that take something out of the common."""
+
+
+def _seldom(act: Act, stage: str) -> bool:
+    """Does the act take what a box in this stage has once in a while?"""
+    if act.id in LAST:
+        return True
+    if stage in GROUPS_ALONE:
+        return act.on == "animal"
+    return act.id.endswith("-some") and not any(other.endswith("-some") for other in FIRST[stage])
 
 
 def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import fields, life, movement_checks, shared_act_sentences
+from rounds.acts import fields, life, movement_checks, shared_act_sentences, species_checks
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -95,7 +95,7 @@ def _drafted(found: Act, ledger: Ledger, given: ActInput) -> Draft:
     """The changes an act makes, after everything doubtful about it was asked in one question.
 
     What the act asks by itself is not all: whatever it moves is checked as well
-    (:mod:`rounds.acts.movement_checks`), and a yes is a yes to both.
+    (:mod:`rounds.acts.movement_checks`), and so is a species it names; a yes is a yes to all.
     """
     asked: ConfirmationRequired | None = None
     draft = Draft(ledger)
@@ -109,7 +109,7 @@ def _drafted(found: Act, ledger: Ledger, given: ActInput) -> Draft:
         draft = _drafted(found, ledger, given.agreed())
     if given.sure:
         return draft
-    doubtful = movement_checks.doubts(ledger, draft, given)
+    doubtful = [*movement_checks.doubts(ledger, draft, given), *species_checks.doubts(ledger, draft, given)]
     if asked is None and doubtful:
         ask(given, doubtful)
     if asked is not None:

@@ -20,6 +20,10 @@ def misused(problem: str) -> str:
     return f"{problem} (rounds --help lists what there is.)"
 
 
+def too_late_for_today(year: int) -> str:
+    return f"--today: a day after the year {year} cannot be today."
+
+
 def no_pager(name: str) -> str:
     return f"`{name}`, which the variable PAGER names, is not here: all of it is printed at once."
 

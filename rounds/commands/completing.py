@@ -65,11 +65,13 @@ def fitting(names: Iterable[str], incomplete: str) -> list[str]:
 
 def _ledger(ctx: click.Context) -> Ledger | None:
     from rounds.commands.options import CliContext
+    from rounds.store import database_errors
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
 
+    path = CliContext(ctx.find_root().params.get("book")).book
     try:
-        with open_book(CliContext(ctx.find_root().params.get("book")).book, readonly=True) as book:
+        with open_book(path, readonly=True) as book, database_errors.in_words(path):
             return load(book)
     except RoundsError:
         return None
@@ -122,11 +124,12 @@ def listed(offer: Offer) -> Offer:
 def keepers(ctx: click.Context, _param: click.Parameter, incomplete: str) -> list[str]:
     """Offers the keepers of the book."""
     from rounds.commands.options import CliContext
-    from rounds.store import read
+    from rounds.store import database_errors, read
     from rounds.store.book import open_book
 
+    path = CliContext(ctx.find_root().params.get("book")).book
     try:
-        with open_book(CliContext(ctx.find_root().params.get("book")).book, readonly=True) as book:
+        with open_book(path, readonly=True) as book, database_errors.in_words(path):
             return fitting(read.keepers(book), incomplete)
     except RoundsError:
         return []

@@ -21,6 +21,7 @@ FOLDER = Path(__file__).parents[1] / "topics"
 GENERATED = {
     "exit-codes": "What commands end with",
     "json": "The JSON Schema of what commands print with --as json",
+    "promises": "What is promised, what holds it, and the last figures measured",
     "reports": "What commands print with --as json: every field and what it means",
 }
 """Topics made from the program itself."""
@@ -50,7 +51,7 @@ def _topic_words(ctx: click.Context, _param: click.Parameter, incomplete: str) -
 
 @click.command("help")
 @click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]", shell_complete=_topic_words)
-@prints("exit-codes", "report-fields")
+@prints("exit-codes", "promises", "report-fields")
 @click.pass_context
 def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
     """Longer pages on one topic; alone, the list of topics.
@@ -59,6 +60,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
     rounds help
     rounds help changes              what is new in this version
     rounds help exit-codes           what commands end with
+    rounds help promises             what is promised, and the test that holds it
     rounds help reports trial plan   each field that a command prints as JSON
     rounds help json > rounds.json   the JSON Schema of all of them
     """
@@ -71,6 +73,10 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
         from rounds.reports.exit_codes import exit_codes
 
         print_document(exit_codes(), form)
+    elif topic == "promises":
+        from rounds.reports.promises import promises
+
+        print_document(promises(), form)
     elif form != "text":
         raise RoundsError(help_command_sentences.page_as_text(topic))
     elif topic == "json":

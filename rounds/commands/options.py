@@ -42,7 +42,7 @@ class CliContext:
         """The round day asked for with ``--today``, as an ordinal, or None."""
         if self._today is None:
             return None
-        return day(self._today, "--today")
+        return round_day_typed(self._today)
 
     def with_book(self, book: Path) -> CliContext:
         """The same for another book."""
@@ -61,6 +61,22 @@ def day(text: str, option: str, today: int | None = None) -> int:
         return parse_day(text, today=this_day() if today is None else today)
     except UnreadableValue as e:
         raise RoundsError(f"{option}: {e}") from e
+
+
+LAST_YEAR = 9000
+"""Of a day that may be today: what is planned from there on has a day, too (the calendar ends with 9999)."""
+
+
+def round_day_typed(text: str) -> int:
+    """The day typed for ``--today``, as an ordinal. Raises RoundsError."""
+    from datetime import date
+
+    found = day(text, "--today")
+    if date.fromordinal(found).year > LAST_YEAR:
+        from rounds.commands import command_line_sentences
+
+        raise RoundsError(command_line_sentences.too_late_for_today(LAST_YEAR))
+    return found
 
 
 def this_day() -> int:

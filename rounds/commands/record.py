@@ -100,8 +100,11 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
 
     act = known(words[0]) if len(words) == 1 else _act_of(words)
     who, typed = read_words(words[1:], act.id, options["on"])
-    with writing(given, _day(options["today"])) as at:
+    day = _day(options["today"])
+    with writing(given, day) as at:
         book = at.book
+        if (day or given.today) is None and not options["sure"]:
+            _check_clock(at)
         config = config_in_force(given)
         keeper = _keeper(at, options["keeper"])
         e = RecordActEntry(Ids().new(), act.id, who, typed, at.today, now_ms(), keeper, sure=options["sure"])
@@ -122,6 +125,16 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     if law:
         tell(law)
     tell(record_sentences.recorded(done.id))
+
+
+def _check_clock(at: BookReader) -> None:
+    """Raises RoundsError where today, by the clock, lies before the last round: the act would get a wrong day."""
+    from rounds.store import read
+    from rounds.text.cleaning import long_day
+
+    last = read.last_round_day(at.book)
+    if last is not None and at.today < last:
+        raise RoundsError(record_sentences.clock_behind(long_day(at.today), long_day(last)))
 
 
 def _act_of(words: tuple[str, ...]) -> Act:
@@ -182,8 +195,23 @@ def _undo(given: CliContext, words: tuple[str, ...], form: str, keeper: str, tod
         done = store.take_back(
             at.book, UndoActEntry(Ids().new(), uid, at.today, now_ms(), _keeper(at, keeper))
         )
+        _open_again(at.book, done)
         _show(at.book, done, form)
     tell(record_sentences.taken_back(done.undoes))
+
+
+def _open_again(book: Book, undo: Recorded) -> None:
+    """Open again what had ended with the act that was taken back."""
+    from rounds.records.entries import SetActionEntry
+    from rounds.store.apply_entries import apply
+    from rounds.store.ended_actions import ended_with
+    from rounds.store.read_acts import of_id
+
+    taken = of_id(book, undo.undoes)
+    ended = ended_with(book, taken.uid) if taken is not None else []
+    if ended:
+        with book.writing():
+            apply(book, [SetActionEntry(a, b"", undo.at_ms, undo.keeper, "withdrawn") for a in ended])
 
 
 def _numbered(book: Book, number: int) -> bytes:
@@ -240,9 +268,9 @@ def _cautioned(book: Book, caution: str) -> bool:
 
 
 def _day(typed: str | None) -> int | None:
-    from rounds.commands.options import day
+    from rounds.commands.options import round_day_typed
 
-    return day(typed, "--today") if typed else None
+    return round_day_typed(typed) if typed else None
 
 
 def _keeper(at: BookReader, name: str) -> str:

@@ -8,6 +8,14 @@ NOTHING_RECORDED = "Nothing was recorded."
 NO_NAME = "--keeper: this is not a name. Give one line of plain text."
 
 
+def clock_behind(clock: str, last: str) -> str:
+    """Days in words."""
+    return (
+        f"This machine's clock says {clock}, and the last round in the book was on {last}. Nothing was recorded. "
+        "Set the clock, or say the day with --today DATE."
+    )
+
+
 def recorded(act: int) -> str:
     return f"Recorded. To take it back: rounds record undo {act}"
 

@@ -38,9 +38,11 @@ def rules() -> None:
 @click.argument("files", nargs=-1, metavar="[FILE]...", type=click.Path(path_type=Path))
 @click.pass_obj
 def check(given: CliContext, files: tuple[Path, ...]) -> None:
-    """Read the rules in force, and FILEs laid over them; tell everything wrong.
+    """Say everything that is wrong with the rules.
 
-    Whatever else is wrong in your config (species, checklists, keys, settings) is told as well.
+    The rules in force are read, and each FILE laid over them. Whatever else is wrong in your
+    config is told as well: readings, keys, species, checklists, settings, the cases of rules,
+    the stand-in's sheet, and a file that nothing reads.
 
     \b
     rounds rules check my-rules.yaml
@@ -50,11 +52,13 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
+    _read_apart(given, problems)
     more = [(p, str(p)) for p in files]
     found.append(_read(more, problems))
     if vocabulary is None:
         raise BadInput(problems, rules_sentences.READINGS_FIRST)
     parsed = _parsed(found, vocabulary, problems)
+    _cases(given, found[: len(_layers(given))], vocabulary, parsed, problems)
     try:
         read(_layers(given))
     except BadInput as e:
@@ -70,7 +74,9 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 @prints("problems")
 @click.pass_obj
 def test(given: CliContext, form: str) -> int:
-    """Run the cases beside the rules: each rule must fire in one and stay silent in one.
+    """Try every rule on the cases kept beside it.
+
+    Each rule must fire in one of them and stay silent in another.
 
     \b
     rounds rules test
@@ -85,7 +91,9 @@ def test(given: CliContext, form: str) -> int:
     in_force = _parsed(found, vocabulary, problems) if vocabulary else []
     if problems or vocabulary is None:
         raise BadInput(problems, rules_sentences.NO_CASE_RUN)
-    cases = _cases(given, found, vocabulary, in_force)
+    cases = _cases(given, found, vocabulary, in_force, problems)
+    if problems:
+        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     presets = cache(lambda: read(_layers(given)).species)  # asked for by each case that names a species
     wrong = sorted([*run(cases, in_force, presets), *lacking(cases, in_force)])
     print_document(problems_report(wrong), form)
@@ -99,9 +107,9 @@ def test(given: CliContext, form: str) -> int:
 @prints("rules-explained")
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
-    """Every rule (or only these) at a box (its code or short number) as it stood on its last visit.
+    """Why each rule fires at a box, or does not.
 
-    Each clause, its value and its verdict; --today asks for the last visit up to that day.
+    As the box (its code or short number) stood on its last visit, for all rules or those named. Each clause, its value and its verdict; --today asks for the last visit up to that day.
 
     \b
     rounds rules explain UMB-01
@@ -171,7 +179,9 @@ SCHEMAS = {
 @rules.command()
 @click.argument("of", type=click.Choice([*SCHEMAS]), default="rules", metavar="[rules|species|checklists]")
 def schema(of: str) -> None:
-    """The JSON Schema of a rules, species or checklists file (rules when left out), for an editor.
+    """The JSON Schema of a config file, for your editor.
+
+    That of a rules, species or checklists file; of rules when left out.
 
     \b
     rounds rules schema > rules.json
@@ -236,8 +246,29 @@ def _parsed(
     return parsed
 
 
+def _read_apart(given: CliContext, problems: list[Problem]) -> None:
+    """What is wrong in the stand-in's sheets, and the files that nothing reads."""
+    from rounds.reports import stand_in_sheet
+    from rounds.settings import config_sentences
+    from rounds.settings.layers import PARTS, READ_APART, unread
+
+    folders = tuple(part for part in (*PARTS, *READ_APART) if "." not in part)
+    sheets = [d for layer in _documents(given, problems, stand_in_sheet.FOLDER) for d in layer]
+    try:
+        stand_in_sheet.parse(sheets)
+    except BadInput as e:
+        problems += e.problems
+    for layer in _layers(given):
+        for name in unread(layer):
+            problems.append(Problem(f"{layer.shown}/{name}", 0, 0, *config_sentences.never_read(folders)))
+
+
 def _cases(
-    given: CliContext, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
+    given: CliContext,
+    found: Sequence[Sequence[Document]],
+    vocabulary: Vocabulary,
+    in_force: Sequence[Rule],
+    problems: list[Problem],
 ) -> list[Case]:
     """All cases to run: those of a layer speak of the rules of that layer and the ones before.
 
@@ -247,7 +278,6 @@ def _cases(
     from rounds.rules.rule_parser import parse
     from rounds.rules.worked_cases import parse_cases
 
-    problems: list[Problem] = []
     known: set[str] = set()
     files: set[str] = set()
     out: list[Case] = []
@@ -258,8 +288,6 @@ def _cases(
         cases, wrong = parse_cases(documents, known, vocabulary)
         problems += wrong
         out += [c for c in cases if c.rule in there]
-    if problems:
-        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     return out
 
 

@@ -140,7 +140,9 @@ def list_(given: CliContext, form: str) -> None:
 @prints("trial-females")
 @click.pass_obj
 def show(given: CliContext, *, name: str, arms: bool, form: str) -> None:
-    """What a trial of the book has fixed, what was changed, and where each female is.
+    """What a trial has fixed, and where each female is.
+
+    Also what was changed since it was opened.
 
     \b
     rounds trial show spring
@@ -194,9 +196,9 @@ def _book_options(command: Any) -> Any:
 def tally(
     given: CliContext, /, *, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any
 ) -> None:
-    """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
+    """The counts of a trial so far, and what cannot be counted.
 
-    NAME is a trial that was opened in the book; before its last day its arms and survivors
+    They come from the book's searches and broods. NAME is a trial that was opened in the book; before its last day its arms and survivors
     are kept back. Without, every sib and cross pairing of the days asked for.
 
     \b
@@ -259,9 +261,9 @@ def verdict(
     form: str,
     **asked: Any,
 ) -> None:
-    """What a trial found: by broods, with what it could have found, or "cannot tell".
+    """What a trial found, or why nobody can tell.
 
-    NAME is a trial that was opened in the book: its endpoint and last day are held to.
+    Reckoned by broods, with what the trial could have found. NAME is a trial that was opened in the book: its endpoint and last day are held to.
 
     \b
     rounds trial verdict spring --plot spring.png

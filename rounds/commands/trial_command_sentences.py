@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.text.plurals import many
+from rounds.text.reading_text import same, short
 
 # Options that do not go together.
 
@@ -132,7 +133,7 @@ def not_free(animal: str, why: str) -> str:
 
 
 def drawn_pair(female: str, male: str, low: float, high: float) -> str:
-    f = f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f} to {high:.3f}"
+    f = short(low) if same(low, high) else f"{short(low)} to {short(high)}"
     return f"{female} × {male}: F of their young {f}"
 
 
@@ -174,15 +175,15 @@ def running_left_out(pairings: int) -> str:
 
 
 def f_is_a_range(low: float, high: float) -> str:
-    return f"F {low:.3f} to {high:.3f}, parents further back are not recorded"
+    return f"F {short(low)} to {short(high)}, parents further back are not recorded"
 
 
 def close_kin(low: float) -> str:
-    return f"recorded as a cross, but its parents are close kin (F {low:.3f} at the least)"
+    return f"recorded as a cross, but its parents are close kin (F {short(low)} at the least)"
 
 
 def no_sibs(high: float) -> str:
-    return f"recorded as sibs, but F is {high:.3f} at the most"
+    return f"recorded as sibs, but F is {short(high)} at the most"
 
 
 # A verdict.

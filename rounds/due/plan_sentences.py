@@ -33,7 +33,7 @@ def may_be_another(animal: str, why: str) -> str:
 def f_is_another(
     was_low: float, was_usual: float, was_high: float, low: float, usual: float, high: float
 ) -> str:
-    was, now = reading_text(was_low, was_usual, was_high, 3), reading_text(low, usual, high, 3)
+    was, now = reading_text(was_low, was_usual, was_high), reading_text(low, usual, high)
     return f"F was {was}, is now {now}"
 
 
@@ -42,7 +42,7 @@ def to_confirm(reason: str) -> str:
 
 
 def f_of_now(low: float, usual: float, high: float) -> str:
-    return f"F {reading_text(low, usual, high, 3)}"
+    return f"F {reading_text(low, usual, high)}"
 
 
 def meant_all_the_same(why: str) -> str:

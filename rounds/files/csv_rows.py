@@ -20,6 +20,8 @@ MAX_LINE = 1 << 20
 BLOCK = 1 << 16
 """Bytes read at once, and then to the end of the line."""
 MAX_CELL = 1 << 17  # the csv module's own limit, which any library in the process may raise
+GIVEN_UP = 10_000
+"""Problems of a file after which nothing more is looked at: nobody mends so many one by one."""
 PER_FILE = 20
 """Problems told per file; the rest are counted, so that one bad file does not hide another."""
 
@@ -27,7 +29,7 @@ _FIELD = re.compile(r'(?:"(?:[^"]|"")*"|[^",]*)(?:,|\r?\n?\Z)')
 
 
 class Sink:
-    """Collects problems, at most PER_FILE per file, and counts the rest."""
+    """Collects problems, at most PER_FILE per file, and counts the rest; raises BadInput at GIVEN_UP of them."""
 
     def __init__(self) -> None:
         self.problems: list[Problem] = []
@@ -38,6 +40,8 @@ class Sink:
         told = self._told[file] = self._told.get(file, 0) + 1
         if told <= PER_FILE:
             self.problems.append(Problem(file, line, column, message, hint))
+        elif told >= GIVEN_UP:
+            self.raise_if_any()
 
     def raise_if_any(self) -> None:
         """Raises BadInput with everything collected; it closes with what was left out."""

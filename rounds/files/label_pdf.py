@@ -1,4 +1,4 @@
-"""Labels drawn as a PDF. The only module that uses the libraries of the extra ``labels``.
+"""Labels drawn as a PDF. It and ``qr_code`` alone use the libraries of the extra ``labels``.
 
 They are imported inside the functions: no other command pays for them.
 """
@@ -9,29 +9,26 @@ import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
+from functools import cache
 from io import BytesIO
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.files import label_layout, label_sentences
 from rounds.files.label_content import Label, payload
 from rounds.files.label_sheet import Sheet
+from rounds.files.qr_code import Matrix, matrix
 from rounds.named_tuple import NamedTuple
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
     from fpdf import FPDF
 
-CORRECTION = "m"
-"""Error correction of the QR codes, at least: M restores 15% (ISO/IEC 18004); more is taken where it costs no space."""
-
 ENCODING = "windows-1252"  # what the fonts every PDF reader brings can show
 OWN = "own"  # the name a font of the keeper's goes by inside the file
 CUT_GREY = 170
 OVERLAP = 0.02  # of a module: rows of modules overlap by this, so that no viewer paints a gap between them
-
-Matrix = tuple[tuple[bool, ...], ...]
-"""Dark modules, row by row, with the quiet zone around them."""
 
 
 class Drawn(NamedTuple):
@@ -40,15 +37,6 @@ class Drawn(NamedTuple):
     data: bytes
     sheets: int
     replaced: Mapping[str, str]
-
-
-def matrix(text: str) -> Matrix:
-    """The QR code (ISO/IEC 18004, model 2) that reads as ``text``, with its quiet zone of four modules."""
-    import segno
-
-    symbol = segno.make(text, error=CORRECTION, micro=False)
-    rows = symbol.matrix_iter(scale=1, border=label_layout.QUIET)
-    return tuple(tuple(bool(dark) for dark in row) for row in rows)
 
 
 def draw(
@@ -65,12 +53,13 @@ def draw(
     Raises BadInput when stickers are too small for their codes, RoundsError for a bad font.
     """
     grid = sheet.grid
-    codes = [matrix(payload(label.aims, commands)) for label in labels]
+    codes = [matrix(payload(label.aims, commands), label_layout.QUIET) for label in labels]
     _all_fit(labels, codes, sheet)
     pdf, has = _blank(sheet, title, today, font)
     replaced: dict[str, str] = {}
     family = OWN if font else "Helvetica"
 
+    @cache
     def measure(text: str, *, bold: bool) -> float:
         pdf.set_font(family, _style(font, bold=bold), 100)
         return pdf.get_string_width(_shown(text, has)[0]) / 100
@@ -140,6 +129,7 @@ def _blank(sheet: Sheet, title: str, today: int, font: Path | None) -> tuple[FPD
     return pdf, has
 
 
+@cache
 def _in_core_fonts(letter: str) -> bool:
     try:
         letter.encode(ENCODING)
@@ -190,15 +180,15 @@ def _shown(text: str, has: Callable[[str], bool]) -> tuple[str, dict[str, str]]:
 
 
 def _draw_code(pdf: FPDF, code: Matrix, x: float, y: float, module: float) -> None:
-    """Runs of dark modules as filled rectangles."""
+    """Runs of dark modules as filled rectangles, written as ``FPDF.rect`` writes each: there are 100,000 on 50 sheets."""
     pdf.set_fill_color(0)
+    k, tall = pdf.k, -module * (1 + OVERLAP) * pdf.k
+    drawn = []
     for r, row in enumerate(code):
-        c = 0
-        while c < len(row):
-            if not row[c]:
-                c += 1
-                continue
-            first = c
-            while c < len(row) and row[c]:
-                c += 1
-            pdf.rect(x + first * module, y + r * module, (c - first) * module, module * (1 + OVERLAP), "F")
+        at, top = 0, (pdf.h - (y + r * module)) * k
+        for dark, run in groupby(row):
+            wide = len(tuple(run))
+            if dark:
+                drawn.append(f"{(x + at * module) * k:.2f} {top:.2f} {wide * module * k:.2f} {tall:.2f} re f")
+            at += wide
+    pdf._out("\n".join(drawn))

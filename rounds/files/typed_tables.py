@@ -73,7 +73,8 @@ def header(table: CsvTable, line: int, cells: list[str], sink: Sink) -> Header:
         elif name in known:
             at[name] = i
         else:
-            refusal = csv_sentences.unknown_column(name, nearest(name, known), table.file, tuple(known))
+            near = nearest(name, known) if sink.room(table.file) else ""
+            refusal = csv_sentences.unknown_column(name, near, table.file, tuple(known))
             sink.add(table.file, line, i + 1, *refusal)
             complete = False
     for column in table.columns:

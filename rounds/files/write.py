@@ -12,7 +12,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 from rounds.files import load_sentences
 from rounds.files.act_tables import written, written_changes
@@ -57,7 +57,9 @@ def write_folder(
         try:
             with disk.private(), book.reading():
                 counts = _write(part, book, vocabulary, guarded if guard else _bare)
+            disk.sync_folder(part)
             os.rename(part, folder)  # onto an empty folder at most: the system refuses any other
+            disk.sync_folder(folder.absolute().parent)
         finally:
             shutil.rmtree(part, ignore_errors=True)  # gone already when all went well
     except OSError as e:
@@ -87,6 +89,7 @@ def _write(part: Path, book: Book, vocabulary: Vocabulary, guard: Callable[[str]
     text = json.dumps(described(title or "a book", TABLES), ensure_ascii=False, indent=1)
     with (part / PACKAGE).open("x", encoding="utf-8") as f:
         f.write(text + "\n")
+        _flush(f)
     return counts
 
 
@@ -105,9 +108,14 @@ def _file(part: Path, table: CsvTable, lines: Iterable[str]) -> int:
         for text in lines:
             f.write(text)
             n += 1
-        f.flush()
-        os.fsync(f.fileno())
+        _flush(f)
     return n
+
+
+def _flush(file: TextIO) -> None:
+    """Have what was written survive a power cut."""
+    file.flush()
+    os.fsync(file.fileno())
 
 
 def _house(have: Snapshot) -> Iterator[Sequence[str]]:

@@ -18,12 +18,22 @@ MAY_BE_IN_CELL = "may be in its cell, do not dig; look through the wall"
 TODAY = "today"
 
 
+def in_cell_until_then(todo: str) -> str:
+    """The same with what can be done meanwhile, one sentence."""
+    return f"{MAY_BE_IN_CELL}; until then {todo[:1].lower()}{todo[1:].rstrip('.')}"
+
+
 def locked(deed: str, last_day: str, reason: str) -> str:
     return f"locked: {do_not(deed, last_day, reason)}"
 
 
 def do_not(deed: str, last_day: str, reason: str) -> str:
     return f"do not {deed}{_through(last_day)} ({reason})"
+
+
+def instruction(todo: str, withheld: str) -> str:
+    """What to do, and why it has to wait where something keeps it back."""
+    return f"{todo} It has to wait: {withheld}." if withheld else todo
 
 
 def whole(deeds: Iterable[str], last_day: str, animal: str, reason: str) -> str:

@@ -32,5 +32,9 @@ def none_of_these(typed: str) -> str:
     return f"{typed!r} is none of these answers."
 
 
+def no_sign_of_a_text(sign: str) -> str:
+    return f"A text of a card cannot hold {sign!r} here, which is one of its keys."
+
+
 def no_number(typed: str) -> str:
     return f"{typed!r} is no number."

@@ -11,9 +11,13 @@ import re
 from rounds.line_ui import card_word_sentences as sentences
 from rounds.line_ui.mode_prompts import asked, page_keys, spoken
 from rounds.text.cleaning import clean
+from rounds.values.dates import MONTH_NUMBERS
 from rounds.walk.core import Walk
+from rounds.walk.machine.card_shown import key_that_ends_a_text
 from rounds.walk.machine.prompts import CardShown, Prompt
 
+ENDING = ("next_field", "leave")
+"""Commands of a card whose keys cannot be signs of a text."""
 Typed = tuple[tuple[str, ...], str, str]
 """Keys to press, the rest of the line, and why it is not taken."""
 
@@ -41,10 +45,9 @@ def will(card: CardShown) -> str:
 
 
 def leaving(found: Prompt) -> tuple[str, ...]:
-    """The keys that leave a card: an answer under the cursor is taken away first."""
+    """The keys that leave a card: an answer under the cursor is taken away first, and the word itself confirms it."""
     key = next(a.key for a in found.others if a.word == "leave")
-    under = found.card is not None and any(r.at and r.how == "told" for r in found.card.rows)
-    return (key, key) if under else (key,)
+    return (key,) * (found.card.presses_to_leave if found.card is not None else 1)
 
 
 def keys(walk: Walk, text: str) -> Typed:
@@ -67,7 +70,10 @@ def keys(walk: Walk, text: str) -> Typed:
         return (), "", sentences.none_of_these(clean(text, 60))
     to_type = () if found.limit or not text[:1].isdigit() else (by_word["list"],)
     if kind == "text":
-        return (*to_type, *_letters(text), by_word["record"]), "", ""
+        barred = [sign for sign in text if sign != " " and walk.desk.card_keys.get(sign) in ENDING]
+        if barred:
+            return (), "", sentences.no_sign_of_a_text(barred[0])
+        return (*to_type, *_letters(text), key_that_ends_a_text(walk.desk)), "", ""
     number = re.match(r"(at least )?([0-9][0-9.,]*)(\+?)(?: |$)", text, re.IGNORECASE)
     if number is None:
         return (), "", sentences.no_number(clean(text, 60))
@@ -80,8 +86,10 @@ def _listed(found: Prompt, text: str) -> Typed | None:
     known = {spoken(a).casefold(): i for i, a in enumerate(found.answers)}
     known |= {a.word.casefold(): i for i, a in enumerate(found.answers) if a.word}
     words = text.split()
+    if len(words) > 1 and words[1].casefold() in MONTH_NUMBERS:  # "5 Oct" is a day, not the fifth answer
+        return None
     for n in range(len(words), 0, -1):
-        at = known.get(" ".join(words[:n]).casefold())
+        at = known.get(" ".join(words[:n]).rstrip(",").casefold())
         if at is not None:
             return page_keys(found, at), " ".join(words[n:]), ""
     if len(words[0]) == 1 and words[0] in "0123456789":

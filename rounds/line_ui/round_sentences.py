@@ -30,6 +30,10 @@ def not_taken_without_enter(line: str) -> str:
     return f"Not taken, no Enter came after it: {line}"
 
 
+def longer_than_a_line(most: int) -> str:
+    return f"Not taken: a line of more than {most} characters."
+
+
 def back_on_the_walk(box: str) -> str:
     return f"Back on the walk at {box}."
 

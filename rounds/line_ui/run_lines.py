@@ -14,6 +14,7 @@ from typing import TextIO
 
 from rounds.config import in_force
 from rounds.ending_signals import ENDING, WINDOW_CLOSED
+from rounds.keys.terminal_replies import AS_TYPED, typed_line
 from rounds.line_ui import round_sentences, spoken_words
 from rounds.line_ui.line_session import Session
 from rounds.presenters.lines import wrap
@@ -27,6 +28,8 @@ from rounds.walk.core import Walk
 SETTLE_SECONDS = 8.0  # that leaving waits for what is not committed yet
 CLOSE_SECONDS = 2.0  # the same when nothing can be saved: waiting longer would only risk being killed
 LEAST_WIDTH = 20
+LONGEST = 10_000
+"""Characters of a line that are read; whoever types needs a fifth of it, and what else comes is no line."""
 
 
 class Ended(Exception):
@@ -73,7 +76,10 @@ class Door:
             self._reading = True
             if self.ended_by:
                 return None
-            line = self.source.readline()
+            while len(line := self.source.readline(LONGEST)) == LONGEST and line[-1] != "\n":
+                while (rest := self.source.readline(LONGEST)) and rest[-1] != "\n":
+                    pass
+                self.say(round_sentences.longer_than_a_line(LONGEST))
         except Ended:
             line = ""
         except OSError:  # a terminal that is gone
@@ -82,7 +88,7 @@ class Door:
         finally:
             self._reading = False
         if line.endswith("\n"):
-            return line.rstrip("\r\n")
+            return typed_line(line.rstrip("\r\n"))
         if self.typed_by_hand:
             self.say("")
         if line:
@@ -117,9 +123,9 @@ def use_utf8() -> None:
 
     Python can do that only before the first line.
     """
-    for stream in (sys.stdin, sys.stdout):
-        if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", "replace"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
+    for stream, errors in ((sys.stdin, AS_TYPED), (sys.stdout, "replace")):
+        if isinstance(stream, TextIOWrapper) and (stream.encoding, stream.errors) != ("utf-8", errors):
+            stream.reconfigure(encoding="utf-8", errors=errors)
     if only_ascii():
         write_only_ascii(columns=False)
 
@@ -153,24 +159,25 @@ def run_plain(
         if only_ascii(settings.choices.signs):
             write_only_ascii(columns=False)
         walk = Walk(book, settings, keeper=keeper, day=today, name=name, bays=bays, stand_in=stand_in)
-    if lessons:
-        walk.teach()
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
     with signals(door.on_signal):
         try:
             with database_errors.in_words(book):
+                if lessons:
+                    walk.teach()
                 try:
                     _walked(walk, door)
                 except OSError as error:  # nobody hears us any more
                     broken = error
         finally:
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
+            if rescued is not None:
+                with contextlib.suppress(OSError):
+                    reason = clean(walk.saving.said, 2000) or walk_sentences.NOT_IN_TIME
+                    print(walk_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
     if rescued is not None:
-        with contextlib.suppress(OSError):
-            reason = clean(walk.saving.said, 2000) or walk_sentences.NOT_IN_TIME
-            print(walk_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved

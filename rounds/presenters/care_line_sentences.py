@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.husbandry import lock_sentences
+
 NOBODY = "no animals recorded"
 AT_LEAST = "at least "
 
@@ -56,12 +58,12 @@ def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:
 
 
 def reason(reason: str, since: str, *, cause_gone: bool) -> str:
-    began, gone = f" (since {since})" if since else "", CAUSE_GONE if cause_gone else ""
+    began, gone = f" (first noted {since})" if since else "", CAUSE_GONE if cause_gone else ""
     return f"{reason}{began}{gone}"
 
 
 def to_do(todo: str, withheld: str) -> str:
-    return f"→ {todo} It has to wait: {withheld}." if withheld else f"→ {todo}"
+    return f"→ {lock_sentences.instruction(todo, withheld)}"
 
 
 def headline(what: str, todo: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from rounds.husbandry import lock_sentences, locks
+from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.named_tuple import NamedTuple
 from rounds.presenters import care_line_sentences
@@ -192,12 +192,11 @@ def held_back(walk: Walk, enclosure: int, rule: str, withheld: str) -> str:
 
     What is urgent enough to set locks aside does not wait.
     """
-    at, found = walk.route.stop_of(enclosure), walk.watch.rule(rule)
-    if withheld or at is None or found is None or found.over_locks:
+    at = walk.route.stop_of(enclosure)
+    if at is None:
         return withheld
     stop = walk.route.stops[at]
-    todo = found.todo(stop.enclosure.stage) if stop.likely_cell else None
-    return lock_sentences.MAY_BE_IN_CELL if todo is not None and "dig" in todo.needs else ""
+    return walk.watch.held_back(rule, stop.enclosure.stage, withheld, likely_cell=stop.likely_cell)
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:

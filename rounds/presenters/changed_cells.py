@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from rich.cells import cell_len
 
@@ -22,27 +23,65 @@ class Stretch(NamedTuple):
 
 def stretches(old: Line, new: Line) -> list[Stretch]:
     """What has to be painted over ``old`` to have ``new``; both are equally many cells wide."""
+    if all(_one_cell_each(text) for line in (old, new) for text, _ in line):
+        return [Stretch(x, _cut_out(new, x, end)) for x, end in _joined(_differing(old, new))]
     before, after = _cells(old), _cells(new)
     return [Stretch(x, _runs(after[x:end])) for x, end in _changed(before, after)]
 
 
-def _changed(before: list[Run], after: list[Run]) -> Iterator[tuple[int, int]]:
+@lru_cache(512)  # the texts of a screen are much the same from key to key
+def _one_cell_each(text: str) -> bool:
+    """Does each sign take one cell, as nearly always? Then cells are counted by counting signs."""
+    return text.isascii() or all(cell_len(sign) == 1 for sign in text)
+
+
+def _differing(old: Line, new: Line) -> Iterator[tuple[int, int]]:
+    """Cells that differ, from one on and up to another, in lines of one cell for each sign."""
+    at = 0
+    others = iter(old)
+    was, look = next(others, ("", ""))
+    for text, style in new:
+        while text:
+            while not was:
+                was, look = next(others)
+            n = min(len(text), len(was))
+            if style != look:
+                yield at, at + n
+            elif text[:n] != was[:n]:
+                yield from ((at + i, at + i + 1) for i in range(n) if text[i] != was[i])
+            at, text, was = at + n, text[n:], was[n:]
+
+
+def _joined(differing: Iterable[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+    """The same with those put together that are close to each other."""
     start = end = -1
-    for x, (was, now) in enumerate(zip(before, after, strict=True)):
-        if was == now:
-            continue
+    for x, to in differing:
         if start >= 0 and x - end > CLOSE:
-            yield _whole(after, start), end
+            yield start, end
             start = -1
         start = x if start < 0 else start
-        end = x + 1
+        end = to
     if start >= 0:
-        yield _whole(after, start), end
+        yield start, end
 
 
-def _whole(after: list[Run], start: int) -> int:
-    """A stretch does not begin with the second half of a wide sign."""
-    return start - 1 if start and not after[start][0] else start
+def _cut_out(line: Line, start: int, end: int) -> Line:
+    """The runs of a line of one cell for each sign between two cells."""
+    out: list[Run] = []
+    at = 0
+    for text, style in line:
+        part = text[max(0, start - at) : max(0, end - at)]
+        if part:
+            out.append((part, style))
+        at += len(text)
+    return tuple(out)
+
+
+def _changed(before: list[Run], after: list[Run]) -> Iterator[tuple[int, int]]:
+    pairs = enumerate(zip(before, after, strict=True))
+    for start, end in _joined((x, x + 1) for x, (was, now) in pairs if was != now):
+        # A stretch does not begin with the second half of a wide sign.
+        yield start - 1 if start and not after[start][0] else start, end
 
 
 def _cells(line: Line) -> list[Run]:

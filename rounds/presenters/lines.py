@@ -19,6 +19,11 @@ STYLES = ("", "strong", "faint", "bar", "cursor", "now", "today", "look", "saved
 BLANK: Line = (("", ""),)
 
 
+def cells_of(text: str) -> int:
+    """The terminal cells that a text takes. Most are plain: those need no look at each sign, and are not kept."""
+    return len(text) if text.isascii() else cell_len(text)
+
+
 def fit(text: str, width: int) -> str:
     """``text`` cut or padded to exactly ``width`` terminal cells; a cut ends in ``…``."""
     if width <= 0:
@@ -74,7 +79,7 @@ def _cut(line: Line, width: int) -> Line:
     left = width
     for run in line:
         text, style = run
-        size = len(text) if text.isascii() else cell_len(text)
+        size = cells_of(text)
         if size > left:
             out.append((fit(text, left), style))
             left = 0
@@ -101,7 +106,7 @@ def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     for word in text.split():
         for part in _parts(word, width):
             tried = f"{current} {part}" if current else part
-            if cell_len(tried) <= width:
+            if cells_of(tried) <= width:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
@@ -114,14 +119,14 @@ def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
 
 def _ended(text: str, width: int) -> str:
     """A line after which something was cut: its last words fall for the sign, unless only one is left."""
-    while cell_len(text) + 2 > width and " " in text:
+    while cells_of(text) + 2 > width and " " in text:
         text = text[: text.rfind(" ")]
-    return f"{text} …" if cell_len(text) + 2 <= width else fit(f"{text}……", width).rstrip()
+    return f"{text} …" if cells_of(text) + 2 <= width else fit(f"{text}……", width).rstrip()
 
 
 def _parts(word: str, width: int) -> list[str]:
     """A word in pieces of at most ``width`` cells (a sign wider than that stands alone)."""
-    if cell_len(word) <= width:
+    if cells_of(word) <= width:
         return [word]
     out: list[str] = []
     start = used = 0
@@ -131,12 +136,12 @@ def _parts(word: str, width: int) -> list[str]:
             out.append(word[start:i])
             start, used = i, 0
         used += wide
-    return [fit(x, width).rstrip() if cell_len(x) > width else x for x in (*out, word[start:])]
+    return [fit(x, width).rstrip() if cells_of(x) > width else x for x in (*out, word[start:])]
 
 
 def size(line: Iterable[Run]) -> int:
     """The cells a line takes."""
-    return sum(len(text) if text.isascii() else cell_len(text) for text, _ in line)
+    return sum(cells_of(text) for text, _ in line)
 
 
 def flow(pieces: Iterable[Line], width: int) -> list[Line]:

@@ -14,8 +14,11 @@ from rounds.views.page import ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
 
 LABEL = 14
-WIDE, BESIDE = 120, 44
-"""From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
+WIDE, LIST, BESIDE = 120, 80, 44
+"""From ``WIDE`` cells on, up to ``BESIDE`` of them show what is behind the row at the cursor.
+
+The list keeps ``LIST`` cells, so that nothing is cut that is whole on a narrow screen.
+"""
 NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
 WHOLE = 6  # lines under the row at the cursor for what its columns cut
 
@@ -48,7 +51,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     foot = footer.foot(walk, width, height)
     body = max(0, height - 1 - len(foot))
     wide = width >= WIDE and not page.shelves
-    main = width - BESIDE if wide else width
+    beside = min(BESIDE, width - LIST - 1)  # one for the line between them
+    main = width - beside if wide else width
     if page.shelves:
         from rounds.presenters import rack_lines
 
@@ -56,7 +60,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     else:
         out = _body(page, opened, main - wide, body, whole=not wide)
     if wide:
-        side = _beside(walk, page, opened, BESIDE - 2, body)
+        side = _beside(walk, page, opened, beside - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
     return [cut(line, width) for line in [_title(walk, page, width), *out, *foot][:height]]
 

@@ -24,8 +24,19 @@ _START = re.compile(r"(#{1,6}(?=\s|$)|>|[-+*](?=\s|$)|[-_*=](?=[\s\-_*=]*$)|\[(?
 _NUMBERED = re.compile(r"([0-9]{1,9})([.)](?=\s|$))")
 
 
+_COMMAND = re.compile(r"(`rounds(?: [^`\\|]+)?`)")
+"""A command that a sentence names: code in Markdown, too."""
+
+
 def escaped(text: str) -> str:
-    """A text inside a line, such as a cell, that Markdown shows as it stands."""
+    """A text inside a line, such as a cell, that Markdown shows as it stands; a command in it is code."""
+    out = _escaped(_COMMAND.sub("\0", text))
+    for command in _COMMAND.findall(text):
+        out = out.replace("\0", command, 1)
+    return out
+
+
+def _escaped(text: str) -> str:
     out = _ALWAYS.sub(r"\\\g<0>", text)
     out = _RUN.sub(_escaped_run, out)
     for sign in (_LINK, _TAG, _ENTITY):

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from rounds.reports import book_kinds, breeding_kinds, day_kinds, exit_codes, safety_kinds, trial_kinds
+from rounds.reports import (
+    book_kinds,
+    breeding_kinds,
+    day_kinds,
+    exit_codes,
+    promises,
+    safety_kinds,
+    trial_kinds,
+)
 from rounds.reports.json_schema import DIALECT, json_schema
 from rounds.reports.report import ReportDocument, ReportKind, ReportRow, listing
 from rounds.reports.report_columns import ReportColumn
 
-_MODULES = (day_kinds, book_kinds, safety_kinds, breeding_kinds, trial_kinds, exit_codes)
+_MODULES = (day_kinds, book_kinds, safety_kinds, breeding_kinds, trial_kinds, exit_codes, promises)
 
 
 def kinds() -> Mapping[str, ReportKind]:

@@ -23,7 +23,9 @@ ACTION = ReportTable(
         ReportColumn("reason", "why", "text", "What is wrong"),
         ReportColumn("", "do"),
         ReportColumn("todo", "", "text", "What to do"),
-        ReportColumn("withheld", "", "text", "What a lock forbids now"),
+        ReportColumn(
+            "withheld", "", "text", "Why it has to wait: a lock, or larvae that may be in their cells"
+        ),
         ReportColumn("since", "since", "day", "The day it was raised"),
         ReportColumn("cause_gone", "", "yesno", "Was the cause no longer seen at the last look?"),
         ReportColumn("", "cause"),
@@ -61,7 +63,9 @@ DUE_OF_DAY = ReportTable(
         ReportColumn("what", "what", "text", "What is due", always=True),
         ReportColumn("", "when"),
         ReportColumn("", "why"),
-        ReportColumn("withheld", "withheld", "text", "Why a lock holds it back"),
+        ReportColumn(
+            "withheld", "withheld", "text", "Why it has to wait: a lock, or larvae that may be in their cells"
+        ),
         ReportColumn("earliest", "", "day", "First day of its window"),
         ReportColumn("likely", "", "day", "The most likely day"),
         ReportColumn("latest", "", "day", "Last day of its window"),
@@ -109,7 +113,9 @@ DUE = listing_kind(
         ReportColumn("latest", "", "day", "Last day of its window; null is an open end"),
         ReportColumn("overdue", "overdue", "yesno", "Has its window passed?", always=True),
         ReportColumn("why", "why", "text", "What the window follows from"),
-        ReportColumn("withheld", "withheld", "text", "Why a lock holds it back"),
+        ReportColumn(
+            "withheld", "withheld", "text", "Why it has to wait: a lock, or larvae that may be in their cells"
+        ),
         ReportColumn("put_off_until", "put off until", "day", "The day it was put off to"),
         ReportColumn("put_off_why", "", "text", "Why it was put off"),
         ReportColumn("asked", "", "yesno", "Did the keeper ask for it?"),

@@ -17,7 +17,7 @@ NO_LONGER_SEEN = "not seen today: fixed?"
 
 def action(mark: str, place: str, box: str, reason: str, since: str) -> str:
     """``since`` is the day it is open from, where that was before."""
-    return f"{mark:<3} {place:<5} {box}  {reason}{f' (since {since})' if since else ''}"
+    return f"{mark:<3} {place:<5} {box}  {reason}{f' (first noted {since})' if since else ''}"
 
 
 def to_do(what: str, *, cause_gone: bool) -> str:

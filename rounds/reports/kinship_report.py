@@ -83,11 +83,11 @@ def _columns(p: Pedigree, i: int, f: KinshipRange) -> tuple[str, str]:
     if reading_text.same(f.low, f.usual) and reading_text.same(f.usual, f.high):
         if i in p.founders:
             return pedigree_report_sentences.AS_DECLARED, ""
-        return f"{f.usual:.4f}{starred}", f"{f.high:.4f}"
+        return f"{reading_text.short(f.usual)}{starred}", reading_text.short(f.high)
     from_to = reading_text.range_column(f.low, f.usual)
     if reading_text.same(f.low, f.usual):
         from_to = pedigree_report_sentences.from_low(from_to)
-    return from_to + starred, f"{f.high:.4f}"
+    return from_to + starred, reading_text.short(f.high)
 
 
 def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:

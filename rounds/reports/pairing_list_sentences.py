@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.text.plurals import many
-from rounds.text.reading_text import reading_text
+from rounds.text.reading_text import reading_text, short
 
 NO_PAIR = "no pair can be made now"
 NOBODY_GROWN = "the book holds no grown animal that is alive"
@@ -24,7 +24,7 @@ def pair(number: int, male: str, female: str, f: str, until: str) -> str:
 
 
 def lowest_f(f: float) -> str:
-    return f"the lowest F at most of any of them is {f:.3f}"
+    return f"the lowest F at most of any of them is {short(f)}"
 
 
 def instead(
@@ -52,7 +52,7 @@ NO_BETTER_PLAN = "no plan is better with the weights set"
 
 
 def of_offspring(kinship: float, f: float) -> str:
-    return f"mean kinship of their offspring {kinship:.3f}, mean F {f:.3f} (parents not recorded as they are ranked)"
+    return f"mean kinship of their offspring {short(kinship)}, mean F {short(f)} (parents not recorded taken as for the ranking)"
 
 
 def at_most_better(share: float) -> str:
@@ -65,9 +65,9 @@ def not_allowed(pairs: int, reason: str, *, unknown_can_be_allowed: bool) -> str
     return f"{many(pairs, 'pair')} not allowed: {reason}{allow}"
 
 
-def not_now(animals: tuple[str, ...], more: int) -> str:
-    """``animals`` each with its reason; ``more`` are not named."""
-    return f"not now: {'; '.join(animals)}{f'; {more} more' if more else ''}"
+def not_now(animals: tuple[tuple[tuple[str, ...], str], ...]) -> str:
+    """``animals``: who they are, and why."""
+    return "not now: " + "; ".join(f"{', '.join(who)}: {why}" for who, why in animals)
 
 
 # Planned pairings.

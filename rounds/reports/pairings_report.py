@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
 
 ALLOWED_AS_UNKNOWN = (pair_sentences.not_recorded("subspecies"), pair_sentences.not_recorded("locality"))
-LEFT_OUT = 12
-"""Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
+LONGEST_NOTE = 100_000
+"""Characters of a note: everybody who is in no pair is named, in a house of hundreds too."""
 
 
 def pairings_report(
@@ -47,7 +47,7 @@ def pairings_report(
             )
             for x in mine
         ]
-        notes = [clean(note, 2000) for note in notes]
+        notes = [clean(note, LONGEST_NOTE) for note in notes]
         parts.append(
             Report(
                 clean(title, 400),
@@ -86,7 +86,7 @@ def _in_common(group: SpeciesGroup) -> tuple[str, ...]:
 
 
 def _line(x: Listed) -> str:
-    f = reading_text(*x.pair.f[:3], 3)
+    f = reading_text(*x.pair.f[:3])
     until = iso(x.until) if x.until is not None else ""
     return pairing_list_sentences.pair(x.number, x.pair.male, x.pair.female, f, until)
 
@@ -154,8 +154,10 @@ def _plan_words(plan: PairingPlan) -> list[str]:
         allowed = reason in ALLOWED_AS_UNKNOWN
         out.append(pairing_list_sentences.not_allowed(n, reason, unknown_can_be_allowed=allowed))
     if plan.left_out:
-        animals = tuple(f"{animal} {reason}" for animal, reason in plan.left_out[:LEFT_OUT])
-        out.append(pairing_list_sentences.not_now(animals, max(0, len(plan.left_out) - LEFT_OUT)))
+        by_reason: dict[str, list[str]] = {}
+        for animal, reason in plan.left_out:
+            by_reason.setdefault(reason, []).append(animal)
+        out.append(pairing_list_sentences.not_now(tuple((tuple(a), why) for why, a in by_reason.items())))
     out += map(pairing_list_sentences.mind, plan.warnings)
     if not plan.exact:
         out.append(pairing_list_sentences.OUTER_BOUNDS)

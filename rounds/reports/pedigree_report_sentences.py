@@ -87,7 +87,7 @@ def steps_back(first: int, second: int) -> str:
 
 
 def adds(kinship: float, source: str, steps: str) -> str:
-    return f"{kinship:.4f}  {source}{f', {steps} generations back' if steps else ''}"
+    return f"{short(kinship)}  {source}{f', {steps} generations back' if steps else ''}"
 
 
 # A colony.
@@ -108,7 +108,7 @@ def mean_kinship(low: float, usual: float, high: float) -> str:
 def gene_diversity(low: float, usual: float, high: float) -> str:
     share = "gene diversity, 1 - mean kinship, the share of the founders' variety that is left"
     if same(low, high):
-        return f"{share}: {usual:.4f}"
+        return f"{share}: {short(usual)}"
     return f"{share}: usual reading {short(usual)}, {short(low)} at least, {short(high)} at most"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 
+from rounds.husbandry import lock_sentences
 from rounds.records import round_summary_sentences
 from rounds.records.observations import DueNotice, EnclosureState
 from rounds.records.round_summary import (
@@ -55,7 +56,7 @@ def _where(e: EnclosureState) -> str:
 
 def _action(day: int, row: SummaryRow, of_its_level: int) -> ReportRow:
     e, a = row.enclosure, row.action
-    do = f"{a.todo} {a.withheld}".strip()
+    do = lock_sentences.instruction(a.todo, a.withheld)
     since = day_words(a.opened) if row.old else ""
     return ReportRow(
         (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.text.plurals import many
+from rounds.text.reading_text import short
 
 NO_TRIAL = "no trial was opened in this book: rounds trial plan NAME … --record"
 KEPT_BACK = "Its last day has not come: arms and survivors are kept back (--early shows them)."
@@ -56,7 +57,7 @@ def counted(pair: str, first_sight: str) -> str:
 
 
 def survivors(arm: str, pair: str, alive: int, first_sight: str, f: float | None) -> str:
-    return f"{arm}: {pair}: {alive} of {first_sight}{'' if f is None else f', F {f:.3f}'}"
+    return f"{arm}: {pair}: {alive} of {first_sight}{'' if f is None else f', F {short(f)}'}"
 
 
 def left_out(why: str) -> str:

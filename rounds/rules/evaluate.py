@@ -38,8 +38,8 @@ class Held(NamedTuple):
     view: EvaluationContext
 
 
-class _Ready(NamedTuple):
-    """A rule prepared for one stage, with the answers that need no words made beforehand."""
+class ReadyRule(NamedTuple):
+    """A rule made ready to be judged, with the answers that need no words made beforehand."""
 
     rule: Rule
     clauses: tuple[Clause, ...]
@@ -48,10 +48,10 @@ class _Ready(NamedTuple):
     unknown: Finding
 
 
-class _Set(NamedTuple):
+class RulesHere(NamedTuple):
     """The rules of one stage and species, and the readings they ask for."""
 
-    rules: tuple[_Ready, ...]
+    rules: tuple[ReadyRule, ...]
     blank: Mapping[str, None]
 
 
@@ -61,7 +61,7 @@ class RuleSet:
     def __init__(self, rules: Iterable[Rule]) -> None:
         self.rules = tuple(rules)
         self._ready = [
-            _Ready(
+            ReadyRule(
                 r,
                 three_valued.compiled(r.when),
                 not r.runs and r.ends_after == 1,
@@ -70,20 +70,22 @@ class RuleSet:
             )
             for r in sorted(self.rules, key=lambda r: (ORDER[r.level], r.order))
         ]
-        self._index: dict[tuple[str, str], _Set] = {}
+        self._index: dict[tuple[str, str], RulesHere] = {}
 
     @property
     def order(self) -> tuple[Rule, ...]:
         """All rules, in the order of harm."""
         return tuple(r.rule for r in self._ready)
 
-    def at(self, stage: str, species: str) -> _Set:
+    def at(self, stage: str, species: str) -> RulesHere:
         """The prepared rules that apply, in the order of harm."""
         found = self._index.get((stage, species))
         if found is None:
             ready = tuple(r for r in self._ready if applies(r.rule, stage, species))
             keys = {leaf.key for r in ready for leaf in leaves(r.rule.when)}
-            found = self._index[stage, species] = _Set(ready, {k: None for k in sorted(keys) if k[0] != "="})
+            found = self._index[stage, species] = RulesHere(
+                ready, {k: None for k in sorted(keys) if k[0] != "="}
+            )
         return found
 
 
@@ -116,20 +118,23 @@ def at_look(rules: RuleSet, view: EvaluationContext, locks: Sequence[ActiveLock]
     return _judged(rules.at(enclosure.stage, enclosure.species), view, locks)
 
 
-def _judged(here: _Set, view: EvaluationContext, locks: Sequence[ActiveLock]) -> list[Finding]:
+def verdict(ready: ReadyRule, view: EvaluationContext) -> tuple[Verdict, Held | None]:
+    """A rule's verdict at a look, and the run it rests on where it must last or lingers."""
+    if ready.plain:
+        return three_valued.quick(ready.clauses, view), None
+    return run(ready.rule, ready.clauses, view)
+
+
+def _judged(here: RulesHere, view: EvaluationContext, locks: Sequence[ActiveLock]) -> list[Finding]:
     out = []
-    for rule, clauses, plain, no, unknown in here.rules:
-        held = None
-        if plain:
-            verdict = three_valued.quick(clauses, view)
+    for ready in here.rules:
+        found, held = verdict(ready, view)
+        if found is None:
+            out.append(ready.unknown)
+        elif not found:
+            out.append(ready.no)
         else:
-            verdict, held = run(rule, clauses, view)
-        if verdict is None:
-            out.append(unknown)
-        elif not verdict:
-            out.append(no)
-        else:
-            out.append(_stands(rule, view, held or Held(1, view.day, view), locks))
+            out.append(_stands(ready.rule, view, held or Held(1, view.day, view), locks))
     return _told_once(out, view.scene.enclosure.stage)
 
 
@@ -214,14 +219,14 @@ def _long_enough(rule: Rule, held: Held) -> bool:
 def _stands(rule: Rule, view: EvaluationContext, held: Held, locks: Sequence[ActiveLock]) -> Finding:
     values = held.view
     values["+held_visits"], values["+held_days"] = held.looks, held.view.day - held.first_day
-    reason = fill(rule.because, values)
+    reason = fill(rule.because, values, held.view.day)
     if held.view.day != view.day or held.view.at != view.at:
         reason += lingers(rule.ends_after)
     if rule.level == CARRY:
         bring = {item: _amount(n, view.scene.enclosure) for item, n in rule.bring.items()}
         return Finding(rule, verdict=True, bring=bring, reason=reason)
     todo = rule.todo(view.scene.enclosure.stage)
-    text = fill(todo.text, values) if todo else ""
+    text = fill(todo.text, values, held.view.day) if todo else ""
     withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
     flag = Flag(rule.id, rule.level, reason, text, withheld)
     return Finding(rule, verdict=True, flag=flag, reason=reason)

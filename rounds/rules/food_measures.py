@@ -121,12 +121,12 @@ def _untouched_run(view: View) -> tuple[int | None, int | None]:
 
 
 def _find_untouched_run(view: View) -> tuple[int | None, int | None]:
-    """The days of the run, and the day it was last seen that some had gone (None: never)."""
+    """The days of the run, and the day before it when it was last seen that some had gone (None: never)."""
     state = None if view.seen is None else _untouched(view.seen)
     if state is None:
         return None, None
     if not state:
-        return 0, view.day
+        return 0, None
     offered, total, open_day = False, 0, view.day
     for before in view.past_of_someone():
         if open_day:

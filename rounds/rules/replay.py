@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from rounds.husbandry.species import Species
 from rounds.named_tuple import NamedTuple
 from rounds.records.observations import EnclosureState, Visit
+from rounds.rules.answers_alone import VerdictsAtLooks
 from rounds.rules.context import EvaluationContext
-from rounds.rules.evaluate import Finding, RuleSet, at_look
+from rounds.rules.evaluate import RuleSet
 from rounds.rules.rule import CARRY
 from rounds.rules.scene import Scene, no_presets
+from rounds.rules.three_valued import Verdict
 
 KEPT = 7
 """Days for which a rule that stood is taken to stand while nobody reads what it asks about."""
@@ -67,70 +70,68 @@ class Stay(NamedTuple):
     presets: Callable[[], Mapping[str, Species]] = no_presets
 
 
-class Judged(NamedTuple):
-    """One look with what was found at it; ``fresh`` are rules that had not stood the look before."""
-
-    enclosure: EnclosureState
-    seen: Visit
-    findings: Sequence[Finding]
-    fresh: frozenset[str]
-
-
-def judged(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Iterator[Judged]:
-    """Every look as it would have been judged then. Locks hold no flag back here.
-
-    ``back`` is how many earlier visits a look may know of (None: all that its stay has).
-    Stays of one enclosure must come in the order of their days: what stood at the last look
-    of one is not raised again at the first look of the next.
-    """
-    standing: dict[
-        int, dict[str, int]
-    ] = {}  # by enclosure: the rules, and the last day each was seen to stand
-    for stay in stays:
-        before = standing.setdefault(stay.enclosure.id, {})
-        for seen, look in _looks(stay, back):
-            findings = at_look(rules, look)
-            now = {f.rule.id for f in findings if f.verdict}
-            yield Judged(stay.enclosure, seen, findings, frozenset(now - before.keys()))
-            # Not read today is not over. But a second body found months later is another one.
-            kept = {
-                f.rule.id
-                for f in findings
-                if f.verdict is None and seen.day - before.get(f.rule.id, FAR) <= KEPT
-            }
-            before = standing[stay.enclosure.id] = {id_: before[id_] for id_ in kept} | dict.fromkeys(
-                now, seen.day
-            )
-
-
 def replay(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Replayed:
-    """How often each rule was raised, stood and could not be told; see :func:`judged`."""
-    counts = {r.id: Count(r.id, r.level) for r in rules.order}
-    raised_in: dict[str, set[int]] = {id_: set() for id_ in counts}
-    total = 0
-    for look in judged(rules, stays, back):
-        total += 1
-        for finding in look.findings:
-            id_ = finding.rule.id
-            c, fresh = counts[id_], id_ in look.fresh
-            counts[id_] = c._replace(
-                visits=c.visits + 1,
-                stood=c.stood + bool(finding.verdict),
-                raised=c.raised + fresh,
-                unknown=c.unknown + (finding.verdict is None),
-            )
-            if fresh:
-                raised_in[id_].add(look.enclosure.id)
-    return Replayed(total, tuple(c._replace(enclosures=len(raised_in[id_])) for id_, c in counts.items()))
+    """How often each rule was raised, stood and could not be told, every look judged with what was known then.
+
+    Locks hold no flag back here. ``back`` is how many earlier visits a look may know of (None: all
+    that its stay has). Stays of one enclosure must come in the order of their days: what stood at
+    the last look of one is not raised again at the first look of the next.
+    """
+    verdicts = VerdictsAtLooks()
+    looks: defaultdict[tuple[str, ...], Counter[tuple[Verdict, ...]]] = defaultdict(Counter)
+    raised: Counter[str] = Counter()
+    raised_in: defaultdict[str, set[int]] = defaultdict(set)
+    standing: dict[int, dict[str, int]] = {}  # by enclosure: rules, and the last day each was seen to stand
+    for stay in stays:
+        here = rules.at(stay.enclosure.stage, stay.enclosure.species)
+        ids = tuple(ready.rule.id for ready in here.rules)
+        before, alike = standing.get(stay.enclosure.id, {}), looks[ids]
+        for look in _looks(stay, here.blank, back):
+            found = verdicts.of(here, look)
+            alike[found] += 1
+            if before or True in found:
+                now = {id_ for id_, verdict in zip(ids, found, strict=True) if verdict}
+                for id_ in now - before.keys():
+                    raised[id_] += 1
+                    raised_in[id_].add(stay.enclosure.id)
+                # Not read today is not over. But a second body found months later is another one.
+                unknown = (id_ for id_, verdict in zip(ids, found, strict=True) if verdict is None)
+                kept = {id_: before[id_] for id_ in unknown if look.day - before.get(id_, FAR) <= KEPT}
+                before = kept | dict.fromkeys(now, look.day)
+        standing[stay.enclosure.id] = before
+    told: dict[str, Counter[Verdict]] = {rule.id: Counter() for rule in rules.order}
+    for ids, some in looks.items():
+        for found, times in some.items():
+            for id_, verdict in zip(ids, found, strict=True):
+                told[id_][verdict] += times
+    counts = tuple(
+        Count(
+            rule.id,
+            rule.level,
+            told[rule.id].total(),
+            told[rule.id][True],
+            raised[rule.id],
+            told[rule.id][None],
+            len(raised_in[rule.id]),
+        )
+        for rule in rules.order
+    )
+    return Replayed(sum(some.total() for some in looks.values()), counts)
 
 
-def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Visit, EvaluationContext]]:
+def _looks(stay: Stay, blank: Mapping[str, None], back: int | None) -> Iterator[EvaluationContext]:
+    looks: list[Visit] = []
+    place: list[int] = []  # how many looks came before each visit
     for i, seen in enumerate(stay.visits):
-        if stay.first <= seen.day <= stay.last and seen.looked:
-            known = stay.visits[0 if back is None else max(0, i - back) : i + 1]
-            yield (
-                seen,
-                EvaluationContext(
-                    Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf, presets=stay.presets)
-                ),
+        place.append(len(looks))
+        if not seen.looked:
+            continue
+        if stay.first <= seen.day <= stay.last:
+            oldest = 0 if back is None else max(0, i - back)
+            known, past = stay.visits[oldest : i + 1], looks[place[oldest] :][::-1]
+            yield EvaluationContext(
+                Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf, presets=stay.presets),
+                blank=blank,
+                past=past,
             )
+        looks.append(seen)

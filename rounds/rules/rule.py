@@ -111,6 +111,7 @@ OFFERED_STEPS: Mapping[str, OfferedStep] = {
     "look-in-three-days": OfferedStep("look-again", (("in", "+3"),)),
     "longer-quarantine": OfferedStep("due-off", (("work", "end of quarantine"),)),
     "change-substrate": OfferedStep("rebed"),
+    "change-two-thirds": OfferedStep("rebed", (("part", "two thirds"),)),
     "tub-each": OfferedStep("split", instead="split-some"),
 }
 """What ``offers`` of an instruction may name; the walk lists it behind the key that records, with the flag's title."""
@@ -140,10 +141,15 @@ Condition = Leaf | ConditionGroup
 
 
 class Slot(NamedTuple):
-    """A gap in a text, filled from a look; ``titles`` are a choice's words by id."""
+    """A gap in a text, filled from a look; ``titles`` are a choice's words by id.
+
+    With ``dated`` a number of days is said as the day that lies so far back: an action that
+    stays open keeps its text, and a count of days would be untrue tomorrow.
+    """
 
     key: str
     titles: Mapping[str, str]
+    dated: bool = False
 
 
 class Todo(NamedTuple):

@@ -30,7 +30,7 @@ def applies_nowhere(key: str) -> Refusal:
 
 
 def in_both_lists(species: str) -> Refusal:
-    return Refusal(f"`{species}` stands in both lists of species.")
+    return Refusal(f"`{species}` is in both lists of species.")
 
 
 def number_of_looks(key: str, most: int) -> Refusal:
@@ -70,6 +70,12 @@ def needs_no_of(measure: str) -> str:
 
 def needs_a(measure: str, types: tuple[str, ...]) -> str:
     return f"`{measure}` needs a {' or '.join(types)}."
+
+
+def counts_no_days(name: str) -> Refusal:
+    return Refusal(
+        f"`{name}` is no number of days.", "After `date of` stands a measure in days, or `held_days`."
+    )
 
 
 def write_of_reading(measure: str) -> str:

@@ -16,6 +16,9 @@ from rounds.rules.text_templates import Pieces, split
 from rounds.settings.config_fields import Fields
 from rounds.text.headlines import ONE_LINE
 
+DATE_OF = "date of "
+"""What a slot begins with that says a number of days as the day it lies back."""
+
 
 class Wording:
     """Reads the texts of the rule in ``f``; what is wrong goes to its problems."""
@@ -40,6 +43,8 @@ class Wording:
         return tuple(out)
 
     def _slot(self, path: tuple[str | int, ...], name: str) -> list[Slot]:
+        if name.startswith(DATE_OF):
+            return self._dated(path, name.removeprefix(DATE_OF))
         if name in HELD:
             return [Slot("+" + name, {})]
         if name in self.kinds:
@@ -52,6 +57,14 @@ class Wording:
             return [_slot_of(of_measure(measure, self.kinds[of]))]
         self.f.refuse(path, sentences.no_such_value(name, self._hint(name)))
         return []
+
+    def _dated(self, path: tuple[str | int, ...], name: str) -> list[Slot]:
+        """The day that lies as many days back as the value of this name says."""
+        measure = MEASURES.get(name.partition(" of ")[0])
+        if name != "held_days" and (measure is None or measure.unit != "days"):
+            self.f.refuse(path, sentences.counts_no_days(name))
+            return []
+        return [slot._replace(dated=True) for slot in self._slot(path, name)]
 
     def _hint(self, name: str) -> str:
         """What to write instead of the name of a slot that is nothing."""

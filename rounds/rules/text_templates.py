@@ -1,4 +1,4 @@
-"""Texts with gaps: ``{reading}``, ``{measure}`` or ``{measure of reading}`` are filled in."""
+"""Texts with gaps: ``{reading}``, ``{measure}``, ``{measure of reading}`` or ``{date of measure}`` are filled in."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 from rounds.rules import explain_sentences as sentences
 from rounds.rules.rule import Slot
 from rounds.rules.scene import UsualRange
+from rounds.text.cleaning import day_words
 
 _SLOT = re.compile(r"\{([^{}]*)\}")
 Pieces = tuple[str | Slot, ...]
@@ -23,9 +24,13 @@ def split(text: str) -> tuple[list[str], list[str]]:
     return plain, names
 
 
-def fill(pieces: Pieces, values: Mapping[str, Any]) -> str:
-    """The text with every slot's value; one that is not known reads ``?``."""
-    return "".join(p if isinstance(p, str) else shown(values[p.key], p.titles) for p in pieces)
+def fill(pieces: Pieces, values: Mapping[str, Any], day: int) -> str:
+    """The text with every slot's value as of ``day``; one that is not known reads ``?``."""
+    return "".join(p if isinstance(p, str) else _filled(p, values[p.key], day) for p in pieces)
+
+
+def _filled(slot: Slot, value: Any, day: int) -> str:
+    return day_words(day - value) if slot.dated and value is not None else shown(value, slot.titles)
 
 
 def shown(value: Any, titles: Mapping[str, str] | None = None) -> str:

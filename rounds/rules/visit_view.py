@@ -18,7 +18,7 @@ class View(dict[str, Any]):
     A value is None when it is not known and a :class:`~rounds.rules.scene.UsualRange` for a count
     that was only confirmed. With ``strict`` only what was observed counts: how running
     tests look. ``blank`` are readings to start from as not known, which saves asking for
-    each. Views are made for one evaluation and thrown away. What is derived from one is
+    each; ``past`` is the value of :attr:`past` where it is known already. Views are made for one evaluation and thrown away. What is derived from one is
     added by :class:`~rounds.rules.context.EvaluationContext`.
     """
 
@@ -42,10 +42,11 @@ class View(dict[str, Any]):
         *,
         strict: bool = False,
         blank: Mapping[str, None] = NONE_READ,
+        past: list[Visit] | None = None,
     ) -> None:
         dict.__init__(self, blank)
         self.scene, self.strict = scene, strict
-        self._past: list[Visit] | None = None
+        self._past = past
         self._past_in_stage: list[Visit] | None = None
         self._past_alike: list[Visit] | None = None
         self._strict: Self | None = None
@@ -87,7 +88,7 @@ class View(dict[str, Any]):
         """Earlier looks on days when the enclosure was certainly in its present stage."""
         if self._past_in_stage is None:
             first = self.scene.stage_from
-            self._past_in_stage = [v for v in self.past if v.day >= first] if first > 1 else self.past
+            self._past_in_stage = _since(first, self.past)
         return self._past_in_stage
 
     @property
@@ -98,8 +99,7 @@ class View(dict[str, Any]):
         """
         if self._past_alike is None:
             same = self.scene.enclosure.company.same_since
-            found = self.past_in_stage
-            self._past_alike = [v for v in found if v.day >= same] if same > 1 else found
+            self._past_alike = _since(same, self.past_in_stage)
         return self._past_alike
 
     def past_of_someone(self) -> Iterator[Visit]:
@@ -115,3 +115,8 @@ class View(dict[str, Any]):
     def observed(self, id_: str) -> Value | None:
         """What was typed for a reading at this very visit."""
         return self.seen.read.get(id_) if self.seen is not None else None
+
+
+def _since(day: int, past: list[Visit]) -> list[Visit]:
+    """Those of some looks, newest first, that were on a day or after it."""
+    return past if not past or past[-1].day >= day else [v for v in past if v.day >= day]

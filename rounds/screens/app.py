@@ -6,13 +6,10 @@ import asyncio
 import gc
 import os
 import signal
-from collections.abc import Mapping
 
-from rich.style import Style
 from textual import events
 from textual.app import App, ComposeResult
 from textual.driver import Driver
-from textual.message import Message
 from textual.screen import Screen
 
 from rounds.ending_signals import ENDING
@@ -29,41 +26,17 @@ NOT_HERE = ("_disable_tooltips", "_disable_notifications")
 """Private switches of the library, those of ``App.run_test``. A version without one makes what nobody sees."""
 
 
-class Tap(Message, bubble=False):
-    """A mouse button or a finger went down at a cell."""
-
-    def __init__(self, x: int, y: int) -> None:
-        super().__init__()
-        self.x, self.y = x, y
-
-
 class WalkScreen(Screen[None], inherit_bindings=False, inherit_css=False):
-    """Holds the board and hands it every key.
-
-    Nothing can have the focus here. The keys typed while the program starts come to the
-    screen before any widget could have it, and a widget that took it later would find
-    the first of them gone or behind the others.
-    """
+    """Holds the board, and nothing that could have the focus."""
 
     DEFAULT_CSS = "WalkScreen { layout: vertical; background: ansi_default; color: ansi_default; }"
 
-    def __init__(
-        self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False, ascii_only: bool = False
-    ) -> None:
+    def __init__(self, board: Board) -> None:
         super().__init__()
-        self.board = Board(walk, styles, touch=touch, ascii_only=ascii_only)
+        self.board = board
 
     def compose(self) -> ComposeResult:
         yield self.board
-
-    def on_key(self, event: events.Key) -> None:
-        self.board.on_key(event)
-
-    def on_paste(self, event: events.Paste) -> None:
-        self.board.on_paste(event)
-
-    def on_tap(self, event: Tap) -> None:
-        self.board.tap(event.x, event.y)
 
 
 class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False):
@@ -90,7 +63,8 @@ class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False)
         super().__init__(ansi_color=True)
         for wanted_not in NOT_HERE:
             setattr(self, wanted_not, True)
-        self.walk, self.touch, self.ascii_only = walk, touch, ascii_only
+        self.walk = walk
+        self.board = Board(walk, self.painted, touch=touch, ascii_only=ascii_only)
 
     def get_css_variables(self) -> dict[str, str]:
         return {}  # no style here names a colour of a theme
@@ -99,18 +73,26 @@ class WalkApp(App["int | Exception"], inherit_bindings=False, inherit_css=False)
         return lasting(undisturbed(super().get_driver_class()))
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.painted, touch=self.touch, ascii_only=self.ascii_only)
+        return WalkScreen(self.board)
 
     async def on_event(self, event: events.Event) -> None:
-        """Taps wait in the same queue as keys.
+        """Hand keys, taps and pastes to the board as they come, all of them out of this one queue.
 
-        Handed to the widget under it, as the library would, a tap could be overtaken by a key
-        that was typed after it. Moves of the mouse mean nothing here and cost nothing.
+        The library would hand them on to the screen, and to the widget that has the focus or lies
+        under the mouse: one would overtake another, the first keys would come before there is a
+        widget, and each key would wait in a second queue. Moves of the mouse mean nothing here.
         """
-        if not isinstance(event, events.MouseEvent):
-            await super().on_event(event)
-        elif isinstance(event, events.MouseDown) and event.button == 1:
-            self.screen.post_message(Tap(event.x, event.y))
+        match event:
+            case events.Key():
+                self.board.key_came(event)
+            case events.MouseDown() if event.button == 1:
+                self.board.tap(event.x, event.y)
+            case events.Paste():
+                self.board.pasted()
+            case events.MouseEvent():
+                pass
+            case _:
+                await super().on_event(event)
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()

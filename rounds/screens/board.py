@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import asyncio
 import signal
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from contextvars import copy_context
 
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.geometry import Region
-from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -55,6 +56,14 @@ NAMES = {
 }
 
 
+def key_of(event: events.Key) -> str | None:
+    """What the walk calls a key; None for one that it has no name for."""
+    known = NAMES.get(event.key)
+    if known is None and event.character and len(event.character) == 1 and event.character.isprintable():
+        return event.character
+    return known
+
+
 def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list[Line]:
     """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at.
 
@@ -91,10 +100,6 @@ def in_ascii(line: Line) -> Line:
     return tuple((text, style) for text, (_, style) in zip(texts, line, strict=True))
 
 
-class Said(Message):
-    """The writer said something: rows are saved, or they are not."""
-
-
 class Board(Widget, inherit_bindings=False, inherit_css=False):
     """Paints the walk and gives it every key.
 
@@ -123,9 +128,19 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def on_mount(self) -> None:
         # Keys may have come and been saved before there was anybody to listen; a resize paints them.
-        self.walk.saving.wake = lambda: self.post_message(Said())
+        self.walk.saving.wake = self._from_the_writer(asyncio.get_running_loop())
         self.call_after_refresh(self.walk.look_up_dues)  # no start waits for it
         asyncio.get_running_loop().call_later(LOOK_ABOUT, self.look_about)
+
+    def _from_the_writer(self, loop: asyncio.AbstractEventLoop) -> Callable[[], None]:
+        """What the writer's thread calls when rows are saved, or are not."""
+        here = copy_context()  # the library finds its app by it
+
+        def wake() -> None:
+            with suppress(RuntimeError):  # the loop has ended, and with it the screen
+                loop.call_soon_threadsafe(self.said, context=here)
+
+        return wake
 
     def look_about(self) -> None:
         """Once a second: show what others committed to the book."""
@@ -170,7 +185,11 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""
-        old, self.shown = self.shown, self.compose_lines()
+        try:
+            old, self.shown = self.shown, self.compose_lines()
+        except Exception as error:  # also from a timer or a resize, where nobody else would hear of it
+            self.crashed(error)
+            return
         resized, self.shown_size = self.shown_size != self.size, self.size
         if whole or resized:
             self.strips = [self.render_line(y) for y in range(len(self.shown))]
@@ -198,9 +217,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         self.unpainted.update(changed)
         self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
 
-    def on_key(self, event: events.Key) -> None:
-        event.stop()
-        event.prevent_default()
+    def key_came(self, event: events.Key) -> None:
         try:
             self.take(event)
         except Exception as error:
@@ -208,9 +225,7 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
 
     def take(self, event: events.Key) -> None:
         """One key as the terminal sent it."""
-        key = NAMES.get(event.key)
-        if key is None and event.character and len(event.character) == 1 and event.character.isprintable():
-            key = event.character
+        key = key_of(event)
         if event.key == "ctrl+c":
             self.ended_by = signal.SIGINT
             self.asked_to_leave()
@@ -269,13 +284,14 @@ class Board(Widget, inherit_bindings=False, inherit_css=False):
         if self.is_mounted:
             self.repaint()
 
-    def on_paste(self, event: events.Paste) -> None:
-        event.stop()
+    def pasted(self) -> None:
         self.walk.say(program_end_sentences.PASTED)
         self.repaint()
 
-    def on_said(self, event: Said) -> None:
-        event.stop()
+    def said(self) -> None:
+        """The writer has something to say, or what was worked out beside the keys is there."""
+        if not self.is_mounted:
+            return
         try:
             self.walk.take_dues()
             self.walk.take_found()

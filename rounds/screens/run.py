@@ -102,9 +102,10 @@ def run_walk(
             with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
                 reason = walk_.saving.said or walk_sentences.NOT_IN_TIME
                 print(walk_sentences.rescued(reason, str(rescued)), file=sys.stderr)
-            return EXIT_BOOK
         if isinstance(ended, Exception):
             raise ended
+        if rescued is not None:
+            return EXIT_BOOK
         if app.return_code:
             return app.return_code
         if walk_.over and walk_.saving.count:

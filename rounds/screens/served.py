@@ -5,6 +5,7 @@ The environment variable ``TEXTUAL_DRIVER`` names this driver (see rounds.servin
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 from functools import partial
@@ -12,9 +13,11 @@ from typing import Any
 
 from textual import events
 from textual.app import App
-from textual.drivers.web_driver import WebDriver
+from textual.drivers._byte_stream import ByteStream
+from textual.drivers.web_driver import WebDriver, _ExitInput
 
 from rounds.ending_signals import WINDOW_CLOSED
+from rounds.screens.typed_input import KeyParser
 
 LAST_SECONDS = 10.0  # for the last commits, before the walk is ended as a closed window would end it
 
@@ -39,7 +42,17 @@ class ServedDriver(WebDriver):
             super().on_meta(packet_type, payload)
 
     def run_input_thread(self) -> None:
-        super().run_input_thread()
+        parser, packets = KeyParser(), ByteStream()
+        with contextlib.suppress(_ExitInput), contextlib.closing(self._input_reader):
+            silent = False  # nothing comes after all that came, too
+            for data in self._input_reader:
+                for kind, payload in packets.feed(data) if data else [("D", b"")] * silent:
+                    if kind != "D":
+                        self._on_meta(kind, payload)
+                        continue
+                    for message in parser.keys(payload):
+                        self.process_message(message)
+                silent = not data
         if not self.exit_event.is_set():  # the server is gone
             self.leave()
             if not self.exit_event.wait(LAST_SECONDS):

@@ -1,52 +1,67 @@
 """The keyboard's bytes, without what breaks a walk: replies of the terminal, and bytes that are no UTF-8.
 
-The library would read the digits of a report it does not know as keys, and a single byte that is
-not UTF-8 would end the thread that reads: the walk would hear no key any more.
+The library would read the digits of a report it does not know as keys, a single byte that is
+not UTF-8 would end the thread that reads, and so would a terminal that is gone: the walk would
+hear no key any more, and never end.
 """
 
 from __future__ import annotations
 
 import codecs
-import contextlib
 import os
 import selectors
+import signal
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 
-from textual._parser import ParseError
 from textual._xterm_parser import XTermParser
 from textual.driver import Driver
 from textual.message import Message
 
-from rounds.keys.terminal_replies import PATIENCE, TerminalReplies
+from rounds.ending_signals import WINDOW_CLOSED
+from rounds.keys.terminal_replies import AS_TYPED, MOST_COLUMNS, MOST_LINES, PATIENCE, TerminalReplies
 
 TICK = 0.1
-"""Seconds between two looks at what the parser still holds."""
+"""Seconds between two looks whether the walk is over."""
 
 
-def read_keys(fileno: int, exit_event: threading.Event, process: Callable[[Message], None]) -> None:
-    """Read keys from a file and give them to ``process`` until ``exit_event`` is set."""
-    parser, replies = XTermParser(), TerminalReplies()
-    decode = codecs.getincrementaldecoder("utf-8")("replace").decode
+class KeyParser(XTermParser):
+    """The library's parser, given whole sequences only: what it waits for the rest of has none."""
 
-    def pass_on(typed: str) -> None:
-        if typed:  # nothing at all would end the parser
-            _each(parser.feed(typed), process)
+    def __init__(self) -> None:
+        super().__init__()
+        self.replies = TerminalReplies()
+        self._decode = codecs.getincrementaldecoder("utf-8")(AS_TYPED).decode
 
+    def keys(self, data: bytes) -> Iterator[Message]:
+        """What was typed, of the bytes that came; of no bytes: nothing came for PATIENCE."""
+        for unit in self.replies.feed(self._decode(data)) if data else self.replies.late():
+            yield from self.feed(unit)
+            if self._timeout_time is not None:
+                self._timeout_time = 0.0
+                yield from self.tick()
+
+
+def read_keys(fileno: int, exit_event: threading.Event, process: Callable[[Message], None]) -> bool:
+    """Read keys from a file and give them to ``process`` until ``exit_event`` is set.
+
+    Returns False when the other end is gone before that.
+    """
+    parser = KeyParser()
     with selectors.SelectSelector() as selector:
         selector.register(fileno, selectors.EVENT_READ)
         while not exit_event.is_set():
-            ready = selector.select(PATIENCE if replies.waiting else TICK)
-            if ready:
-                data = os.read(fileno, 4096)
-                if not data:  # the other end is gone; its signal ends the walk
-                    break
-                pass_on(replies.feed(decode(data)))
-            else:
-                pass_on(replies.late())
-            _each(parser.tick(), process)
-    with contextlib.suppress(EOFError, ParseError):
-        _each(parser.feed(""), lambda _: None)
+            data = b""
+            if selector.select(PATIENCE if parser.replies.waiting else TICK):
+                try:
+                    data = os.read(fileno, 4096)
+                except OSError:
+                    return False
+                if not data:
+                    return False
+            for message in parser.keys(data):
+                process(message)
+    return True
 
 
 def undisturbed(driver: type[Driver]) -> type[Driver]:
@@ -55,12 +70,14 @@ def undisturbed(driver: type[Driver]) -> type[Driver]:
         return driver
 
     class UndisturbedDriver(driver):  # type: ignore[misc, valid-type]
+        def _get_terminal_size(self) -> tuple[int, int]:
+            columns, lines = super()._get_terminal_size()
+            return min(columns, MOST_COLUMNS), min(lines, MOST_LINES)
+
         def run_input_thread(self) -> None:
-            read_keys(self.fileno, self.exit_event, self.process_message)
+            # A window that is closed says so by a signal, which may be ignored, or meant for another.
+            gone = not read_keys(self.fileno, self.exit_event, self.process_message)
+            while gone and not self.exit_event.wait(TICK):
+                signal.raise_signal(WINDOW_CLOSED)
 
     return UndisturbedDriver
-
-
-def _each(messages: Iterable[Message], process: Callable[[Message], None]) -> None:
-    for message in messages:
-        process(message)

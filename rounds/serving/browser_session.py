@@ -139,21 +139,26 @@ def why(session: Session) -> tuple[int, str]:
     if session.code in ENDS:
         return 4000, ""
     reason = session.said.splitlines()[-1] if session.said else serving_sentences.exit_code(session.code)
+    for argument in session.argv:
+        reason = reason.removeprefix(f"{argument}: ")  # the book's path would leave no room for what is wrong
     return 4001, reason.encode()[:120].decode("utf-8", "ignore")
 
 
 def _message(text: str) -> tuple[str, Any]:
     """``["stdin", "text"]``, ``["resize", {"width": 80, "height": 24}]``, ``["ping", "text"]``, ``["focus"]``."""
     try:
-        match json.loads(text):
-            case [("stdin" | "ping") as kind, str(value)]:
-                return kind, value
-            case ["resize", {"width": int(), "height": int()} as value]:
-                return "resize", value
-            case [("focus" | "blur") as kind, *_]:
-                return kind, None
+        found = json.loads(text)
     except RecursionError as e:
         raise ValueError(serving_sentences.TOO_DEEP) from e
+    except ValueError:  # the library's words speak of characters and digits
+        found = None
+    match found:
+        case [("stdin" | "ping") as kind, str(value)]:
+            return kind, value
+        case ["resize", {"width": int(), "height": int()} as value]:
+            return "resize", value
+        case [("focus" | "blur") as kind, *_]:
+            return kind, None
     raise ValueError(serving_sentences.UNKNOWN_MESSAGE)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import socket
 from collections.abc import Callable, Mapping, Sequence
 from html import escape
@@ -11,8 +12,11 @@ from pathlib import Path
 
 import textual_serve
 from aiohttp import WSCloseCode, WSMsgType, web
+from aiohttp.http_exceptions import HttpProcessingError
+from aiohttp.log import server_logger
 from aiohttp.typedefs import Handler
 
+from rounds import crash
 from rounds.named_tuple import NamedTuple
 from rounds.problems import RoundsError, one_line
 from rounds.serving import serving_sentences
@@ -194,8 +198,28 @@ def listen(host: str, port: int) -> socket.socket:
         raise RoundsError(serving_sentences.port_taken(port, host, e.strerror or str(e))) from e
 
 
+class Log(logging.Handler):
+    """Says in a line what the library would report with its own call stack: anybody may send anything."""
+
+    def __init__(self, say: Callable[[str], None]) -> None:
+        super().__init__()
+        self.say = say
+
+    def emit(self, record: logging.LogRecord) -> None:
+        error = record.exc_info[1] if record.exc_info else None
+        if isinstance(error, HttpProcessingError):
+            self.say(serving_sentences.refused(serving_sentences.NO_REQUEST))
+        elif error is not None:
+            self.say(crash.report(error))
+        else:
+            self.say(one_line(record.getMessage()))
+
+
 def serve(door: Door, at: socket.socket) -> None:
     """Serve until SIGINT or SIGTERM; every walk is saved by then."""
+    for log in (server_logger, logging.getLogger("asyncio")):
+        log.propagate = False
+        log.handlers = [Log(door.say)]
     web.run_app(door.app(), sock=at, print=None, access_log=None, shutdown_timeout=1.0)
 
 

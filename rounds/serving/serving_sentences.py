@@ -10,6 +10,7 @@ NOBODY = "nobody"
 NO_FILE = "there is no such file"
 NOBODY_WALKS_HERE = "nobody walks here"
 TOO_DEEP = "a message nested too deep"
+NO_REQUEST = "what came is no request of HTTP"
 UNKNOWN_MESSAGE = "a message that this page does not send"
 
 

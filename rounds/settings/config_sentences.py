@@ -15,6 +15,13 @@ NOTHING = "nothing"
 NO_FOLDER = Refusal("is not a folder.", "Name the folder that holds your config.")
 
 
+def never_read(folders: tuple[str, ...]) -> Refusal:
+    return Refusal(
+        "is read by nothing.",
+        f"A config file ends in .yaml and is called settings.yaml or readings.yaml, or lies in {', '.join(folders)}.",
+    )
+
+
 def no_mapping(what: str, held: str) -> Refusal:
     return Refusal(f"{what}: a mapping was expected, not {held}.")
 

@@ -46,6 +46,19 @@ def files(layer: Layer) -> list[tuple[Path, str]]:
     return found
 
 
+READ_APART = ("rules/tests", "standin")
+"""Folders of a layer that only some commands read; of all others a start reads every file."""
+
+
+def unread(layer: Layer) -> list[str]:
+    """The YAML files of a layer that nobody ever reads, by their names in it: misspelt, or in another place."""
+    known = {name for _, name in files(layer)}
+    found = (p for depth in ("*", "*/*", "*/*/*") for p in layer.root.glob(depth) if p.is_file())
+    yaml = [p.relative_to(layer.root) for p in found if p.suffix.casefold() in (".yaml", ".yml")]
+    apart = {p for p in yaml if p.parent.as_posix() in READ_APART and p.suffix == ".yaml"}
+    return sorted(p.as_posix() for p in yaml if p not in apart and p.as_posix() not in known)
+
+
 class File(NamedTuple):
     """A file's content as it was when the config was put together; None: it cannot be read.
 

@@ -52,7 +52,7 @@ def back_up(path: Path, *, reason: str = "", folder: Path | None = None, now: da
         backup_state.begin(path, at_ms)
         done = _verified_copy(path, folder or folder_of(path), reason, at)
         backup_state.succeed(path, at_ms, done)
-    except (BookError, sqlite3.Error, OSError) as error:
+    except (BookError, *database_errors.FROM_SQLITE, OSError) as error:
         why = str(error) if isinstance(error, BookError) else database_errors.sentence(error, path)
         said = backup_sentences.not_made(why)
         try:

@@ -63,6 +63,7 @@ def _write(path: Path, state: BackupState) -> None:
             part.write_text(json.dumps(state._asdict()), encoding="utf-8")
         disk.sync_file(part)
         os.replace(part, file)
+        disk.sync_folder(file.parent)
     finally:
         part.unlink(missing_ok=True)
 

@@ -13,7 +13,6 @@ open: to close it could fold its log into the file that was put in its place.
 from __future__ import annotations
 
 import os
-import sqlite3
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -34,7 +33,7 @@ from rounds.store.connection import (
     refuse_what_is_no_book,
     where_it_lies,
 )
-from rounds.store.file_watch import FileWatch, leave_open
+from rounds.store.file_watch import LOG_REPLACED, FileWatch, leave_open
 from rounds.store.ids import now_ms
 from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import ask, pw, run
@@ -60,6 +59,7 @@ class Book:
         self.readonly = readonly
         self._open = True
         foreign_log.note_opened(path)
+        watch.has_its_log()  # the first look
         self.notes = tuple(notes)
 
     def run(self, sql: str, values: Sequence[Any] = ()) -> Any:
@@ -91,7 +91,7 @@ class Book:
         another program writes, its start is tried again for ``wait`` seconds. Raises
         BookError, with nothing written, if the book is not at its path any more.
         """
-        self.watch.check()
+        self._check()
         until = time.monotonic() + wait
         while True:
             try:
@@ -108,7 +108,17 @@ class Book:
         except BaseException:
             self._roll_back()
             raise
-        self.watch.check()  # replaced just now, it is not saved: the log is no more this file's
+        self._check()  # replaced just now, it is not saved: the log is no more this file's
+
+    def _check(self) -> None:
+        """Raise BookError unless file and log are those that were opened.
+
+        What is in a log that nobody else finds any more is put into the file first.
+        """
+        self.watch.check()
+        if not self.watch.has_its_log():
+            self.run("PRAGMA wal_checkpoint(FULL)")
+            raise BookError(f"{self.path}: {LOG_REPLACED}")
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -160,6 +170,8 @@ class Book:
         if self.readonly:
             self.db.close()
         elif self.watch.is_there():
+            if not self.watch.has_its_log():
+                foreign_log.keep(self.path)  # closing the last connection deletes what stands there
             self.db.close()
             self.watch.was_closed()
         else:
@@ -200,12 +212,9 @@ def create(path: Path | str, house: House, first: Callable[[Book], object] | Non
                 book.fold_in()
         disk.sync_file(made)
         try:
-            os.link(made, path)  # unlike a rename, never replaces what appeared meanwhile
+            disk.put_in_place(made, path)
         except FileExistsError:
             raise BookError(f"{path}: there is a file of this name already. Choose another name.") from None
-        except OSError:  # a file system without links
-            os.rename(made, path)
-        disk.sync_folder(path.parent)
     except (pw.DatabaseError, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
     finally:
@@ -263,7 +272,7 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
         except BaseException:
             db.close()
             raise
-    except (pw.DatabaseError, sqlite3.Error, OSError) as error:
+    except (pw.DatabaseError, *database_errors.FROM_SQLITE, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
     book = Book(path, db, watch, readonly=readonly, notes=notes)
     if not readonly:
@@ -294,7 +303,7 @@ def _check(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep], *,
     if application != APPLICATION or "meta" not in tables:
         raise BookError(f"{path}: this is a SQLite file of another program, not a book.")
     found = run(db, "SELECT schema, needs FROM meta").fetchone()
-    if found is None:
+    if found is None or not isinstance(found[0], int):
         raise BookError(f"{path}: the book does not say which schema it has. Restore a backup.")
     version, needs = found
     newest = steps[-1].version if steps else SCHEMA

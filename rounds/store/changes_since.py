@@ -117,10 +117,15 @@ def visit(book: Book, id_: int) -> Visit | None:
 
 
 def _asked(book: Book, ask: Callable[[], T]) -> T | None:
-    """What the book answers; None while it cannot be asked: the writer says so too, where something waits to be saved."""
+    """What the book answers; None while it cannot be asked: the writer says so too, where something waits to be saved.
+
+    A damaged book is no passing trouble: that is raised.
+    """
     try:
         return ask()
     except pw.DatabaseError as error:
+        if database_errors.is_damage(error):
+            raise
         _log.warning("the book cannot be looked at: %s", database_errors.sentence(error, book.path))
         return None
 

@@ -68,7 +68,7 @@ def of_the_book(path: Path) -> Iterator[Finding]:
             yield _finding("checksums", path, lambda: _checksums(db))
             yield _finding("references", path, lambda: _references(db))
             older = _older(db)
-    except (sqlite3.Error, OSError) as error:
+    except (*database_errors.FROM_SQLITE, OSError) as error:
         yield wrong("damage", _without(path, database_errors.sentence(error, path)), say.SALVAGE)
         return
     yield older or _books(path)
@@ -82,7 +82,7 @@ def _without(path: Path, sentence: str) -> str:
 def _finding(check: str, path: Path, look: Callable[[], Finding]) -> Finding:
     try:
         return look()
-    except sqlite3.Error as error:
+    except database_errors.FROM_SQLITE as error:
         return wrong(check, _without(path, database_errors.sentence(error, path)), say.SALVAGE)
 
 
@@ -126,7 +126,7 @@ def _references(db: sqlite3.Connection) -> Finding:
 
 def _older(db: sqlite3.Connection) -> Finding | None:
     (schema,) = db.execute("SELECT schema FROM meta").fetchone() or (0,)
-    if schema and schema < SCHEMA:
+    if isinstance(schema, int) and 0 < schema < SCHEMA:
         return Finding("the books", "note", say.older_schema(schema), say.OPEN_ONCE)
     return None
 

@@ -49,8 +49,10 @@ def connect_readonly(path: Path) -> pw.SqliteDatabase:
     try:
         run(db, "SELECT count(*) FROM sqlite_master").fetchone()
         return db
-    except pw.OperationalError as error:
+    except pw.DatabaseError as error:
         db.close()
+        if not isinstance(error, pw.OperationalError):
+            raise
         wal = Path(f"{path}-wal")
         # In a folder that may not be written SQLite cannot share memory with a writer. A
         # log that exists means there is one, or was: without reading it we would show old data.

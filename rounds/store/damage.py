@@ -22,12 +22,18 @@ NAMED = 3
 
 def explained(error: Exception, path: Path) -> Exception:
     """The error to raise instead: a BookError when it is the book's, ``error`` itself when it is not."""
-    if isinstance(error, RoundsError):
+    if isinstance(error, (RoundsError, BrokenPipeError)):
         return error
     if database_errors.is_of_the_book(error):
-        return BookError(database_errors.sentence(error, path))
+        other = getattr(error, "filename", None)  # of a file that is read or written beside the book
+        return BookError(database_errors.sentence(error, Path(other) if isinstance(other, str) else path))
     found = what_is_damaged(path)
     return BookError(damage_sentences.damaged(str(path), found)) if found else error
+
+
+def reason(error: Exception, path: Path) -> str:
+    """Why something of a book could not be read, where it need not be said which book it is."""
+    return str(explained(error, path)).removeprefix(f"{path}: ")
 
 
 def what_is_damaged(path: Path) -> str:
@@ -38,7 +44,7 @@ def what_is_damaged(path: Path) -> str:
             if said != ["ok"]:
                 return " ".join(said[0].split())
             return named_rows(verify(db).damaged)
-    except (sqlite3.Error, OSError) as error:
+    except (*database_errors.FROM_SQLITE, OSError) as error:
         return str(error)
 
 

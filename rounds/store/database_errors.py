@@ -12,6 +12,11 @@ from rounds.store.orm import pw
 # Codes of the file as a whole: the same entry may well be saved later, or by someone else.
 _OF_THE_FILE = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
 
+FROM_SQLITE = (sqlite3.Error, UnicodeDecodeError)
+"""What a look into a damaged file raises. SQLite quotes a broken schema in its words, which need not be UTF-8 then."""
+_NO_TEXT = "decode to UTF-8"
+"""Of a text that is none: an error of the driver, which gives it no code."""
+
 
 def code_of(error: BaseException) -> str:
     """SQLite's name for an error (``SQLITE_BUSY`` …), also inside peewee's wrapping; or empty."""
@@ -41,6 +46,13 @@ def is_lock(error: BaseException) -> bool:
     return code_of(error).startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))
 
 
+def is_damage(error: BaseException) -> bool:
+    """Does SQLite say that what stands in the file is not what it wrote there?"""
+    if isinstance(error, UnicodeDecodeError):
+        return True
+    return code_of(error).startswith(_OF_THE_FILE) or _NO_TEXT in str(error)
+
+
 def sentence(error: BaseException, path: Path) -> str:
     """One sentence about why ``path`` cannot be used, from what SQLite or the system said."""
     code = code_of(error)
@@ -52,7 +64,7 @@ def sentence(error: BaseException, path: Path) -> str:
         return f"{path}: the book may not be written here. Check the rights of the file and of its folder."
     if code.startswith("SQLITE_NOTADB"):
         return f"{path}: this file is not a book."
-    if code.startswith("SQLITE_CORRUPT") or "decode to UTF-8" in str(error):
+    if is_damage(error):
         from rounds.store import damage_sentences  # no start needs it
 
         return f"{path}: the book is damaged. {damage_sentences.WAY_BACK}"

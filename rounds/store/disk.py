@@ -50,9 +50,12 @@ def private() -> Iterator[None]:
 
 
 def private_folder(folder: Path) -> None:
-    """Make ``folder`` and its missing parents with mode 0700; one that exists keeps its mode."""
+    """Make ``folder`` and its missing parents with mode 0700, to survive a power cut; one that exists keeps its mode."""
+    missing = [one for one in (folder, *folder.parents) if not one.exists()]
     with private():
         folder.mkdir(parents=True, exist_ok=True)
+    for made in missing:
+        sync_folder(made.parent)
 
 
 def names_in(folder: Path) -> list[str]:
@@ -64,9 +67,12 @@ def names_in(folder: Path) -> list[str]:
 
 
 def remove_database(path: Path) -> None:
-    """Remove a SQLite file that was not finished, with the files SQLite keeps beside it."""
+    """Remove a SQLite file that was not finished, with the files SQLite keeps beside it.
+
+    What a failing disk does not let go stays: nobody takes it for a book, and why the file was not finished is to be told.
+    """
     for leaf in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal"))):
-        with suppress(FileNotFoundError, NotADirectoryError):
+        with suppress(OSError):
             leaf.unlink()
 
 
@@ -79,6 +85,17 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def put_in_place(part: Path, to: Path) -> None:
+    """Give a finished file its name, to survive a power cut. Raises FileExistsError: nothing is ever replaced."""
+    try:
+        os.link(part, to)  # unlike a rename, never replaces what appeared meanwhile
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        os.rename(part, to)
+    sync_folder(to.parent)
 
 
 def sync_file(path: Path) -> None:

@@ -25,7 +25,8 @@ taken for another one by mistake never, another one for it once in about 60,000 
 
 What has no stamp (0: the book was last written by a program that made none) can only be
 told by chance, and is trusted; it gets its first stamp when it is opened. A log that holds no
-stamp at all although the file has one was not written by this program and is not trusted.
+stamp at all although the file has one was not written by this program and is not trusted,
+unless SQLite would read nothing in from it: a power cut can leave the beginning of one.
 """
 
 from __future__ import annotations
@@ -95,10 +96,13 @@ def stamp_in_file(path: Path) -> int:
     """The stamp in the file itself, its log left aside. Raises sqlite3's errors, for a file that is no book too.
 
     Read by SQLite, without locks: opened and closed by hand the file would lose every lock
-    that this process has on it (POSIX locks).
+    that this process has on it (POSIX locks). Cut off while the log was folded in, the file can
+    be shorter than its first page says; the log makes that good, and ``writable_schema`` lets SQLite
+    look at the page all the same.
     """
     uri = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
     with closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as db:
+        db.execute("PRAGMA writable_schema = ON")
         return int(db.execute("PRAGMA user_version").fetchone()[0]) & 0xFFFFFFFF
 
 
@@ -143,9 +147,38 @@ def belongs(path: Path) -> bool:
         if _fits(stamp, path):
             return True
         if (stamp_in_file(path), _head(path)) == (stamp, head):
-            return False
+            return not _holds_a_transaction(path)
         time.sleep(PAUSE)
     return False
+
+
+def _holds_a_transaction(path: Path) -> bool:
+    """Would SQLite read anything in from the log? Not where the power was cut before its first transaction was flushed.
+
+    Checked as SQLite checks it (its file format, section 4.2): frames whose checksums fit, up to one that commits.
+    """
+    with log_of(path).open("rb", buffering=0) as file:
+        head = file.read(HEAD)
+        (magic, _, page_size) = struct.unpack_from(">III", head)
+        order = "<" if magic == MAGIC[0] else ">"
+        sums = _checksums(order, head[:24], (0, 0))
+        if struct.pack(">II", *sums) != head[24:]:
+            return False
+        while len(frame := file.read(FRAME_HEAD + page_size)) == FRAME_HEAD + page_size:
+            sums = _checksums(order, frame[:8] + frame[FRAME_HEAD:], sums)
+            if frame[8:FRAME_HEAD] != head[16:24] + struct.pack(">II", *sums):
+                return False
+            if any(frame[4:8]):  # the size of the database after this transaction, which it ends
+                return True
+    return False
+
+
+def _checksums(order: str, data: bytes, before: tuple[int, int]) -> tuple[int, int]:
+    one, other = before
+    for first, second in struct.iter_unpack(f"{order}II", data):
+        one = (one + first + other) & 0xFFFFFFFF
+        other = (other + second + one) & 0xFFFFFFFF
+    return one, other
 
 
 def has_log(path: Path) -> bool:

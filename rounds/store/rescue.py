@@ -21,7 +21,7 @@ from rounds.problems import BookError
 from rounds.records import entries as kinds
 from rounds.records.entries import Entry
 from rounds.records.observations import Action, Flag
-from rounds.store import disk
+from rounds.store import database_errors, disk
 from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book
 from rounds.store.cell_codec import Unsavable, unpack
@@ -111,23 +111,20 @@ def _places(path: Path) -> list[tuple[Path, str]]:
 
 def _write(folder: Path, stem: str, text: str) -> Path:
     at = now_ms()
-    while True:
-        done = folder / f"{stem}.unsaved-{at}.jsonl"
-        try:
-            handle = os.open(done, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            break
-        except FileExistsError:
-            at += 1
+    part = folder / f".{stem}.{os.getpid()}.{at}.part"  # half a file must not look like a whole one
     try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
+        with disk.private(), part.open("x", encoding="utf-8") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        disk.sync_folder(folder)
-    except OSError:
-        done.unlink(missing_ok=True)  # half a file would look like a whole one
-        raise
-    return done
+        while True:
+            try:
+                disk.put_in_place(part, done := folder / f"{stem}.unsaved-{at}.jsonl")
+                return done
+            except FileExistsError:
+                at += 1
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def pending(path: Path) -> list[Path]:
@@ -218,13 +215,20 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable
                     refused.append(entry)
                 book.run("RELEASE entry")
     except pw.DatabaseError as error:
-        raise BookError(f"{file}: the rescued entries could not be put into the book ({error}).") from error
+        why = database_errors.sentence(error, book.path).removeprefix(f"{book.path}: ")
+        raise BookError(f"{file}: the rescued entries could not be put into the book: {why}") from error
     saved = len(entries) - len(refused)
-    sentence = f"{saved} entries that could not be saved last time are in the book now."
+    they = (
+        "1 entry that could not be saved last time is"
+        if saved == 1
+        else f"{saved} entries that could not be saved last time are"
+    )
+    sentence = f"{they} in the book now."
     if refused:
         kept = file.with_name(file.name + ".refused")
         with disk.private():
             kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="utf-8")
+        disk.sync_file(kept)
         sentence += f" {len(refused)} cannot be written and are kept in {kept}."
         sentence += f" {why}" if why else ""
     os.rename(file, file.with_name(file.name + ".replayed"))

@@ -67,14 +67,16 @@ def restore(
             if not alone:
                 raise BookError(restore_sentences.in_use(str(path)))
             kept = _keep(place, now or datetime.now(UTC))
+            disk.sync_folder(place.parent)  # its name, too, before anything takes its place
             os.replace(part, place)
+            disk.sync_folder(place.parent)  # or a power cut may leave the old book without its log
             log_of(place).unlink(missing_ok=True)  # kept with the rest
             disk.sync_folder(place.parent)
         with closing(sqlite3.connect(place)) as db:
             db.execute("SELECT count(*) FROM meta")  # the last to close takes the shared memory away
         return kept
-    except (sqlite3.Error, OSError) as error:
-        at = source if isinstance(error, sqlite3.Error) else path
+    except (*database_errors.FROM_SQLITE, OSError) as error:
+        at = path if isinstance(error, OSError) else source
         raise BookError(
             restore_sentences.not_restored(database_errors.sentence(error, at), str(path))
         ) from error
@@ -104,7 +106,7 @@ def _identity(path: Path) -> bytes:
         with closing(sqlite3.connect(uri, uri=True)) as db:
             row = db.execute("SELECT book FROM meta").fetchone()
             return bytes(row[0]) if row else b""
-    except (sqlite3.Error, TypeError):
+    except (*database_errors.FROM_SQLITE, TypeError):
         return b""  # damaged: then it is the more in need of its backup
 
 

@@ -9,11 +9,20 @@ from collections.abc import Iterator
 from typing import Any
 
 from rounds.named_tuple import NamedTuple
+from rounds.store.database_errors import FROM_SQLITE
 from rounds.store.row_checksums import KEYS, before_cells, cell_ending, crc_of, hashed, signed
 
 REMEMBERED = 20_000
 """Cells whose part of a checksum is kept at a time."""
 _NONE_LEFT = (2**63, 0)
+
+_META = (
+    "SELECT (SELECT count(*) FROM meta) = 1 AND typeof(m.schema) = 'integer' AND typeof(m.needs) = 'text'"
+    " AND typeof(m.book) = 'blob' AND length(m.book) = 16 AND typeof(m.made_ms) = 'integer'"
+    " AND m.schema = coalesce((SELECT max(version) FROM schema_step), m.schema)"
+    " AND m.made_ms = coalesce((SELECT at_ms FROM schema_step ORDER BY version LIMIT 1), m.made_ms) FROM meta m"
+)
+"""1 where what a book says of itself can be: the first and the last step of its schema say it once more."""
 
 
 class DamagedRow(NamedTuple):
@@ -48,11 +57,54 @@ def verify(db: sqlite3.Connection) -> Verified:
                     unvouched += agrees is None
                     if agrees is False:
                         damaged.append(DamagedRow(table, key))
-            except sqlite3.Error:
+            except FROM_SQLITE:
                 damaged.append(DamagedRow(table, ()))
+        if meta_disagrees(db):
+            damaged.append(DamagedRow("meta", ()))
+        damaged += [DamagedRow(table, ()) for table in _misshapen(db)]
         return Verified(rows, unvouched, tuple(damaged))
     finally:
         db.text_factory = before
+
+
+def meta_disagrees(db: sqlite3.Connection) -> bool:
+    """Is what the book says of itself (``meta``, which has no checksum) something else than it was?
+
+    That it is another book of the same kind cannot be seen: nothing else says which it is.
+    """
+    tables = {
+        name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+    }
+    if not {"meta", "schema_step"} <= tables:
+        return False
+    try:
+        return bool(db.execute(_META).fetchone() != (1,))
+    except FROM_SQLITE:
+        return True
+
+
+def _misshapen(db: sqlite3.Connection) -> list[str]:
+    """Tables of a book of the present schema that are not there, or not with their columns.
+
+    A letter of the schema itself may be another: then a table is not among those that are verified,
+    or has no checksums any more.
+    """
+    from rounds.store.migration_steps import SCHEMA
+    from rounds.store.models import BY_NAME
+
+    try:
+        found = db.execute("SELECT max(schema) FROM meta").fetchone()
+    except FROM_SQLITE:
+        return []  # no book, or told already
+    if found != (SCHEMA,):
+        return []
+    there = {name for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    return [
+        table
+        for table, model in BY_NAME.items()
+        if table not in there
+        or {row[1] for row in db.execute(f'PRAGMA table_info("{table}")')} != set(model._meta.columns)
+    ]
 
 
 def _any_text(raw: bytes) -> str:
@@ -92,10 +144,8 @@ def _visits(db: sqlite3.Connection, names: tuple[str, ...]) -> Iterator[tuple[tu
     visit, together = next(cells, _NONE_LEFT)
     for row in db.execute(f"{_select('visit', names)} ORDER BY id"):
         id_, crc = row[0], crc_of("visit", row[:-1])
-        while visit < id_:
-            visit, together = next(
-                cells, _NONE_LEFT
-            )  # of a visit that is not there: the check of references tells
+        while visit < id_:  # cells of a visit that is not there: the check of references tells
+            visit, together = next(cells, _NONE_LEFT)
         if visit == id_:
             crc ^= signed(together)
         yield (id_,), None if row[-1] is None else row[-1] == crc

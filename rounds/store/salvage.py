@@ -25,7 +25,7 @@ from rounds.store.connection import refuse_network, refuse_what_is_no_book
 from rounds.store.ids import now_ms
 from rounds.store.orm import pw
 from rounds.store.row_checksums import seal_all
-from rounds.store.row_verifying import verify
+from rounds.store.row_verifying import meta_disagrees, verify
 
 STEP = 20_000
 """Keys that are read at once."""
@@ -69,7 +69,7 @@ def salvage(path: Path, new: Path) -> tuple[int, list[Lost]]:
         disk.sync_file(part)
         os.rename(part, new)
         disk.sync_folder(new.absolute().parent)
-    except (sqlite3.Error, pw.DatabaseError, OSError) as error:
+    except (pw.DatabaseError, *database_errors.FROM_SQLITE, OSError) as error:
         raise BookError(salvage_sentences.nothing_made(database_errors.sentence(error, path))) from error
     finally:
         disk.remove_database(part)
@@ -162,7 +162,7 @@ class _Copying:
                 self.old.execute(f'SELECT {end}({key}) FROM "{table}"').fetchone()[0]
                 for end in ("min", "max")
             )
-        except sqlite3.Error:
+        except database_errors.FROM_SQLITE:
             return 1, FAR, True
         if first is None:
             return 1, 0, False
@@ -174,7 +174,7 @@ class _Copying:
         try:
             yield self._read(rows, first, last)
             return
-        except sqlite3.Error:
+        except database_errors.FROM_SQLITE:
             pass
         if first == last or not any(self._reads(rows, at) for at in range(first, last + 1, PROBE)):
             self._unread(rows.table, first, last)
@@ -193,7 +193,7 @@ class _Copying:
         """Can SQLite follow its pages to this key?"""
         try:
             self._read(rows, at, at)
-        except sqlite3.Error:
+        except database_errors.FROM_SQLITE:
             return False
         return True
 
@@ -224,6 +224,32 @@ class _Copying:
                 sql, values = queries[table].sql()
                 self.made.execute(sql, values)
                 self._says(table, salvage_sentences.made_anew(table))
+        if meta_disagrees(self.made):
+            self._agree()
+
+    def _agree(self) -> None:
+        """Have the book say one thing of itself: what of it cannot be is made anew."""
+        from rounds.store.migration_steps import SCHEMA
+
+        ((schema, needs, book, made_ms),) = self.made.execute("SELECT schema, needs, book, made_ms FROM meta")
+        (newest,) = self.made.execute("SELECT max(version) FROM schema_step").fetchone()
+        known = [v for v in (schema, newest) if isinstance(v, int) and 1 <= v <= SCHEMA]
+        made_ms = made_ms if isinstance(made_ms, int) else now_ms()
+        self.made.execute(
+            "UPDATE meta SET schema = ?, needs = ?, book = ?, made_ms = ?",
+            (
+                max(known, default=SCHEMA),
+                needs if isinstance(needs, str) else "",
+                book if isinstance(book, bytes) and len(book) == 16 else os.urandom(16),
+                made_ms,
+            ),
+        )
+        self.made.execute("DELETE FROM schema_step")
+        self.made.execute(
+            "INSERT INTO schema_step (version, title, at_ms) SELECT schema, ?, made_ms FROM meta",
+            (salvage_sentences.SALVAGED,),
+        )
+        self._says("meta", salvage_sentences.made_anew("meta"))
 
     def _references(self, tables: Sequence[str]) -> None:
         """Take away references to rows that are not there, until there are none."""

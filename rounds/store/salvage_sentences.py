@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from rounds.text.plurals import many
 
+SALVAGED = "salvaged from a damaged book"
+"""In place of the steps that the book's schema went through."""
+
 
 def in_the_way(path: str) -> str:
     return f"{path}: there is a file of this name already. Choose another name for the new book."

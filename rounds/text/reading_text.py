@@ -6,38 +6,41 @@ import re
 
 from rounds.text import reading_sentences as sentences
 
-
-def same(one: float, other: float, places: int = 4) -> bool:
-    """Do two figures read the same with so many places?"""
-    return abs(one - other) < 0.5 * 0.1**places
+PLACES = 4
+"""Decimal places of a coefficient: the F of first cousins' young is 0.0625."""
 
 
-def short(figure: float, places: int = 4) -> str:
-    """``0.25``, ``0.5938``, ``0``: no more zeros than it takes."""
-    said = f"{figure:.{places}f}"
+def same(one: float, other: float) -> bool:
+    """Do two figures read the same?"""
+    return abs(one - other) < 0.5 * 0.1**PLACES
+
+
+def short(figure: float) -> str:
+    """``0.25``, ``0.5938``, ``0``: no more zeros than it takes. The one way in which a coefficient is written."""
+    said = f"{figure:.{PLACES}f}"
     return (said.rstrip("0").rstrip(".") if "." in said else said) if float(said) else "0"
 
 
-def reading_text(low: float, usual: float, high: float, places: int = 4) -> str:
-    """``0.1250`` where all is known, else ``0–0.25, at most 0.5938``: low to the usual reading, and at most."""
-    if same(low, usual, places) and same(usual, high, places):
-        return f"{usual:.{places}f}"
-    return f"{range_column(low, usual, places)}, at most {short(high, places)}"
+def reading_text(low: float, usual: float, high: float) -> str:
+    """``0.125`` where all is known, else ``0–0.25, at most 0.5938``: low to the usual reading, and at most."""
+    if same(low, usual) and same(usual, high):
+        return short(usual)
+    return f"{range_column(low, usual)}, at most {short(high)}"
 
 
-def reading_explained(low: float, usual: float, high: float, places: int = 4, *, exact: bool) -> str:
+def reading_explained(low: float, usual: float, high: float, *, exact: bool) -> str:
     """:func:`reading_text`, with what is not known where the readings differ or are only outer bounds."""
-    said = reading_text(low, usual, high, places)
-    if not (same(low, usual, places) and same(usual, high, places)):
+    said = reading_text(low, usual, high)
+    if not (same(low, usual) and same(usual, high)):
         said += f" ({sentences.OF_NOT_RECORDED})"
     return said if exact else f"{said}; {sentences.OUTER_BOUNDS}"
 
 
-def range_column(low: float, usual: float, places: int = 4) -> str:
+def range_column(low: float, usual: float) -> str:
     """``0–0.25``, low to the usual reading, for a column beside that of what is at most."""
-    if same(low, usual, places):
-        return short(low, places)
-    return f"{short(low, places)}–{short(usual, places)}"
+    if same(low, usual):
+        return short(low)
+    return f"{short(low)}–{short(usual)}"
 
 
 _FIGURE = r"(\d(?:\.\d+)?)"

@@ -43,8 +43,8 @@ def looked(day: str, ago: str) -> str:
     return f"Last seen {day}, {ago}."
 
 
-def action(sign: str, reason: str, todo: str) -> str:
-    return f"{sign} {reason} → {todo}"
+def action(sign: str, action: str) -> str:
+    return f"{sign} {action}"
 
 
 def lock(words: str) -> str:
@@ -98,12 +98,13 @@ def forbidden(what: tuple[str, ...], until: str, why: str) -> str:
     return f"{lock_sentences.any_of(what)} {until}: {why}"
 
 
+def lock_set_aside(may: str, otherwise: str, why: str) -> str:
+    """What one may do now although it is locked, until when it is locked otherwise, and why it is."""
+    return f"{may}, {otherwise}{f': {why}' if why else ''}"
+
+
 def last_look(day: str, ago: str) -> str:
     return f"{day}, {ago}"
-
-
-def reason_and_todo(reason: str, todo: str) -> str:
-    return f"{reason} → {todo}"
 
 
 def skipped(why: str) -> str:
@@ -130,13 +131,12 @@ OPEN_ACTIONS = "open actions"
 
 def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> str:
     gone = " (not seen today: fixed?)" if cause_gone else ""
-    held = f" It has to wait: {withheld}." if withheld else ""
-    return f"{reason}{gone} → {todo}{held}"
+    return f"{reason}{gone} → {lock_sentences.instruction(todo, withheld)}"
 
 
 # Due work.
 ABOUT_DUE = (
-    "Work with its first and last day, listed under the likeliest day, in shelf order: what follows from the books and"
+    "Work with its first and last day, listed under the likeliest day, in shelf order: what follows from the book and"
     " the species files, and what keepers asked for. It can be done on any of those days; overdue means the last one"
     " is past. This week is the next seven days. It has to wait where a lock forbids it on"
     " that day. Done and put off are about the work of the row; work that begins later than a week from"

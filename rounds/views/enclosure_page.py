@@ -80,12 +80,15 @@ def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[
     yield labels.STANDS_AT, sentences.stands_at(where, box.number, box.litres)
     if box.species:
         yield labels.SPECIES, box.species
+    contents = family_queries.of(sources, Content, Content.enclosure, box.id)
+    if here := [row.cells[0] for row in _contents(sources, contents, gone=False)]:
+        yield sentences.IN_IT, ", ".join(here)
     for name, whom in running_trials.at(sources.ledger, box.id):
         yield labels.TRIAL, sentences.trial(name, whom)
     set_aside = sources.sets_locks_aside(box.id)
     for lock in locks.as_told(enclosure_view.locks(sources.ledger, box.id, sources.day)):
         if set_aside:
-            yield labels.DO_NOT, ", ".join(locks.set_aside(lock, sources.day))
+            yield sentences.LOCK, sentences.lock_set_aside(*locks.set_aside(lock, sources.day), lock.reason)
             continue
         until = page_sentences.UNTIL_LIFTED
         if lock.until is not None:
@@ -104,7 +107,11 @@ def _open(sources: Sources, id_: int) -> PageSection:
     """Actions, worst first, then due work; done and put off on a row are about just that."""
     rows = [
         ListRow(
-            (MARKS.get(a.level, "!"), sentences.reason_and_todo(a.reason, a.todo), day_words(a.opened)),
+            (
+                MARKS.get(a.level, "!"),
+                sentences.open_action(a.reason, a.todo, a.withheld, cause_gone=a.cause_gone),
+                day_words(a.opened),
+            ),
             style=a.level,
             enclosure=id_,
             action=a.uid,

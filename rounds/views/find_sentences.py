@@ -123,7 +123,7 @@ LABELS_IN_DOUBT = "labels that may have been mixed up: record says yes or no"
 WHO_IS_WHO = "parents and labels corrected later"
 HOW_TO_CORRECT = {
     "parents": "at the animal's box, record: parents found out; of a brood, at its page",
-    "labels": "at one of the boxes, record: labels had been mixed up; then, here, whether they were",
+    "labels": "at one of the boxes, record: labels may have been mixed up; then, here, whether they were",
 }
 """How it is told that somebody is another's, or another, than was recorded."""
 

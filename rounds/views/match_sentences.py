@@ -29,9 +29,7 @@ ABOUT_PAIR = (
     " ancestor: 0.25 for full sibs without older inbreeding. The ancestors of both are marked *. Recording on the first row"
     " plans the pair: nobody moves, and from then on the round offers it at her box."
 )
-CLOSED = (
-    "This pair cannot be made any more, or never could: see who is offered, and why not, under whom to pair."
-)
+CLOSED = "This pair cannot be made any more, or never could; the page of whom to pair says who is offered, and why the others are not."
 CHOOSE = "choose"
 WHY = "why, and what to mind"
 OTHERS_FOR_HER = "others for her"
@@ -64,19 +62,19 @@ def offered_at(box: str) -> str:
 
 def f_range(low: float, usual: float) -> str:
     """Low to the usual reading; what is at most stands in the column beside it."""
-    return range_column(low, usual, 3)
+    return range_column(low, usual)
 
 
 def f_at_most(high: float) -> str:
-    return short(high, 3)
+    return short(high)
 
 
 def f_in_words(low: float, usual: float, high: float) -> str:
-    return reading_text(low, usual, high, 3)
+    return reading_text(low, usual, high)
 
 
 def f_explained(low: float, usual: float, high: float, *, exact: bool) -> str:
-    return reading_explained(low, usual, high, 3, exact=exact)
+    return reading_explained(low, usual, high, exact=exact)
 
 
 def next_best(whose: str, animal: str, f: str, more: float, *, taken: bool) -> str:

@@ -111,7 +111,7 @@ def _tile(
     when = _looked(box, looked, day)
     said = [
         sentences.box(where, box.code, box.number, box.stage, _contents(box), when),
-        *(sentences.action(MARKS.get(a.level, "!"), a.reason, a.todo) for a in actions),
+        *(_action(a) for a in actions),
         *(sentences.lock(_lock(k, day, set_aside=set_aside)) for k in locks.as_told(held)),
         *(sentences.due(d.what, span_words(d.window.earliest, d.window.latest), d.withheld) for d in dues),
     ]
@@ -128,7 +128,14 @@ def _tile(
 
 
 def _lock(lock: ActiveLock, day: int, *, set_aside: bool) -> str:
-    return ", ".join(locks.set_aside(lock, day)) if set_aside else locks.words(lock, day)
+    if set_aside:
+        return sentences.lock_set_aside(*locks.set_aside(lock, day), lock.reason)
+    return locks.words(lock, day)
+
+
+def _action(a: Action) -> str:
+    said = sentences.open_action(a.reason, a.todo, a.withheld, cause_gone=a.cause_gone)
+    return sentences.action(MARKS.get(a.level, "!"), said)
 
 
 def shade(box: EnclosureState, looked: int | None, day: int) -> str:

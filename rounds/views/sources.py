@@ -19,7 +19,7 @@ R = TypeVar("R", bound=Record)
 
 
 class Gone(KeyError):
-    """What a page is about is no longer in the books: the act that added it was taken back."""
+    """What a page is about is no longer in the book: the act that added it was taken back."""
 
 
 class Slow(NamedTuple):
@@ -120,7 +120,7 @@ class Sources(Protocol):
         """The day each enclosure was last looked at, by id; those never looked at are left out."""
 
     def actions(self, enclosure: int) -> Sequence[Action]:
-        """What is open at an enclosure, worst first."""
+        """What is open at an enclosure, worst first, each with what keeps it back today."""
 
     def sets_locks_aside(self, enclosure: int) -> bool:
         """Does something foul, hot or flooded outweigh the locks there?"""

@@ -10,10 +10,20 @@ import logging
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from rounds.acts import arrival_law, card_fields, checklists, due_acts, due_sentences, fields, registry
+from rounds.acts import (
+    arrival_law,
+    arrival_sentences,
+    card_fields,
+    checklists,
+    due_acts,
+    due_sentences,
+    fields,
+    registry,
+    species_checks,
+)
 from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
 from rounds.acts.card import WHOM, Card, CardAnswer
-from rounds.acts.card_answers import plain_answers
+from rounds.acts.card_answers import MOST, plain_answers
 from rounds.acts.card_check import read_answer
 from rounds.acts.fields import FieldError, FieldRefused
 from rounds.acts.offer import Offer
@@ -35,6 +45,10 @@ from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted, DueHere, OlderAct
 from rounds.walk.older_acts import older_acts
 
+NAMING_SPECIES = ("arrival", "line", "box")
+"""Acts that are told a species."""
+MOST_NAMED = 6
+"""Species named when what was typed can be several."""
 Told = tuple[tuple[str, str], ...]
 _CALLED = {Batch.table: "name", Animal.table: "number", Line.table: "name"}
 """Records that an act makes and the walk names when it is recorded, by the column of their name."""
@@ -151,6 +165,12 @@ class ActDesk:
         if field == WHOM:
             return self._whom(enclosure, act, text.strip(), label)
         one = next(f for f in found.fields if f.name == field)
+        if field == species_checks.FIELD:  # a part of the name is enough where only one has it
+            every = species_checks.known(self.ledger, self.config.species)
+            names = species_checks.meant(text, every)
+            if len(names) > 1:
+                return "", arrival_sentences.several_species(text.strip(), names[:MOST_NAMED])
+            text = names[0] if names else text
         return read_answer(one, text, self.ledger, self.day, label)
 
     def _whom(self, enclosure: int, act: str, text: str, label: str) -> tuple[str, str]:
@@ -175,6 +195,9 @@ class ActDesk:
                 "list": plain_answers(b.checklist.id for b in here)
                 or plain_answers(self._that_fit(enclosure))
             }
+        if act in NAMING_SPECIES:
+            names = species_checks.offered(self.ledger, enclosure, self.config.species)
+            return {species_checks.FIELD: plain_answers(names[:MOST])}
         if act not in (due_acts.DONE, due_acts.OFF):
             return {}
         own = {"work": plain_answers(self.due_names(enclosure))}
@@ -191,7 +214,11 @@ class ActDesk:
         fitting = {o.act for o in self.offers(enclosure) if not o.unfit}
         return tuple(
             self._to_confirm(name, work)
-            or DueHere(name, next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""))
+            or DueHere(
+                name,
+                next((a for a in due_acts.OWN_ACT.get(work.kind, ()) if a in fitting), ""),
+                told=due_acts.TOLD_OF.get(work.kind, ()),
+            )
             for name, work in self._due_by_name(enclosure).items()
         )
 

@@ -109,7 +109,9 @@ class Behind:
                 slow = Slow(value, "")
             except Exception as error:  # a mistake of ours, or a book that is gone: the walk goes on
                 _log.exception("%s could not be worked out", name)
-                slow = Slow(None, walk_sentences.not_worked_out(str(error)))
+                from rounds.store import damage  # no start needs it
+
+                slow = Slow(None, walk_sentences.not_worked_out(damage.reason(error, self.path)))
             finally:
                 sys.setswitchinterval(usual)
             self._came_to(name, key, slow, done=True)

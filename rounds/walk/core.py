@@ -224,7 +224,7 @@ class Walk:
 
     @property
     def acts(self) -> ActDesk:
-        """Acts in the books."""
+        """Acts in the book."""
         return self.desk.acts
 
     @property
@@ -372,5 +372,6 @@ class Walk:
         self.pages.stop()
         self._recorder.leave()
         left = [e for e in self.saving.writer.close(timeout) if not isinstance(e, LeaveRound)]
-        self.book.close()
-        return rescue.write(self.path, left, self._book_id) if left else None
+        rescued = rescue.write(self.path, left, self._book_id) if left else None
+        self.book.close()  # after that: of a damaged book it may fail
+        return rescued

@@ -5,7 +5,7 @@ Composes the store, the rules and the pure summary; the walk composes the same f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from rounds.config import Config
 from rounds.husbandry import locks
@@ -38,13 +38,18 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
     watch = Watch(
         config.rules, day, config.fingerprint, lambda _box, _rule: b"", read.open_actions(book, day)
     )
-    shelves = by_shelf(past, config)
+    shelves = by_shelf(past.values(), config)
     given = with_last_given(book, watch, enclosures, visits, day)
     due = find(load(book), config, day, day)
     return summary(
         day,
         enclosures,
-        {e.id: watch.open_at(e.id) for e in enclosures},
+        {
+            e.id: [
+                watch.as_told(a, e.stage, likely_cell=e.id in due.likely_cells) for a in watch.open_at(e.id)
+            ]
+            for e in enclosures
+        },
         {id_: any(v.looked for v in some) for id_, some in today.items()},
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
         due.carry,
@@ -77,7 +82,7 @@ def judge_newest(book: Book, config: Config, new_id: Callable[[], bytes]) -> lis
     last = max(v.day for v in newest.values())
     past = read.history(book, since_day=min(v.day for v in newest.values()) - LOOK_BACK)
     held = read.locks(book, last)
-    shelves = by_shelf(past, config)
+    shelves = by_shelf(past.values(), config)
     known = read.known_actions(book, last)
     entries: list[Entry] = []
     for e in enclosures:
@@ -110,11 +115,11 @@ def scene_at(
     return Scene(e, visits, day, at, shelf, present, lambda: config.species)
 
 
-def by_shelf(past: Mapping[int, Sequence[Visit]], config: Config) -> dict[str, list[Visit]]:
+def by_shelf(past: Iterable[Sequence[Visit]], config: Config) -> dict[str, list[Visit]]:
     """Visits at which a shelf's own reading was taken, by shelf, oldest first."""
     wanted = config.vocabulary.every_shelf
     out: dict[str, list[Visit]] = {}
-    for some in past.values():
+    for some in past:
         for v in some:
             if v.shelf and any(k in v.read for k in wanted):
                 out.setdefault(v.shelf, []).append(v)

@@ -164,7 +164,9 @@ class DueWorkFinder:
             all_acts()
         except Exception as error:
             _log.exception("due work could not be worked out")
-            return Found(None, said=walk_sentences.due_work_failed(str(error)))
+            from rounds.store import damage  # no start needs it
+
+            return Found(None, said=walk_sentences.due_work_failed(damage.reason(error, self.path)))
         finally:
             sys.setswitchinterval(usual)
             if collecting:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
+from operator import itemgetter
 
 from rounds.config import Config
 from rounds.husbandry.occupancy import company
@@ -33,31 +34,37 @@ from rounds.walk.past import HISTORY_VISITS
 DAY_MS = 86_400_000
 BACK_DAYS = 60
 """Days before the first one asked for that serve as history: more than 40 daily visits."""
+AT_A_TIME = 500
+"""Enclosures whose visits are held in memory together."""
 
 
 def over(book: Book, config: Config, first: int, last: int) -> Replayed:
     """Every rule in force replayed from day ``first`` to ``last`` (both included)."""
-    return replay(RuleSet(config.rules), stays(book, config, first, last), HISTORY_VISITS)
+    with book.reading():
+        return replay(RuleSet(config.rules), stays(book, config, first, last), HISTORY_VISITS)
 
 
-def stays(book: Book, config: Config, first: int, last: int) -> list[Stay]:
+def stays(book: Book, config: Config, first: int, last: int) -> Iterator[Stay]:
     """Each enclosure as it was from ``first`` to ``last``, in stretches without a change.
 
-    In the order of enclosures and days, as :func:`rounds.rules.replay.judged` wants them.
+    In the order of enclosures and days, as :func:`rounds.rules.replay.replay` wants them. The visits
+    of some enclosures at a time are read, so that a large house does not fill the memory.
     """
-    past = read.history(book, since_day=first - BACK_DAYS)
-    shelves = by_shelf(past, config)
+    since = first - BACK_DAYS
+    shelves = by_shelf(read.shelf_history(book, config.vocabulary.every_shelf, since).values(), config)
     was = Was(load(book))
-    out: list[Stay] = []
-    for e in read.enclosures(book):
-        visits = past.get(e.id, [])
-        # Where it stood at its last look of a day: shelves are read once a day, not by the hour.
-        stood = {v.day: v.shelf for v in visits if first <= v.day <= last}
-        on = [((then, shelf), day) for day, shelf in sorted(stood.items()) if (then := was.on(e, day))]
-        for (then, shelf), group in groupby(on, key=lambda pair: pair[0]):
-            days = [day for _, day in group]
-            out.append(Stay(then, visits, days[0], days[-1], shelves.get(shelf, ()), lambda: config.species))
-    return out
+    every = read.enclosures(book)
+    for at in range(0, len(every), AT_A_TIME):
+        some = every[at : at + AT_A_TIME]
+        past = read.history(book, since_day=since, enclosures=[e.id for e in some])
+        for e in some:
+            visits = past.get(e.id, [])
+            # Where it stood at its last look of a day: shelves are read once a day, not by the hour.
+            stood = {v.day: v.shelf for v in visits if first <= v.day <= last}
+            on = [((then, shelf), day) for day, shelf in sorted(stood.items()) if (then := was.on(e, day))]
+            for (then, shelf), group in groupby(on, key=itemgetter(0)):
+                days = [day for _, day in group]
+                yield Stay(then, visits, days[0], days[-1], shelves.get(shelf, ()), lambda: config.species)
 
 
 def scene_until(book: Book, config: Config, now: EnclosureState, day: int) -> Scene:
@@ -129,26 +136,35 @@ class Was:
         self._inmates: dict[int, list[_Inmate]] = {}
         for enclosure, inmate in _inmates(ledger):
             self._inmates.setdefault(enclosure, []).append(inmate)
-        self._periods: dict[int, list[_Period]] = {}
+        self._last: tuple[EnclosureState, int, int, EnclosureState | None] | None = None
 
     def on(self, now: EnclosureState, day: int) -> EnclosureState | None:
         """The enclosure as it was on a day; None when its stage then is not certain."""
-        periods = self._periods.get(now.id)
-        if periods is None:
-            periods = self._periods[now.id] = _periods(now, self._past.get(now.id, ()))
+        if self._last is not None:  # most often it is asked for day after day, and nothing changes
+            of, first, last, then = self._last
+            if of is now and first <= day <= last:
+                return then
+        periods, inmates = _periods(now, self._past.get(now.id, ())), self._inmates.get(now.id, ())
         period = next((p for p in periods if p.first <= day <= p.last), None)
-        if period is None:
-            return None
-        there = [i for i in self._inmates.get(now.id, ()) if i.first <= day < i.until]
-        gone = [i for i in self._inmates.get(now.id, ()) if i.until <= day]
-        kinds = {i.species for i in there if i.species}
-        return now._replace(
-            stage=period.stage,
-            stage_since=period.since,
-            contents=tuple(_counted(i, day) for i in there),
-            species=kinds.pop() if len(kinds) == 1 else now.species,
-            company=company((i.since for i in there), (i.left for i in gone)),
-        )
+        then = None if period is None else _then(now, period, inmates, day)
+        changes = [c for p in periods for c in (p.first, p.last + 1)]
+        changes += [c for i in inmates for c in (i.first, i.until, *(f[0] for f in i.fewer))]
+        since = max((c for c in changes if c <= day), default=FIRST)
+        self._last = now, since, min((c for c in changes if c > day), default=LAST + 1) - 1, then
+        return then
+
+
+def _then(now: EnclosureState, period: _Period, inmates: Sequence[_Inmate], day: int) -> EnclosureState:
+    there = [i for i in inmates if i.first <= day < i.until]
+    gone = [i for i in inmates if i.until <= day]
+    kinds = {i.species for i in there if i.species}
+    return now._replace(
+        stage=period.stage,
+        stage_since=period.since,
+        contents=tuple(_counted(i, day) for i in there),
+        species=kinds.pop() if len(kinds) == 1 else now.species,
+        company=company((i.since for i in there), (i.left for i in gone)),
+    )
 
 
 def _periods(now: EnclosureState, past: Sequence[StagePast]) -> list[_Period]:

@@ -181,7 +181,12 @@ class LookUp:
     def actions(self, enclosure: int) -> Sequence[Action]:
         if self._actions is None:
             self._actions = self._watch.every_open()
-        return self._actions.get(enclosure, ())
+        found = self._actions.get(enclosure, ())
+        at = self._route.stop_of(enclosure) if found else None
+        if at is None:
+            return found
+        stop = self._route.stops[at]
+        return [self._watch.as_told(a, stop.enclosure.stage, likely_cell=stop.likely_cell) for a in found]
 
     def sets_locks_aside(self, enclosure: int) -> bool:
         return self._watch.overrides(enclosure)

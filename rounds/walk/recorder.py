@@ -160,8 +160,9 @@ class Recorder:
         touched = desk.acts.record(uid, kind.act, whom, told, sure=doubted)
         self.refresh(touched)
         day, keeper = desk.round.day, desk.round.keeper
-        entries.append(RecordActEntry(uid, kind.act, whom, told, day, self._now(), keeper, visit, doubted))
-        return [*entries, *undo.add_act(desk.round.uid, at, uid), *self._outlived(uid, touched, visit)]
+        now = self._now()
+        entries.append(RecordActEntry(uid, kind.act, whom, told, day, now, keeper, visit, doubted))
+        return [*entries, *undo.add_act(desk.round.uid, at, uid), *self._outlived(uid, touched, visit, now)]
 
     def _undo_act(self, taken: bytes, visit: bytes) -> UndoActEntry:
         round_ = self.desk.round
@@ -185,10 +186,12 @@ class Recorder:
         self.refresh(touched)
         if law := self.desk.acts.law(act.act, act.whom, typed):
             round_.say(walk_sentences.and_the_law(round_.state.message, law))
+        now = self._now()
         recorded = RecordActEntry(
-            uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
+            uid, act.act, act.whom, typed, round_.day, now, round_.keeper, visit, act.sure
         )
-        return [*corrected, recorded, *self._step(act.seq, uid, ACT), *self._outlived(uid, touched, visit)]
+        steps = self._step(act.seq, uid, ACT)
+        return [*corrected, recorded, *steps, *self._outlived(uid, touched, visit, now)]
 
     def _undo_older(self, stop: int, uid: bytes) -> list[Entry]:
         """Take back an act of any day; one of this round is no step of it any more."""
@@ -208,8 +211,11 @@ class Recorder:
         self.refresh(self.desk.acts.take_back(taken))
         return [self._undo_act(taken, visit), *self._revived(taken, visit)]
 
-    def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes) -> list[Entry]:
-        """Open actions that ended with an act: their stage is over, those they were about have left or are found."""
+    def _outlived(self, act: bytes, enclosures: Iterable[int], visit: bytes, at_ms: int) -> list[Entry]:
+        """Open actions that ended with an act: their stage is over, those they were about have left or are found.
+
+        They end at the act's own instant: so a later walk knows what to open again with its undo.
+        """
         from rounds.walk.outlived_actions import STATES_MISSING, found_again  # no start needs it
 
         desk = self.desk
@@ -225,7 +231,7 @@ class Recorder:
         out = list[Entry]()
         for action in dict.fromkeys(ended):
             self._ended.setdefault(act, []).append(action)
-            out.append(self._change(action._replace(state="withdrawn"), visit, action.state))
+            out.append(self._change(action._replace(state="withdrawn"), visit, action.state, at_ms))
             stop = desk.stop_of(action.enclosure)
             if stop is not None:
                 desk.round.ask_again(stop)
@@ -233,11 +239,16 @@ class Recorder:
 
     def _revived(self, act: bytes, visit: bytes) -> list[Entry]:
         """The act is taken back, and the actions that ended with it are open again."""
-        return [self._change(action, visit, "withdrawn") for action in self._ended.pop(act, ())]
+        ended = self._ended.pop(act, None)
+        if ended is None and act not in self.acts_made:  # recorded before this walk began, or by others
+            from rounds.store.ended_actions import ended_with  # no start needs it
 
-    def _change(self, action: Action, visit: bytes, knew: str) -> SetActionEntry:
+            ended = ended_with(self.book, act)
+        return [self._change(action, visit, "withdrawn", self._now()) for action in ended or ()]
+
+    def _change(self, action: Action, visit: bytes, knew: str, at_ms: int) -> SetActionEntry:
         self.desk.watch.set(action)
-        return SetActionEntry(action, visit, self._now(), self.desk.round.keeper, knew)
+        return SetActionEntry(action, visit, at_ms, self.desk.round.keeper, knew)
 
     def _act_id(self) -> bytes:
         uid = self.ids.new()

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.locks import ActiveLock
 from rounds.records import carry_sentences
 from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, EnclosureState, Flag
 from rounds.records.round_summary import Need, harm, urgency
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
+from rounds.rules.headlines import line_to_do
 from rounds.rules.rule import CARRY, PER_ADULT, PerLitre, Rule, measured, of_looking_alone, readings
 from rounds.rules.scene import Scene
 
@@ -141,6 +143,28 @@ class Watch:
     def rule(self, id_: str) -> Rule | None:
         """A rule in force; None for one that was there when an action was raised and is no more."""
         return self._rule.get(id_)
+
+    def held_back(self, rule: str, stage: str, withheld: str, *, likely_cell: bool) -> str:
+        """Why what a rule wants done at a box in ``stage`` has to wait ("" when nothing keeps it back).
+
+        ``withheld`` is what a lock says; ``likely_cell``: digging may break a cell, so that what the rule says of a
+        cell is done until then. What is urgent enough to set locks aside does not wait.
+        """
+        found = self._rule.get(rule)
+        if withheld or not likely_cell or found is None or found.over_locks:
+            return withheld
+        todo = found.todo(stage)
+        if todo is None or "dig" not in todo.needs:
+            return ""
+        of_cell = found.todo("cell")
+        if of_cell is None or "dig" in of_cell.needs or not all(isinstance(x, str) for x in of_cell.text):
+            return lock_sentences.MAY_BE_IN_CELL
+        return lock_sentences.in_cell_until_then(line_to_do(of_cell, "".join(map(str, of_cell.text))))
+
+    def as_told(self, action: Action, stage: str, *, likely_cell: bool) -> Action:
+        """An action with what keeps it back today, for lists and reports."""
+        held = self.held_back(action.rule, stage, action.withheld, likely_cell=likely_cell)
+        return action._replace(withheld=held)
 
     def ends_with_a_look(self, rule: str) -> bool:
         """Does what a rule raises end once somebody has looked?"""

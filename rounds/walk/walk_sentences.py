@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-GONE = "no longer in the books"
+GONE = "no longer in the book"
 GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 THE_KEEPER = "the keeper"
@@ -26,6 +26,7 @@ STEPS_OF_RULES = {
     "look-in-three-days": "look again in 3 days",
     "longer-quarantine": "lengthen the quarantine",
     "change-substrate": "record: substrate changed",
+    "change-two-thirds": "record: two thirds of the substrate changed",
     "tub-each": "give each a tub",
 }
 """What the steps are called that a rule's instruction may offer."""
@@ -67,11 +68,11 @@ def rescued(reason: str, file: str) -> str:
 
 
 def due_work_failed(error: str) -> str:
-    return f"could not be worked out ({error}); what the book holds is shown."
+    return f"could not be worked out: {error.removesuffix('.')}. What the book holds is shown."
 
 
 def not_worked_out(error: str) -> str:
-    return f"could not be worked out ({error})"
+    return f"could not be worked out: {error}"
 
 
 def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:
@@ -101,7 +102,7 @@ def not_recorded(why: str) -> str:
 
 
 def stage_not_certain(box: str) -> str:
-    return f"{box}: the books do not say for certain which stage it was in on that day."
+    return f"{box}: the book does not say for certain which stage it was in on that day."
 
 
 def joined(seen: int, of: int) -> str:

@@ -34,6 +34,32 @@ def open_dues(ledger: Ledger, box: str) -> list[tuple[str, int | None]]:
     return [(r.what, r.latest) for r in rows if r.done is None and r.off_until is None]
 
 
+@pytest.mark.parametrize(
+    ("act", "told"),
+    [
+        ("box", {"code": "NEW"}),
+        ("line", {"name": "ASH"}),
+        ("arrival", {"count": "2.3.4", "into": "T-12"}),
+    ],
+)
+def test_a_species_that_is_not_known_is_asked_about_once(act: str, told: dict[str, str]) -> None:
+    """Counts typed into the field of the name, or a slip of the keys; a beetle that is new here is taken with a yes."""
+    known = Settings(species=SPECIES)
+
+    def planned(species: str, books: Ledger, *, sure: bool = False) -> registry.PlannedAct:
+        more = {**told, "species": species}
+        return registry.plan(act, "", more, books, TODAY, sure=sure, settings=known)
+
+    for nonsense, near in (("11.1.0", ""), ("Pachnoda marginat", "Did you mean `Pachnoda marginata`?")):
+        with pytest.raises(ConfirmationRequired, match="kept nowhere here") as question:
+            planned(nonsense, BOOKS)
+        assert near in question.value.text
+    new = planned("Protaetia speciosa", BOOKS, sure=True)
+    kept = record(BOOKS, "line", name="OAK", species="Protaetia speciosa")
+    for species, books in (("pachnoda marginata", BOOKS), ("Protaetia speciosa", kept)):
+        assert len(planned(species, books).changes) == len(new.changes)
+
+
 def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
     told = 'F2, said to be from "the hill"; WF1 x WF1?'
     books = record(

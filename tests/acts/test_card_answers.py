@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import species_checks
 from rounds.acts.card import Card, CardAnswer
 from rounds.acts.card_answers import answers, batches, free_slots, grown
 from rounds.acts.card_fields import card
@@ -111,7 +112,8 @@ def test_free_slots_begin_after_the_box_itself() -> None:
 
 
 def test_the_species_of_the_box_comes_first_then_all_that_are_kept() -> None:
-    found = ready(house(), "T-05", "line", "species")
+    ledger = house()
+    found = species_checks.offered(ledger, ref(ledger, "enclosure", "T-05"), {})
     assert found[0] == "Dicronorhina derbyana"
     assert len(found) == len(set(found)) == 4
 

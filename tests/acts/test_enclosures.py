@@ -102,7 +102,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
     draft.add(Search(enclosure=6, made=span("2026-03-27")))
     draft.add(Brood(name="LOCH-03", line=3, search=2, found=span("2026-03-27"), unsexed=3))
     books = record(draft.ledger, "swapped-labels", "T-06", with_="T-14", from_="2026-04-19", to="2026-05-03")
-    said = "labels of T-06 and T-14 were mixed up"
+    said = "labels of T-06 and T-14 may have been mixed up"
     doubtful = {(r.table, r.id) for of in (Content, Animal, Brood) for r in books.rows(of) if r.doubt}
     assert row(books, "animal", "UMBER/5").doubt == said
     assert row(books, "brood", "LOCH-01").doubt == said

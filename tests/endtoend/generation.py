@@ -26,7 +26,7 @@ from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.act_modes import CARD_KEY
 from rounds.walk.machine.card_mode import TellingCard
-from rounds.walk.machine.card_shown import card_key_for
+from rounds.walk.machine.card_shown import card_key_for, key_that_ends_a_text
 from tests.bench.act_keys import keys_of
 
 
@@ -268,8 +268,8 @@ class KeysOf:
         if mode.lists(field):
             self.press(card_key_for(desk, "choose"))
         self.text(text.removesuffix("+"))
-        ends = "at_least" if text.endswith("+") else "record" if field.kind == "text" else "next_field"
-        self.press(card_key_for(desk, ends))
+        ends = card_key_for(desk, "at_least" if text.endswith("+") else "next_field")
+        self.press(key_that_ends_a_text(desk) if field.kind == "text" else ends)
         assert dict(self._card()[1].draft.answers).get(field.name) == text, self.walk.state.message
 
 

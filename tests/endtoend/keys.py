@@ -28,7 +28,7 @@ STRAY = (
 WORDS = ("ok", "dry at top", "2 eggs", "q", "b u s", "né")
 
 
-LEAVE = ("enter", *["*"] * 3, *["backspace"] * 9, "q")
+LEAVE = ("enter", *["*"] * 4, *["backspace"] * 9, "q")
 """Ends whatever is half typed in any mode, leaves a card (*) however much is typed there, and quits."""
 
 

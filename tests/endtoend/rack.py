@@ -63,11 +63,11 @@ def typed_slowly(book: Path, keys: Iterable[str], config_: Config) -> Walk:
 _HEX = re.compile(r"[0-9a-f]{32}")
 
 
-def content(book: Path) -> dict[str, list[tuple[Any, ...]]]:
+def content(book: Path, *, instants: bool = True) -> dict[str, list[tuple[Any, ...]]]:
     """Every row of every table, with the ids a walk draws replaced by the order they come in.
 
     Whole: a table that is added to the schema tomorrow is compared tomorrow. Instants are
-    compared too, so the walks must have run by the same clock. Checksums are not compared, as they
+    compared too, so the walks must have run by the same clock, unless ``instants`` is false. Checksums are not compared, as they
     hash the ids, but have to agree with their rows.
     """
     db = sqlite3.connect(f"{book.absolute().as_uri()}?mode=ro", uri=True)
@@ -75,27 +75,33 @@ def content(book: Path) -> dict[str, list[tuple[Any, ...]]]:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert db.execute("PRAGMA foreign_key_check").fetchall() == []
         assert verify(db).damaged == ()
-        tables = db.execute(
-            "SELECT name, sql LIKE '%WITHOUT ROWID%' FROM sqlite_master"
-            " WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name <> 'visit', name"
-        ).fetchall()
-        order: dict[str, int] = {}
-        return {
-            table: [
-                tuple(_named(value, order) for value in row)
-                for row in db.execute(
-                    f'SELECT {_columns(db, table)} FROM "{table}"' + ("" if keyed else " ORDER BY rowid")
-                )
-            ]
-            for table, keyed in tables
-        }
+        return rows_of(db, instants=instants)
     finally:
         db.close()
 
 
-def _columns(db: sqlite3.Connection, table: str) -> str:
+def rows_of(db: sqlite3.Connection, *, instants: bool = True) -> dict[str, list[tuple[Any, ...]]]:
+    """The same of an open book that is known to be sound."""
+    tables = db.execute(
+        "SELECT name, sql LIKE '%WITHOUT ROWID%' FROM sqlite_master"
+        " WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name <> 'visit', name"
+    ).fetchall()
+    order: dict[str, int] = {}
+    return {
+        table: [
+            tuple(_named(value, order) for value in row)
+            for row in db.execute(
+                f'SELECT {_columns(db, table, instants)} FROM "{table}"'
+                + ("" if keyed else " ORDER BY rowid")
+            )
+        ]
+        for table, keyed in tables
+    }
+
+
+def _columns(db: sqlite3.Connection, table: str, instants: bool) -> str:
     names = [row[1] for row in db.execute(f'PRAGMA table_info("{table}")')]
-    return ", ".join(f'"{name}"' for name in names if name != "crc")
+    return ", ".join(f'"{n}"' for n in names if n != "crc" and (instants or not n.endswith("_ms")))
 
 
 def _named(value: Any, order: dict[str, int]) -> Any:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sqlite3
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,7 +13,7 @@ import pytest
 
 from rounds.screens.run import left_words
 from tests.endtoend import rack
-from tests.endtoend.terminal import RESTORED, Terminal
+from tests.endtoend.terminal import RESTORED, ROOT, Terminal
 from tests.sampled import sampled
 
 pytestmark = pytest.mark.pty
@@ -62,6 +64,60 @@ def test_the_window_is_closed(book: Path, begin: Callable[..., Terminal]) -> Non
     again.wait_for("note: gone")
     assert again.text.startswith(f" {place} of 60")
     assert not list(book.parent.glob("*.unsaved-*")), "it was saved, not rescued"
+
+
+@pytest.mark.parametrize("more", [(), ("--plain",)])
+def test_a_terminal_that_is_gone_without_a_signal_ends_it(
+    more: tuple[str, ...], book: Path, own: Path
+) -> None:
+    """A terminal that is nobody's controlling one sends no SIGHUP when it goes; SIGHUP is ignored besides."""
+    outer, inner = os.openpty()
+    process = subprocess.Popen(
+        rack.walk_of(book, *more),
+        stdin=inner,
+        stdout=inner,
+        stderr=inner,
+        cwd=ROOT,
+        env={**os.environ, "ROUNDS_CONFIG": str(own), "TERM": "xterm-256color"},
+        start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGHUP, signal.SIG_IGN) and None,
+    )
+    os.close(inner)
+    try:
+        seen = b""
+        os.write(outer, b"2\r")
+        while ("✓" if not more else "saved: jelly eaten").encode() not in seen:
+            seen += os.read(outer, 65536)
+        os.close(outer)
+        assert process.wait(60) == 128 + signal.SIGHUP
+    finally:
+        process.kill()
+        process.wait()
+    assert rack.cells_today(book)["TL-007", "jelly_gone"] == 2
+    assert not list(book.parent.glob("*.unsaved-*"))
+
+
+def test_stopped_and_gone_on_with_it_hears_and_shows_all(book: Path, begin: Callable[..., Terminal]) -> None:
+    """The terminal is given back while it is stopped (SIGTSTP), and taken again (SIGCONT); so it is twice."""
+    terminal = begin(rack.walk_of(book))
+    terminal.wait_for("1 of 60")
+    for digit in "12":
+        terminal.press("j", digit)
+        terminal.wait_for(rf"jelly eaten .* {digit} +✓")
+        at = len(terminal.output)
+        terminal.signal(signal.SIGTSTP)
+        terminal.quiet(0.3)
+        state = Path(f"/proc/{terminal.pid}/stat").read_text().rpartition(")")[2].split()[0]
+        assert state == "T"
+        assert all(mark in terminal.output[at:] for mark in RESTORED)
+        at = len(terminal.output)
+        terminal.signal(signal.SIGCONT)
+        terminal.wait_for(lambda _, at=at: b"\x1b[?1049h" in terminal.output[at:])
+        terminal.wait_for("1 of 60")
+    terminal.press("q")
+    assert terminal.ended() == 0
+    assert b"Traceback" not in terminal.output
+    assert rack.cells_today(book)["TL-007", "jelly_gone"] == 2
 
 
 def test_a_quit_round_stays_open_and_a_finished_one_is_closed_by_the_next(

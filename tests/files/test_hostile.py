@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import time
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -118,6 +121,37 @@ def test_the_corpus_is_refused(tmp_path: Path, name: str, raw: bytes) -> None:
         assert fingerprint(book) == before
     assert {p.file for p in e.value.problems} == {"lines.csv"}, name
     assert e.value.closing.endswith("Nothing was loaded.")
+
+
+MIB = 1 << 20
+
+
+HUGE: dict[str, tuple[bytes, bytes, int, str]] = {
+    "a long line": (b"line,species\n", b"x", 100 * MIB, "lines.csv:2  the line is longer than 1 MiB"),
+    "quotes": (b"line,species\n", b'"', 20 * MIB, "lines.csv:2  the line is longer than 1 MiB"),
+    "an open quote": (b'line,species\n"', b"x\n", 20 * MIB, "lines.csv:2  a cell is longer than 131072"),
+    "NULs": (b"", b"\0", 20 * MIB, "lines.csv:1  the line is longer than 1 MiB"),
+    "columns": (b"c0", b",c", 100_000, "lines.csv:1:1  `c0` is not a column"),
+    "bad rows": (b"line,species\n", b"x\n", 2 * MIB, "lines.csv:2:2  the row has 1 cells, the header 2"),
+    "digits": (b"line,species\n", b"9", 900_000, "lines.csv:2  a cell is longer than 131072"),
+}
+"""A beginning, what follows it so many times, and what is said."""
+
+
+@pytest.mark.parametrize("name", HUGE)
+def test_what_is_huge_is_refused_in_little_memory_and_time(tmp_path: Path, name: str) -> None:
+    begins, unit, times, said = HUGE[name]
+    with _book(tmp_path) as book:
+        folder = write(tmp_path / "t", {**HOUSE, "lines": begins + unit * times})
+        before = fingerprint(book)
+        tracemalloc.start()
+        start = time.process_time()
+        with pytest.raises(BadInput, match=re.escape(said)):
+            load_folder(folder, book, VOCABULARY)
+        assert time.process_time() - start < 10
+        assert tracemalloc.get_traced_memory()[1] < 60 * MIB
+        tracemalloc.stop()
+        assert fingerprint(book) == before
 
 
 @pytest.mark.parametrize(

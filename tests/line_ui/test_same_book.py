@@ -156,7 +156,7 @@ def on_card(found: Prompt, line: str) -> list[str]:
     if line.isdigit() and not found.limit:
         return [line]
     if found.card.kind == "text":
-        return [*line, "enter"]
+        return [*line, "="]
     return [line, "space"] if line.isdigit() and found.card.kind != "choice" else []
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import signal
@@ -13,6 +14,8 @@ from typing import Any
 
 import pytest
 
+from rounds.keys.terminal_replies import AS_TYPED
+from rounds.line_ui.run_lines import Door
 from tests.endtoend import rack
 from tests.endtoend.terminal import ROOT, Terminal
 from tests.line_ui.lines import Typing
@@ -108,6 +111,34 @@ def test_a_line_without_its_end_is_no_answer(book: Path, tmp_path: Path) -> None
     assert done.returncode == 0
     assert "Not taken, no Enter came after it: 1" in done.stdout
     assert ("TL-007", "jelly_in") not in rack.cells_today(book)
+
+
+def test_bytes_that_nobody_typed_are_no_answers(book: Path, tmp_path: Path) -> None:
+    """Replies in front of what is typed, latin-1, NUL, a line without end: no reading, and the next line is one."""
+    noise = (b"\x1b[?62;22c", b"\x1b]11;rgb:1111/2222/3333\x1b\\", b"\x9b3;4R", b"\x1bP1$r0m\x1b\\")
+    lines = [n + b"2" for n in noise] + [
+        b"\xe4",
+        b"\x00",
+        b"3" * 300_000,
+        b"\x1b[A",
+        b"\x1b[200~3\x1b[201~",
+        b"undo",
+    ]
+    done = subprocess.run(
+        rack.walk_of(book, "--plain"),
+        input=b"\n".join([*lines[-6:], lines[0], b"note K\xe4fer", b"quit", b""]),
+        capture_output=True,
+        cwd=ROOT,
+        env=_env(tmp_path),
+        check=False,
+        timeout=120,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"a line of more than 10000 characters" in done.stdout
+    assert rack.cells_today(book) == {("TL-007", "jelly_gone"): 2, ("TL-007", "note"): "K\ufffdfer"}
+    typed = "".join(f"{line}\n" for n in noise for line in [n.decode("utf-8", AS_TYPED) + "2"])
+    door = Door(io.StringIO(typed), io.StringIO(), None)
+    assert [door.ask("?") for _ in noise] == ["2"] * len(noise)
 
 
 @pytest.mark.parametrize("ends", ["\n", "\r\n"])

@@ -7,13 +7,17 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from rounds.presenters.changed_cells import CLOSE, stretches
+from rounds.presenters.changed_cells import CLOSE, Stretch, _cells, _changed, _runs, stretches
 from rounds.presenters.lines import Line, cut
 
 WIDTH = 30
 SIGNS = "ab c✓·é甲乙\u0301"  # plain, wide, and a mark that has no cell of its own
 LINES = st.lists(
-    st.tuples(st.text(SIGNS, max_size=12), st.sampled_from(("", "strong", "cursor"))), max_size=6
+    st.tuples(
+        st.text(SIGNS, max_size=12) | st.text("ab c✓·é", max_size=12),
+        st.sampled_from(("", "strong", "cursor")),
+    ),
+    max_size=6,
 ).map(lambda runs: cut([(t.lstrip("\u0301") if i == 0 else t, s) for i, (t, s) in enumerate(runs)], WIDTH))
 
 
@@ -44,6 +48,17 @@ def test_painted_over_the_old_line_it_is_the_new_one(old: Line, new: Line) -> No
         if x + len(painted) < len(screen) and screen[x + len(painted)][0] == "":
             screen[x + len(painted)] = (" ", screen[x + len(painted)][1])
     assert screen == cells(new)
+
+
+PLAIN = st.lists(st.tuples(st.text("ab ✓·é", max_size=12), st.sampled_from(("", "strong"))), max_size=6).map(
+    lambda runs: cut(runs, WIDTH)
+)
+
+
+@given(PLAIN, PLAIN)
+def test_lines_of_one_cell_for_each_sign_are_compared_to_the_same_end(old: Line, new: Line) -> None:
+    by_cells = [Stretch(x, _runs(_cells(new)[x:end])) for x, end in _changed(_cells(old), _cells(new))]
+    assert [(s.x, cells(s.runs)) for s in stretches(old, new)] == [(s.x, cells(s.runs)) for s in by_cells]
 
 
 @given(LINES)

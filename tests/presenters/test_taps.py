@@ -97,13 +97,13 @@ def test_handed_to_the_widget_they_would_not(
 ) -> None:
     """The control: taken the way the library takes a mouse, a tap is overtaken by the keys after it."""
 
-    async def forwarded(self: WalkApp, event: events.Event) -> None:
-        if isinstance(event, events.MouseDown) and event.is_forwarded:  # it bubbled up from the widget
-            from rounds.screens.app import Tap
+    as_it_is = WalkApp.on_event
 
-            self.screen.post_message(Tap(event.x, event.y))
-        else:
+    async def forwarded(self: WalkApp, event: events.Event) -> None:
+        if isinstance(event, events.MouseEvent) and not event.is_forwarded:
             await App.on_event(self, event)
+        else:  # a tap has bubbled up from the widget
+            await as_it_is(self, event)
 
     monkeypatch.setattr(WalkApp, "on_event", forwarded)
     burst, slow = both(book, tmp_path)

@@ -15,6 +15,7 @@ import pytest
 from rounds.cli import run
 from rounds.commands.rules import SCHEMAS
 from rounds.settings import where
+from rounds.settings.layers import PARTS, READ_APART
 
 ROOT = Path(__file__).parents[2]
 
@@ -46,23 +47,46 @@ def _places(err: str) -> list[str]:
     return [line.split("  ")[0] for line in err.splitlines()[:-1]]
 
 
-@pytest.mark.parametrize(
-    ("name", "text", "line"),
-    [
-        ("settings.yaml", "look: drk\n", 1),
-        ("keys/mine.yaml", "layout: mine\ncommands: {next: [q], quit: [q]}\n", 2),
-        ("species/mine.yaml", "species: Eudicella smithi\negg_dys: {}\n", 2),
-    ],
-)
-def test_check_tells_what_is_wrong_in_the_rest_of_the_config(
-    name: str, text: str, line: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+BROKEN = {
+    "settings.yaml": ("look: drk\n", ":1"),
+    "readings.yaml": ("readings:\n  - {id: x, type: cout}\n", ":2"),
+    "keys/mine.yaml": ("layout: mine\ncommands: {next: [q], quit: [q]}\n", ":2"),
+    "rules/mine.yaml": ("rules:\n  - {id: mine, when: {reading: moistur, is: wet}}\n", ":2"),
+    "rules/tests/mine.yaml": ("cases:\n  - {rule: no-such-rule, stage: holding}\n", ":2"),
+    "species/mine.yaml": ("species: Eudicella smithi\negg_dys: {}\n", ":2"),
+    "checklists/mine.yaml": (
+        "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n",
+        ":2",
+    ),
+    "standin/sheet.yaml": ("sheet:\n  cal: nobody\n", ":2"),
+    # read by nothing, and so never in force
+    "rules/mine.yml": ("rules: []\n", ""),
+    "reading.yaml": ("readings: []\n", ""),
+    "rule/mine.yaml": ("rules: []\n", ""),
+}
+"""One breakage for each kind of config file, and the line it is told with."""
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_check_fails_on_a_broken_file_of_every_kind(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    text, line = BROKEN[name]
     path = tmp_path / "own" / name
     path.parent.mkdir(exist_ok=True)
-    path.write_text(text, encoding="utf-8")
-    assert run(["rules", "check"]) == 2
-    told = [problem.rpartition(":")[0] for problem in _places(capsys.readouterr().err)]
-    assert set(told) == {f"{path}:{line}"}
+    for broken, at in ((text, line), ("rules: [*x\n", ""), ("\0", ""), (". \n" * 300_000, "")):
+        path.write_text(broken, encoding="utf-8")
+        assert run(["rules", "check"]) == 2
+        err = capsys.readouterr().err
+        assert f"{path}{at}" in err
+        assert "Traceback" not in err
+    path.unlink()
+    assert run(["rules", "check"]) == 0
+
+
+def test_the_table_of_broken_files_has_every_kind() -> None:
+    kinds = {name.rpartition("/")[0] or name for name in BROKEN}
+    assert kinds >= {*PARTS, *READ_APART}
 
 
 def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -81,29 +105,6 @@ def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.Ca
         f"{two}:2:1",
     ]
     assert err.splitlines()[-1] == "4 problems; nothing was taken."
-
-
-def test_check_tells_a_bad_species_file_and_a_bad_checklist(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    for part, text in (
-        (
-            "species/pachnoda-marginata.yaml",
-            "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}\n",
-        ),
-        (
-            "checklists/mine.yaml",
-            "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n",
-        ),
-    ):
-        path = tmp_path / "own" / part
-        path.parent.mkdir()
-        path.write_text(text, encoding="utf-8")
-    assert run(["rules", "check"]) == 2
-    err = capsys.readouterr().err
-    assert "species/pachnoda-marginata.yaml:2:12" in err
-    assert "set-upp" in err
-    assert "`set-up`" in err
 
 
 def test_check_lays_a_file_over_the_rules_in_force(

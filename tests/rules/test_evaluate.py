@@ -14,7 +14,8 @@ from rounds.records.observations import Visit
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
-from tests.rules.boxes import box, group, one, parsed, scene, seen
+from rounds.text.cleaning import day_words
+from tests.rules.boxes import TODAY, box, group, one, parsed, scene, seen
 
 WET = "id: wet\nwhen: {reading: moisture, is: wet}\nbecause: '{moisture} {held_visits}/{held_days}'\n"
 SIGNS = {"w": "wet", "r": "right"}
@@ -203,6 +204,16 @@ def test_numbers_in_a_reason_are_those_the_rule_saw() -> None:
     )
     found = only(rule, scene(seen(2, jelly_gone=1), seen(0, jelly_gone=3)))
     assert found.reason == "1.5 ? 3"
+
+
+def test_a_reason_that_names_the_day_reads_the_same_however_long_it_stays_open() -> None:
+    rule = one(
+        "id: a\nwhen: {reading: moisture, is: wet}\nlasting: {visits: 2}\n"
+        "because: 'wet since {date of held_days}, {date of same_for_days of moisture}; dead {date of days_since of on_back}'"
+    )
+    for marks, began in (("rww", TODAY - 1), ("rwww", TODAY - 2)):
+        day = day_words(began)
+        assert only(rule, scene(*history(marks))).reason == f"wet since {day}, {day}; dead ?"
 
 
 def test_nobody_is_there_yet() -> None:

@@ -7,8 +7,9 @@ from rounds.reports.as_text import as_text
 from rounds.reports.rule_reports import replayed_report
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.explain import as_data, explain, lines
-from rounds.rules.replay import KEPT, Stay, judged, replay
+from rounds.rules.replay import KEPT, Stay, replay
 from tests.rules.boxes import TODAY, box, one, scene, seen
+from tests.rules.judged import counted, judged
 
 RULE = """
 id: wet-and-warm
@@ -105,6 +106,33 @@ def test_a_flag_that_goes_on_into_the_next_stay_is_not_raised_again() -> None:
     other = second._replace(enclosure=box()._replace(id=2))  # the control: another enclosure is another flag
     assert replay(rules, [first, other]).counts[0].raised == 2
     assert [x.fresh for x in judged(rules, [first, second])] == [{"wet"}, *[frozenset()] * 5]
+
+
+def test_what_answers_alone_do_not_decide_is_judged_at_each_look() -> None:
+    """The same answers, confirmed and read, on days that differ in what came before: runs, what lingers, ages."""
+    rules = RuleSet(
+        [
+            one("id: wet\nends_after: {visits: 2}\nwhen: {reading: moisture, is: wet}"),
+            one("id: long\nlasting: {visits: 2}\nwhen: {reading: moisture, is: wet}"),
+            one("id: again\nwhen: {measure: same_for_visits, of: moisture, at_least: 2}"),
+            one("id: gap\nwhen: {any: [{reading: on_back, is: true}, {measure: days_since_visit, over: 1}]}"),
+            one(
+                "id: eaten\nwhen: {all: [{reading: jelly_gone, known: true}, {measure: gone_per_day, over: 1}]}"
+            ),
+        ]
+    )
+    wet, right, none = {"moisture": "wet", "jelly_gone": 2}, {"moisture": "right"}, {"jelly_gone": 1}
+    visits = [
+        seen(20 - ago, confirmed={"moisture": "wet"} if confirmed else None, **read)
+        for ago, (read, confirmed) in enumerate(
+            [(wet, 0), (none, 1), (wet, 0), (right, 0), (none, 0), (right, 1), (wet, 0), (wet, 1)] * 2
+        )
+        if ago not in (4, 9)
+    ]
+    stay = Stay(box("larvae"), visits, TODAY - 18, TODAY)
+    found = replay(rules, [stay], 6)
+    assert found.counts == counted(rules, judged(rules, [stay], 6))
+    assert all(c.stood and c.visits > c.stood for c in found.counts), found.counts
 
 
 def test_a_look_knows_no_more_visits_than_it_may() -> None:

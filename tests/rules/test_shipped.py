@@ -22,8 +22,9 @@ from rounds.husbandry.stages import STAGES
 from rounds.records.observations import Visit
 from rounds.rules import forbidden_advice
 from rounds.rules.evaluate import RuleSet, evaluate
+from rounds.rules.measures import MEASURES
 from rounds.rules.replay import Replayed, Stay, replay
-from rounds.rules.rule import CARRY, RULE_LEVELS, Rule, Todo, leaves
+from rounds.rules.rule import CARRY, RULE_LEVELS, Rule, Slot, Todo, leaves
 from rounds.rules.rule_parser import parse
 from rounds.rules.rule_schema import schema
 from rounds.rules.worked_cases import Case, lacking, parse_cases, run
@@ -135,6 +136,19 @@ def test_each_stage_a_rule_serves_is_told_what_to_do_and_nothing_harmful(rules: 
             text = _plain(rule.todo(stage))
             assert text, f"{rule.id} says nothing for {stage}"
             assert forbidden_advice.breaks(stage, text) == "", f"{rule.id}, {stage}"
+
+
+def test_no_reason_of_an_action_holds_a_count_of_days_that_is_untrue_tomorrow(rules: list[Rule]) -> None:
+    """An open action keeps its text: how long something lasted is said as the day it began."""
+    for rule in rules:
+        slots = [part for part in rule.because if isinstance(part, Slot)]
+        dated = {slot.key for slot in slots if slot.dated}
+        counted = {s.key for s in slots if s.key == "+held_days" or unit_of(s.key) in ("days", "h")}
+        assert counted <= dated, rule.id  # beside the day it began, a count says until when it was counted
+
+
+def unit_of(key: str) -> str:
+    return MEASURES[key[1:].partition(" of ")[0]].unit if key[0] == "=" else ""
 
 
 def test_only_foul_hot_or_flooded_overrides_locks(rules: list[Rule]) -> None:

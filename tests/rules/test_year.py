@@ -14,7 +14,7 @@ from demo_data.register import CODE
 from demo_data.story import Trouble
 from rounds.config import Config, read
 from rounds.rules.evaluate import RuleSet
-from rounds.rules.replay import Judged, Stay, judged
+from rounds.rules.replay import Stay, replay
 from rounds.rules.rule import CARRY, Leaf, Rule
 from rounds.settings.layers import layers
 from rounds.store.book import open_book
@@ -22,6 +22,7 @@ from rounds.store.read import history
 from rounds.walk import history_replay
 from rounds.walk.past import HISTORY_VISITS
 from tests.endtoend import rack
+from tests.rules.judged import Judged, counted, judged
 
 pytestmark = pytest.mark.long
 
@@ -42,7 +43,7 @@ class Year(NamedTuple):
 def year(demo_book: Path) -> Year:
     config = read(layers(None)[:1])
     with open_book(demo_book, readonly=True) as book:
-        found = history_replay.stays(book, config, FIRST.toordinal() + SHIFT, LAST.toordinal() + SHIFT)
+        found = list(history_replay.stays(book, config, FIRST.toordinal() + SHIFT, LAST.toordinal() + SHIFT))
         every = sum(v.looked for some in history(book, since_day=1).values() for v in some)
     return Year(config, found, every)
 
@@ -107,6 +108,14 @@ def caught(looks: Iterable[Judged], trouble: Trouble) -> bool:
         x.enclosure.code == code and told(x) == trouble.day and not set(trouble.rules).isdisjoint(flags(x))
         for x in looks
     )
+
+
+def test_a_replay_counts_what_was_judged_look_by_look(year: Year, looks: list[Judged]) -> None:
+    rules = RuleSet(year.config.rules)
+    found = replay(rules, year.stays, HISTORY_VISITS)
+    assert found.counts == counted(rules, looks)
+    assert found.visits == len(looks)
+    assert sum(c.raised > 0 for c in found.counts) > 15
 
 
 def test_every_stage_of_the_year_is_judged_not_only_the_last(year: Year, looks: list[Judged]) -> None:

@@ -276,6 +276,23 @@ def test_facts_and_heads_never_push_the_list_away(book: Path) -> None:
                 assert any(line.startswith("> ") for line in lines[: size[1] - 4]), (link, size)
 
 
+def test_a_wide_screen_cuts_no_row_that_is_whole_on_a_narrow_one(book: Path) -> None:
+    with house.walking(book) as walk:
+        ready(walk)
+        for link in {link.kind: link for link in crawled(walk)}.values():
+            walk.state = walk.state._replace(pages=(OpenPage(link),))
+            page = walk.pages.page(OpenPage(link))
+            if page.shelves or not page.size():
+                continue
+            rows = [x.rstrip() for x in house.screen(walk, 80, 40)]
+            for width in (120, 140):
+                painted = [" ".join(x.split()) for x in house.screen(walk, width, 40)]
+                for row in rows[-30:-4]:
+                    whole = " ".join(row.split())
+                    if row.startswith(("> ", "  ")) and "…" not in row and not row.startswith("    "):
+                        assert any(x.startswith(whole) for x in painted), (link, width, row)
+
+
 def test_only_lists_of_one_sort_are_counted(book: Path) -> None:
     """Mother, father and line under one title are no three parents."""
     with house.walking(book) as walk:

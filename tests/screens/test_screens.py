@@ -347,7 +347,7 @@ def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
         before = piloted(walk, size, ("g", *str(number), "enter"), shown)
         assert f"DUE  {what}" in before
     with house.walking(book) as walk:
-        after = piloted(walk, size, ("g", *str(number), "enter", "p", "9", *"rain", "enter", "enter"), shown)
+        after = piloted(walk, size, ("g", *str(number), "enter", "p", "9", *"rain", "enter"), shown)
         assert "recorded: due work put off" in after
         assert f"DUE  {what}" not in after
 

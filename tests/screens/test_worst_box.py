@@ -355,6 +355,9 @@ def test_nothing_at_a_box_orders_to_dig_where_a_larva_may_be_in_its_cell(book: P
                         "cut, and lines are free",
                     )
         assert {19, 20, 28, 32, 47} <= held
+        house.go(walk, 32)
+        instruction = "until then wipe the lid and the outer walls dry and open the vents"
+        assert instruction in " ".join(" ".join(seen(walk)).split())
 
 
 def test_the_card_of_work_that_has_to_wait_says_so_before_any_other_caution(book: Path) -> None:

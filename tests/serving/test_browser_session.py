@@ -62,6 +62,17 @@ def test_a_walk_that_hangs_is_ended_by_force(monkeypatch: pytest.MonkeyPatch, tm
     assert why(session) == (4001, "the walk ended with exit code -9")
 
 
+def test_the_page_hears_what_is_wrong_with_the_book_and_not_where_it_lies() -> None:
+    """A close reason holds 123 bytes (RFC 6455, 5.5): the path of a book could take them all."""
+    book = f"/{'house' * 30}/tarn.sqlite"
+    session = Session(["rounds", "--book", book, "walk"], SERVED, received_by([]))
+    session.code, session.said = (
+        3,
+        f"{book}: the book is damaged. Leave it as it is. `rounds restore` lists the backups",
+    )
+    assert why(session)[1].startswith("the book is damaged. Leave it as it is. `rounds restore`")
+
+
 def received_by(received: list[bytes]) -> sessions.Send:
     async def send(data: bytes) -> None:
         received.append(data)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import os
 import re
 import shutil
 import signal
+import socket
+import zlib
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
@@ -16,6 +19,7 @@ from aiohttp import ClientSession, ClientTimeout, WSServerHandshakeError, encode
 from rounds.cli import run
 from rounds.problems import EXIT_BOOK, EXIT_INPUT
 from tests.endtoend import rack
+from tests.sampled import sampled
 from tests.serving.client import visit
 from tests.serving.front import NAME, PASSWORD, front
 from tests.serving.served import Served, serving, until
@@ -241,6 +245,74 @@ def test_a_message_that_the_page_does_not_send_ends_the_walk_saved(book: Path, t
 
     with serving(book, tmp_path) as server:
         with_session(work)
+
+
+ADDRESSED = b"GET / HTTP/1.1\r\nHost: {host}\r\n"
+MALFORMED = (
+    b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03" + bytes(range(256)),
+    b"GET / HT",
+    b"GET /\0 HTTP/1.1\r\n\r\n",
+    b"GET / HTTP/9.9\r\nHost: {host}\r\n\r\n",
+    b"GET / HTTP/1.1\r\n\r\n",
+    b"GET http://[::1 HTTP/1.1\r\nHost: {host}\r\n\r\n",
+    b"GET /" + b"a" * 200_000 + b" HTTP/1.1\r\nHost: {host}\r\n\r\n",
+    b"GET /walk/\xd9\xa3/ HTTP/1.1\r\nHost: {host}\r\n\r\n",
+    b"GET /%zz%ff/../..//files/..%2f..%2fetc HTTP/1.1\r\nHost: {host}\r\n\r\n",
+    b"GET / HTTP/1.1\r\nHost: \xff\xfe\r\n\r\n",
+    b"GET / HTTP/1.1\r\nHost: \x1b[2J\r\n\r\n",
+    ADDRESSED + b"X: " + b"a" * 200_000 + b"\r\n\r\n",
+    ADDRESSED + b"".join(b"X%d: 1\r\n" % i for i in range(20_000)) + b"\r\n",
+    ADDRESSED + b"Content-Length: -5\r\n\r\n",
+    ADDRESSED + b"Content-Length: 99999999999999\r\n\r\nabc",
+    ADDRESSED + b"Transfer-Encoding: chunked\r\n\r\nzz\r\n",
+    ADDRESSED + b"Transfer-Encoding: chunked\r\nContent-Length: 3\r\n\r\n0\r\n\r\n",
+)
+"""Sent raw: no HTTP at all, half a request, and what RFC 9112 does not allow."""
+HANDSHAKE = (
+    b"GET /walk/0/ws?width=%ff9999999 HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nUpgrade: websocket\r\n"
+    b"Connection: Upgrade\r\nSec-WebSocket-Key: eHh4eHh4eHh4eHh4eHh4eA==\r\nSec-WebSocket-Version: 13\r\n"
+    b"Sec-WebSocket-Extensions: permessage-deflate\r\n\r\n"
+)
+BAD_FRAMES = (
+    b"\x81\xff" + b"\x40" * 8 + b"\0\0\0\0x",  # 2^62 bytes to come
+    b"\xc1\xfe\x26\x10\0\0\0\0" + zlib.compress(b"a" * 10_000_000)[2:-4],  # much in little
+    b"\xf1\x81\0\0\0\0x",  # reserved bits
+    b"\x8b\x81\0\0\0\0x",  # no such kind
+    b"\x09\x81\0\0\0\0x",  # a control frame in parts
+    b"\x80\x81\0\0\0\0x",  # goes on with nothing
+    b"\x81\x82\0\0\0\0\xff\xfe",  # no UTF-8
+    b"\x88\x83\0\0\0\0\0\x05x",  # a code to close with that is none
+    bytes(range(255, 0, -1)),
+    b"\x81\xfe\x01\xf4\0\0\0\0[",  # half of it
+)
+"""Sent after a handshake; the frames of RFC 6455 section 5.2, each wrong in its way."""
+
+
+def test_what_is_no_http_is_refused_in_a_line_and_the_server_serves_on(book: Path, tmp_path: Path) -> None:
+    async def work(session: ClientSession) -> None:
+        async with session.get(f"{server.url}/") as answer:
+            assert answer.status == 200
+        visitor = await visit(session, server.url)
+        await visitor.wait("1 of 60")
+        await visitor.send("stdin", "\x1b[49:33;1u\x1b[49;1:3uj2")
+        await visitor.wait("2 ✓")
+        await visitor.socket.close()
+
+    with serving(book, tmp_path) as server:
+        host = server.url.removeprefix("http://")
+        for sent in (*MALFORMED, *(HANDSHAKE + f for f in BAD_FRAMES[: sampled(2, len(BAD_FRAMES))])):
+            with socket.create_connection(("127.0.0.1", int(host.rpartition(":")[2])), timeout=20) as raw:
+                raw.sendall(sent.replace(b"{host}", host.encode()))
+                raw.shutdown(socket.SHUT_WR)
+                with contextlib.suppress(ConnectionResetError):  # more was sent than is read of such a one
+                    while raw.recv(65536):
+                        pass
+        with_session(work)
+        assert "Traceback" not in server.said
+        assert 'File "' not in server.said
+        assert "\x1b" not in server.said
+        assert "refused: what came is no request of HTTP" in server.said
+        assert rack.cells_today(book) == {("TL-007", "jelly_gone"): 2}
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])

@@ -39,7 +39,12 @@ from tests.store.test_migrations import OLD
 
 V, R = b"v" * 16, b"r" * 16
 UNHASHED = {"meta", "schema_step", "step"}
-"""Tables without checksums: what the file says of itself, and what undo needs while a round is open."""
+"""Tables without checksums.
+
+``meta`` and ``schema_step`` say what file this is, and each in part what the other says; which book it is, which
+program brought its schema in, and the titles and days of later steps stand there once. ``step`` has what undo needs
+until its round is closed; what it was that changed stands in ``change``, which has checksums, as well.
+"""
 
 
 def action(state: str = "open", why: str = "") -> Action:
@@ -146,6 +151,13 @@ CHANGES = [
     "UPDATE house SET day_starts = 241",
     "UPDATE action SET state = 'open'",
     "UPDATE flag SET stands = 0",
+    "UPDATE meta SET schema = 4",
+    "UPDATE meta SET schema = x'05'",
+    "UPDATE meta SET needs = x'30'",
+    "UPDATE meta SET book = 'sixteen letters!'",
+    "UPDATE meta SET made_ms = made_ms + 1",
+    "UPDATE schema_step SET version = 4",
+    "DELETE FROM meta",
 ]
 
 
@@ -160,6 +172,18 @@ def test_a_value_that_another_one_has_taken_the_place_of_is_told(change: str, pa
     assert {f.check: f.state for f in of_the_book(path)}["checksums"] == "wrong"
     with pytest.raises(BookError, match="damaged"):
         back_up(path)
+
+
+@pytest.mark.parametrize(
+    ("was", "now"), [(b"tableduedue", b"taBleduedue"), (b'"crc" INTEGER', b'"\xe3rc" INTEGER')]
+)
+def test_a_table_that_the_schema_names_otherwise_is_told(was: bytes, now: bytes, path: Path) -> None:
+    """It would not be among the tables that are verified, or have no checksums: nothing of it would be told."""
+    content = said(path).read_bytes()
+    assert was in content
+    path.write_bytes(content.replace(was, now, 1))
+    assert {row.table for row in look(path).damaged}
+    assert told_by_checkup(path)
 
 
 def test_writing_beside_damage_does_not_make_it_good(path: Path) -> None:

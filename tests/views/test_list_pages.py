@@ -13,6 +13,8 @@ from rounds.acts import due_acts
 from rounds.cli import run
 from rounds.due.work import works
 from rounds.due.work_groups import harm
+from rounds.husbandry import lock_sentences
+from rounds.presenters import care_lines
 from rounds.records.observations import ReadingChange
 from rounds.views import box_sentences, find_sentences
 from rounds.views.corrections_page import folded
@@ -20,6 +22,7 @@ from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Correction
 from rounds.walk.core import Walk
+from rounds.walk.daily_summary import of_day
 from rounds.walk.machine.act_modes import ActDraft
 from rounds.walk.machine.card_mode import TellingCard
 from rounds.walk.machine.mode import Walking
@@ -124,6 +127,37 @@ def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
         assert "has to wait: do not open through 20 Mar (moulting)" in weighed[0].cells[3]
 
 
+def test_what_keeps_an_action_back_is_the_same_at_the_box_on_every_page_and_in_the_summary(
+    walk: Walk, book: Path
+) -> None:
+    every = list(walk.pages.page(OpenPage(Link("actions"))).parts[0].rows)
+    of_day_ = {r.action.uid: r.action for r in of_day(walk.book, walk.config, walk.day).rows}
+    held = 0
+    for at, stop in enumerate(walk.route.stops):
+        tiles = [t for s in walk.pages.page(OpenPage(Link("rack"))).shelves for t in s.tiles]
+        drawn = next(t for t in tiles if t.enclosure == stop.enclosure.id)
+        box_page = walk.pages.page(OpenPage(Link("enclosure", stop.enclosure.id)))
+        for a in walk.desk.actions(at):
+            why = care_lines.held_back(walk, a.enclosure, a.rule, a.withheld)
+            held += why.startswith(lock_sentences.MAY_BE_IN_CELL)
+            listed = next(r for r in every if r.action == a.uid)
+            on_its_page = next(r for r in rows(box_page) if r.action == a.uid)
+            for text in (listed.cells[3], on_its_page.cells[1], *[x for x in drawn.said if a.reason in x]):
+                assert ("It has to wait:" in text) is bool(why), (stop.enclosure.code, text)
+                assert why in text
+            assert of_day_[a.uid].withheld == why
+    assert held, "the control: a cell keeps something back in this house"
+
+
+def test_a_lock_that_is_set_aside_keeps_its_reason_on_its_pages(walk: Walk) -> None:
+    at = next(i for i in range(walk.route.count()) if walk.watch.overrides(walk.route.enclosure_of(i)))
+    box, reason = walk.route.enclosure_of(at), walk.route.stops[at].locks[0].reason
+    facts = walk.pages.page(OpenPage(Link("enclosure", box))).facts
+    assert [text for label, text in facts if "set aside" in text and reason in text], facts
+    tiles = [t for s in walk.pages.page(OpenPage(Link("rack"))).shelves for t in s.tiles]
+    assert any(reason in x for t in tiles if t.enclosure == box for x in t.said)
+
+
 def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     """At a box with several works and an open action: it is that work, whatever else is there."""
     ledger = walk.acts.ledger
@@ -141,12 +175,12 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     actions = walk.desk.actions(stop)
     to_row(walk, "due", lambda r: (r.enclosure, boxes_of(r)) == (box, 1) and r.cells[3].startswith(work.what))
     looked_at = (walk.state.at, walk.state.pages)
-    house.press(walk, "p", "3", "backspace")
+    house.press(walk, "p", "3", "*", "*")
     assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
     house.press(walk, "p")
     assert isinstance(walk.state.mode, TellingCard)
     assert walk.state.mode.draft == ActDraft(due_acts.OFF, walk.state.mode.draft.whom, (("work", name),))
-    house.press(walk, "3", *"rain", "enter", "enter")
+    house.press(walk, "3", *"rain", "enter")
     assert (walk.state.mode.name, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
@@ -202,7 +236,7 @@ def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> Non
         assert link.kind == "enclosure"
         walk.acts.take_back(walk.books.recorded[-1].uid)
         walk.pages.lookup.changed(books=True)
-        assert "no longer in the books" in house.screen(walk, 80, 24)[0]
+        assert "no longer in the book" in house.screen(walk, 80, 24)[0]
         house.press(walk, "d", "enter", "b")
         assert walk.state.pages[-1].link.kind == "find"
 
@@ -293,7 +327,7 @@ def test_who_turned_out_to_be_who_is_listed_and_settled_there(
         page = shown(walk, "corrections")
         in_doubt, _, told = page.parts
         assert [r.cells for r in in_doubt.rows] == [("TL-001", "TL-002", "20 Feb 2026 to 25 Feb 2026")]
-        assert [r.cells[1] for r in told.rows] == ["labels had been mixed up with"]
+        assert [r.cells[1] for r in told.rows] == ["labels may have been mixed up with"]
         house.press(walk, "home", "y")
         assert isinstance(walk.state.mode, TellingCard)
         assert walk.state.mode.draft.act == "labels-settled"

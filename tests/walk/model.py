@@ -485,6 +485,8 @@ class Model:
         elif key == "backspace" and not self.typing:
             self.mode = "walk"
         else:
+            if self.typing in reasons and len(key) == 1 and key.isalpha():  # words in place of a ready reason
+                self.typing = ""
             self.text(key, 200)
 
     def do_summary(self) -> None:

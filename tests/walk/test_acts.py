@@ -12,6 +12,7 @@ import pytest
 from rounds.acts.card import WHOM
 from rounds.acts.fields import ref
 from rounds.acts.registry import all_acts
+from rounds.cli import run
 from rounds.husbandry import cautions
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
@@ -94,7 +95,7 @@ def tell(walk: Walk, **answers: str) -> None:
             press(walk, [*["0"] * (listed.index(answer) // 9), str(listed.index(answer) % 9 + 1)])
         else:
             press(walk, [*(["."] if mode.lists(one) and answer[0].isdigit() else []), *answer])
-            press(walk, ["enter" if one.kind == "text" else "space"])
+            press(walk, ["=" if one.kind == "text" else "space"])
 
 
 def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
@@ -377,9 +378,9 @@ def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(wa
     press(walk, keys_for(walk, "rebed"))
     assert asked(walk) == "batch"
     press(walk, ["1", "enter"])
-    assert walk.state.message.startswith("recorded: all substrate changed")
+    assert walk.state.message.startswith("recorded: substrate changed")
     assert "unknown-01" in walk.state.message
-    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter", "enter"])
+    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter"])
     assert walk.state.message.startswith("recorded: substrate mixed (M-")
     assert walk.drain(10)
     walk.take_refusals()
@@ -417,7 +418,7 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
 
     press(walk, [*keys_for(walk, "dead"), "enter"])
     press(walk, ["g", *str(walk.route.stops[guest].enclosure.number), "enter"])
-    press(walk, [*keys_for(walk, "move"), *code, "enter", "enter"])
+    press(walk, [*keys_for(walk, "move"), *code, "enter"])
     assert walk.route.stops[here].enclosure.contents[0].animal != own, walk.state.message
     after = asked()
     assert after["moisture"][1] == "odd last time", "water stands whoever lives there"
@@ -614,6 +615,23 @@ def test_an_action_about_those_who_have_left_ends_with_them_and_is_open_again_af
     assert about_her.rule in [a.rule for a in walk.desk.watch.open_at(box)]
 
 
+def test_a_species_is_chosen_searched_by_a_part_of_its_name_or_asked_about(walk: Walk) -> None:
+    press(walk, keys_for(walk, "line"))
+    tell(walk, name="ASH")
+    field = card_of(walk.state, walk.desk, card(walk).draft).field("species")
+    assert field is not None
+    assert {a.typed for a in field.answers} >= set(walk.desk.config.species), "kept here or not"
+    while asked(walk) != "species":
+        press(walk, ["space"])
+    press(walk, [*"torqu", "="])
+    assert dict(card(walk).draft.answers)["species"] == "Mecynorhina torquata"
+    press(walk, ["-", *"a", "="])
+    assert "type more of it" in walk.state.message or len(walk.desk.config.species) < 2
+    press(walk, ["*", ".", *"11.1.0", "enter"])
+    assert walk.state.mode.name == "sure"
+    assert "11.1.0 is kept nowhere here" in walk.state.message
+
+
 # Who was not found, and turns up
 
 
@@ -661,6 +679,29 @@ def test_who_was_not_found_is_to_be_looked_for_until_the_last_of_them_turns_up(w
         assert not [a for a in read.open_actions(book, walk.day).get(box, ()) if a.rule == "missing"]
     press(walk, ["u"])
     assert missing_at(walk, box) == ["missing"], "that it was found was taken back"
+
+
+@pytest.mark.parametrize("way", ["by command", "in a later walk"])
+def test_what_ended_with_an_act_is_open_again_when_it_is_taken_back_later(walk: Walk, way: str) -> None:
+    box, names = three_at(walk)
+    stop = walk.state.at
+    press(walk, ["z", "1", "1", "space"])
+    tell_of(walk, "found", names[0])
+    assert walk.close(10) is None
+
+    def open_there() -> list[str]:
+        with open_book(walk.path, readonly=True) as book:
+            return [a.rule for a in read.open_actions(book, walk.day).get(box, ())]
+
+    assert "missing" not in open_there()
+    if way == "by command":
+        assert run(["--book", str(walk.path), "--today", iso(walk.day), "record", "undo"]) == 0
+    else:
+        again = rack.opened(walk.path, walk.desk.config)
+        stand_at(again, stop)
+        press(again, ["u"])
+        assert again.close(10) is None
+    assert "missing" in open_there()
 
 
 def test_one_that_was_missing_for_long_turns_up_and_the_other_is_still_looked_for(walk: Walk) -> None:

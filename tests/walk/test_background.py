@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -124,10 +126,23 @@ def test_a_mistake_is_said_and_the_next_work_goes_on(beside: Behind) -> None:
 
     beside.ask("a", "", broken)
     assert beside.wait(30)
-    assert beside.ask("a", "", broken).words == "could not be worked out (nobody is there)"
+    assert beside.ask("a", "", broken).words == "could not be worked out: nobody is there"
     beside.ask("b", "", lambda archive, tell: 1)
     assert beside.wait(30)
     assert beside.ask("b", "", broken).value == 1
+
+
+def test_what_fails_by_a_damaged_row_is_said_to_be_the_books(beside: Behind, path: Path) -> None:
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("UPDATE house SET name = 'another'")
+        db.commit()
+
+    def broken(archive: Archive, tell: Tell) -> int:
+        raise LookupError("7")
+
+    beside.ask("a", "", broken)
+    assert beside.wait(30)
+    assert "the book is damaged (1 row is not what was written: house 1)" in beside.ask("a", "", broken).words
 
 
 def test_saved_visits_forget_only_what_follows_from_them(beside: Behind) -> None:

@@ -22,6 +22,7 @@ from rounds.store import read as book_read
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create, open_book
 from rounds.store.ids import Ids
+from rounds.text.cleaning import day_words
 from rounds.walk.daily_summary import judge_newest, of_day
 from tests.files.folders import HOUSE, write
 from tests.screens.house import DAY
@@ -210,7 +211,7 @@ def test_a_cup_that_nobody_changed_for_weeks_is_brought_and_its_age_is_said(tmp_
             [cups] = [c for c in of_day(book, CONFIG, DAY).carry if c.what == "cups"]
             path = book.path
         assert "TL-001" in cups.codes
-        assert f"TL-001: The last cup was given {ago} days ago; jelly keeps about three" in cups.why
+        assert f"TL-001: The last cup was given on {day_words(first)}; jelly keeps about three" in cups.why
         walk = Walk(path, CONFIG, day=DAY)
         assert [c for c in walk.round.carry() if c.what == "cups"] == [cups]
         assert walk.close(10) is None

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import shutil
+import time
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
 
+from rounds.husbandry.round_day import round_day
 from rounds.problems import DayInDoubt
 from rounds.store import read
 from rounds.store.book import open_book
@@ -71,21 +73,68 @@ def test_who_says_the_day_is_believed_and_is_not_asked_again(book: Path, last: i
     assert walk.close(WAIT) is None
 
 
-def test_keys_keep_their_order_when_the_clock_is_set_back_between_them(book: Path, last: int) -> None:
+HOUR = 3_600_000
+JUMPS = {
+    "back a day": -24 * HOUR,
+    "back to 1971": -20_000 * 24 * HOUR,
+    "forward a year": 365 * 24 * HOUR,
+    "an hour back, as in autumn on a machine that keeps local time": -HOUR,
+    "an hour forward, as in spring": HOUR,
+}
+
+
+@pytest.mark.parametrize("jump", JUMPS)
+def test_keys_keep_their_order_when_the_clock_is_set_between_them(
+    jump: str, book: Path, last: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And their day is that of the round, also when the machine is taken to another zone meanwhile."""
     now = noon(last + 1)()
     times = iter([now, now + 5_000])
 
     def clock() -> int:
-        return next(times, now - 86_400_000)  # back by a day, in the middle of a round
+        return next(times, now + JUMPS[jump])
 
     walk = Walk(book, CONFIG, day=last + 1, clock=clock)
-    for _ in range(8):  # some boxes have a reading that the first press asks for
+    for at in range(8):  # some boxes have a reading that the first press asks for
+        if at == 3:
+            monkeypatch.setenv("TZ", "Pacific/Kiritimati")
+            time.tzset()
+        walk.press("space")
+    assert walk.drain(WAIT)
+    uid = walk.round.uid
+    assert walk.day == last + 1
+    assert walk.close(WAIT) is None
+    monkeypatch.undo()
+    time.tzset()
+    with open_book(book) as opened:
+        visits = read.visits_of_round(opened, uid)
+        newest = [read.last_visits(opened, v.enclosure, 1)[0].uid for v in visits]
+        assert read.last_round_day(opened) == last + 1
+    assert [v.uid for v in visits] == newest
+    assert len(visits) >= 4
+
+
+@pytest.mark.parametrize(
+    ("begun", "ended", "day"),
+    [
+        ("2028-02-29T02:30", "2028-02-29T03:30", "2028-02-28"),  # over 04:00, when the leap day begins
+        ("2026-03-28T23:30", "2026-03-29T02:30", "2026-03-28"),  # over the hour that is left out
+        ("2026-10-25T00:30", "2026-10-25T01:30", "2026-10-24"),  # twice at half past two
+    ],
+)
+def test_a_round_keeps_the_day_it_was_begun_on(begun: str, ended: str, day: str, book: Path) -> None:
+    """The house is in Europe/Berlin; its clock changes are those of the IANA time zone database."""
+    ordinal = date.fromisoformat(day).toordinal()
+    assert round_day(at(begun)(), "Europe/Berlin", 240) == ordinal
+    times = iter([at(begun)()] * 3)
+    walk = Walk(book, CONFIG, day=ordinal, clock=lambda: next(times, at(ended)()))
+    for _ in range(6):
         walk.press("space")
     assert walk.drain(WAIT)
     uid = walk.round.uid
     assert walk.close(WAIT) is None
     with open_book(book) as opened:
+        assert read.last_round_day(opened) == ordinal
         visits = read.visits_of_round(opened, uid)
-        newest = [read.last_visits(opened, v.enclosure, 1)[0].uid for v in visits]
-    assert [v.uid for v in visits] == newest
-    assert len(visits) >= 4
+        assert [read.last_visits(opened, v.enclosure, 1)[0].uid for v in visits] == [v.uid for v in visits]
+        assert len(visits) >= 3

@@ -109,7 +109,7 @@ def test_a_failure_is_said_in_one_line_and_the_interpreter_is_left_as_it_was(
     assert found is not None
     assert found.ledger is None
     assert "there is no book here" in found.said
-    assert "what the book holds is shown" in found.said
+    assert "What the book holds is shown" in found.said
 
     def broken(*_: object) -> Found:
         raise ValueError("no such thing")

@@ -133,6 +133,26 @@ def test_due_work_that_an_act_does_opens_its_card(walk: Walk) -> None:
     assert walk.state.mode.draft.act == due.act
 
 
+def test_work_that_says_how_much_is_changed_has_it_on_its_card(walk: Walk) -> None:
+    """Two thirds are to be changed, so "all" must not stand there: neither of due work nor of a rule's step."""
+    settle(walk)
+    stop, at = next(
+        (i, [d.name for d in here].index(due.name) + 1)
+        for i in range(walk.route.count())
+        if not walk.desk.actions(i) and len(here := walk.desk.due_here(i)) < 10
+        for due in here
+        if due.act == "rebed" and "two thirds" in due.name
+    )
+    go(walk, stop)
+    press(walk, "d", *([str(at)] if len(walk.desk.due_here(stop)) > 1 else []))
+    assert isinstance(walk.state.mode, TellingCard)
+    assert walk.state.mode.draft.answers == (("part", "two thirds"),)
+    rule = next(r for r in CONFIG.rules if "Change two thirds" in str(r.do))
+    box = walk.route.enclosure_of(stop)
+    walk.desk.watch.set(Action(b"frass".ljust(16, b"0"), box, rule.id, "look", "frass", "", walk.day - 1))
+    assert [(s.act, s.told) for s in walk.desk.promised(stop)] == [("rebed", (("part", "two thirds"),))]
+
+
 def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     stop = requested(walk)
     go(walk, stop)
@@ -143,7 +163,7 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     assert "no action is open here, and nothing is due" in walk.state.message
     press(walk, "u")
     assert [d.what for d in walk.route.stops[stop].dues] == ["weigh the tub"]
-    press(walk, "p", "3", *"rain", "enter", "enter")
+    press(walk, "p", "3", *"rain", "enter")
     assert walk.state.message.startswith("recorded: due work put off")
     assert walk.route.stops[stop].dues == ()
     assert walk.drain(10)
@@ -166,7 +186,7 @@ def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) 
     press(walk, "p")
     if walk.state.mode.name == "work":
         press(walk, "1")
-    press(walk, "3", *"rain", "enter", "enter")
+    press(walk, "3", *"rain", "enter")
     if walk.state.mode.name == "sure":
         press(walk, "1")
     assert walk.state.message.startswith("recorded"), walk.state.message
@@ -259,7 +279,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
                     walk.press(key)
                     if (when == "in the middle" and i % 7 == n) or (when == "late" and n == 3):
                         settle(walk)
-                press(walk, *["backspace"] * 60)  # out of whatever is half typed, and off a card
+                press(walk, *["backspace"] * 60, *"****")  # out of whatever is half typed, and off a card
                 go(walk, min(walk.route.count() - 1, 3 + 11 * n))
         found[when] = recorded(walk)
     assert found["never"][1], "nothing was recorded: the keys prove nothing"
@@ -311,7 +331,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
     press(walk, "d")
     assert "nothing is due" in walk.state.message
     at = [o.act for o in walk.desk.offers(stop)].index("look-again")
-    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", "3", *"seen", "enter", "enter")
+    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", "3", *"seen", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
     assert "could not be worked out" in walk.dues.said
@@ -332,7 +352,7 @@ def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk:
     without = sum(c.amount for c in walk.round.carry() if c.what == "substrate")
     assert with_set_up == without + 7.5
     go(walk, stop)
-    press(walk, "p", "3", *"rain", "enter", "enter")
+    press(walk, "p", "3", *"rain", "enter")
     assert "weigh the tub" not in [d.what for _, d in walk.dues.undone()], "put off: not in the list"
 
 
@@ -386,7 +406,7 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(book: Path) -> None:
     before = walk.route.stops[stop].dues
     assert before
     go(walk, stop)
-    press(walk, "p", "9", *"rain", "enter", "enter")
+    press(walk, "p", "9", *"rain", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.route.stops[stop].dues == ()
     assert walk.close(10) is None

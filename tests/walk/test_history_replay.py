@@ -24,7 +24,7 @@ from rounds.records.tables import Animal, Content, Enclosure, Fewer, Line, Stage
 from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
-from rounds.text.cleaning import long_day
+from rounds.text.cleaning import day_words, long_day
 from rounds.values.spans import LAST, Span
 from rounds.walk import history_replay
 from rounds.walk.history_replay import Was
@@ -186,7 +186,7 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
     days = ("2025-12-30", "2026-01-20", "2026-01-21", "2026-02-01", "2026-02-02", "2026-02-03")
     visits = [(day, "B3-2" if day == "2026-02-02" else "", "wet") for day in days]
     with open_book(loaded(tmp_path, visits), readonly=True) as book:
-        found = history_replay.stays(book, CONFIG, DAY - 90, DAY)
+        found = list(history_replay.stays(book, CONFIG, DAY - 90, DAY))
     assert [(s.enclosure.stage, iso(s.first), iso(s.last)) for s in found] == [
         ("holding", "2026-01-20", "2026-01-21"),
         ("pairing", "2026-02-01", "2026-02-01"),
@@ -270,7 +270,7 @@ def test_explain_looks_further_back_than_a_fortnight(
     weekly = [(iso(DAY - ago), "", "dry") for ago in (28, 20)]
     found = explained(loaded(tmp_path, weekly), capsys, DAY)["dry-too-long"]
     assert found["verdict"] == "yes"
-    assert found["because"] == "Too dry on 2 visits in a row, over 8 days."
+    assert found["because"] == f"Too dry at every visit since {day_words(DAY - 28)}."
 
 
 def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(
@@ -281,5 +281,5 @@ def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(
     assert "wet-too-long" not in explained(book, capsys, DAY)  # pairs may be wet
     with open_book(book, readonly=True) as opened:
         pair = next(e for e in enclosures(opened) if e.id == 1)
-        with pytest.raises(RoundsError, match="TL-001: the books do not say for certain"):
+        with pytest.raises(RoundsError, match="TL-001: the book does not say for certain"):
             history_replay.on_day(opened, pair, DAY - 80)

@@ -114,7 +114,7 @@ def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     go(walk, stop)
     words = [d.name for d in walk.desk.due_here(stop)]
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
-    press(walk, "p", *which, "3", *"rain", "enter", "enter")
+    press(walk, "p", *which, "3", *"rain", "enter")
     assert shown(walk, stop) == [], walk.state.message
     assert [d.name for d in walk.desk.due_here(stop)] == [w for w in words if w != "planned pairing"]
     press(walk, "u")
@@ -168,15 +168,15 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     again.look_up_dues()
     settle(again)
     [said] = shown(again, stop)
-    assert "has to wait: F was 0.000, is now 0.125" in said
+    assert "has to wait: F was 0, is now 0.125" in said
     press(again, "right", "6")
     rows = [row.cells for part in again.pages.page(again.state.pages[-1]).parts for row in part.rows]
-    assert any(cells[1].startswith("has to wait: F was 0.000, is now 0.125") for cells in rows)
+    assert any(cells[1].startswith("has to wait: F was 0, is now 0.125") for cells in rows)
     press(again, "b")
     names = [d.name for d in again.desk.due_here(stop)]
     press(again, "d", *([str(names.index("planned pairing") + 1)] if len(names) > 1 else []))
     assert again.state.mode.name == "sure"
-    assert "F was 0.000, is now 0.125" in again.state.message
+    assert "F was 0, is now 0.125" in again.state.message
     press(again, "1")
     assert again.state.message.startswith("recorded: plan confirmed"), again.state.message
     settle(again)
@@ -188,7 +188,7 @@ def test_another_f_withholds_it_until_it_is_confirmed(demo_book: Path, tmp_path:
     # Carried out all the same it is asked about.
     press(again, "y", make(again), "enter")
     assert again.state.mode.name == "sure"
-    assert "F was 0.000" in again.state.message
+    assert "F was 0" in again.state.message
     assert again.close(10) is None
 
 

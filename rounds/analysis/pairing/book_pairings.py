@@ -20,7 +20,7 @@ from rounds.analysis.pairing.awake_together import awake_warning, last_day_toget
 from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.cost_table import CostTable, Tell, go_on, table
 from rounds.analysis.pairing.next_generation import Enough, never
-from rounds.analysis.pairing.pairing_plan import PairingPlan, choose, not_offered
+from rounds.analysis.pairing.pairing_plan import PairingPlan, choose, not_in_a_pair
 from rounds.analysis.pairing.reasons import Cell, Pair, Reasons, in_order
 from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.ancestor_tree import DEPTH, ancestors, as_text
@@ -73,8 +73,8 @@ class SpeciesGroup(NamedTuple):
 
     @property
     def left_out(self) -> list[tuple[str, str]]:
-        """Grown animals that are not offered, each with why."""
-        return not_offered(self.candidates)
+        """Grown animals in no pair that may be made, each with why."""
+        return not_in_a_pair(self.table, self.candidates, self.cells)
 
     @property
     def of_unknown_origin(self) -> set[str]:

@@ -1,4 +1,4 @@
-"""Why an animal cannot breed now."""
+"""Why an animal cannot breed now, or is in no pair."""
 
 from __future__ import annotations
 
@@ -46,3 +46,26 @@ def locked(why: str = "") -> str:
 
 def not_mature_before(day: str) -> str:
     return f"may not be ready to breed before {day}"
+
+
+# It could breed now, and is in no pair.
+
+NO_BOX_LEFT = "left over: no free box for another pair"
+
+
+def nobody_for(sex: str) -> str:
+    """``sex``: m or f."""
+    return f"no {_other(sex)} can breed now"
+
+
+def no_pair_allowed(reasons: tuple[str, ...]) -> str:
+    return f"no pair allowed: {', '.join(reasons)}"
+
+
+def all_taken(sex: str) -> str:
+    """``sex``: m or f."""
+    return f"left over: no {_other(sex)} is left for {'him' if sex == 'm' else 'her'}"
+
+
+def _other(sex: str) -> str:
+    return "female" if sex == "m" else "male"

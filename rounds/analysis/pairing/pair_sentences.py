@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.text.reading_text import reading_text
+from rounds.text.reading_text import reading_text, short
 
 # Why two may not be paired; such pairs are counted under these words.
 FORBIDDEN = "forbidden by you"
@@ -19,7 +19,7 @@ def not_recorded(barrier: str) -> str:
 
 
 def up_to(f: float) -> str:
-    return f"up to {f:.3f}"
+    return f"up to {short(f)}"
 
 
 def barred(kind: str, about: str = "") -> str:
@@ -41,7 +41,7 @@ def may_be_another(animal: str, why: str) -> str:
 
 def costs_days(share: float) -> str:
     """``share`` of the days wanted together is missing, 0 to 1."""
-    return f"too few days awake together: ranked as if F were {share:.2f} higher"
+    return f"too few days awake together: ranked as if F were {short(share)} higher"
 
 
 def tie_for_her(female: str, other: str, ties: int, males: int) -> str:
@@ -133,15 +133,15 @@ def for_her(males: int, place: int, ties: tuple[str, ...], *, better_elsewhere: 
 
 
 def origins_not_recorded(lines: tuple[str, ...]) -> str:
-    return f"not recorded where these lines are from: {', '.join(lines)}; mind that before a cross"
+    return f"where these lines come from is not recorded: {', '.join(lines)}; bear that in mind before you cross them"
 
 
 def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:
-    return f"F of the offspring {reading_text(low, usual, high, 3)}" + ("" if exact else " (outer bounds)")
+    return f"F of the offspring {reading_text(low, usual, high)}" + ("" if exact else " (outer bounds)")
 
 
 def mean_kinship(animal: str, mean: float, group: float) -> str:
-    return f"mean kinship of {animal} {mean:.3f}, the living group's {group:.3f}"
+    return f"mean kinship of {animal} {short(mean)}, the living group's {short(group)}"
 
 
 def change_of_group(low: float, high: float) -> str:
@@ -150,12 +150,12 @@ def change_of_group(low: float, high: float) -> str:
 
 
 def chosen_for(low: float, usual: float, high: float) -> str:
-    return f"F {reading_text(low, usual, high, 3)}"
+    return f"F {reading_text(low, usual, high)}"
 
 
 def next_best(whose: str, animal: str, f: float, more: float) -> str:
     """``whose``: her or his."""
-    return f"{whose} next best {animal} (F at most {f:.3f}, cost {more:+.4f})"
+    return f"{whose} next best {animal} (F at most {short(f)}, cost {more:+.4f})"
 
 
 # What is being worked out.

@@ -39,7 +39,7 @@ from rounds.analysis.pairing.next_generation import (
 )
 from rounds.analysis.pairing.plan_bound import plan_bound
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
-from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Candidate, Wishes
+from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Bar, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.named_tuple import NamedTuple
@@ -65,8 +65,8 @@ class PairingPlan(NamedTuple):
     ``score`` is the mean kinship of the next generation, mean F of the pairs and their weighted
     sum; no plan has a sum below ``bound``. ``before`` is the mean kinship of the living group,
     ``after`` that of the group once every chosen pair has left one offspring beside it.
-    ``barred`` counts pairs by why they may not be made, ``left_out`` gives animals that cannot
-    breed now and why; ``warnings`` name lines whose males and females will not be awake together.
+    ``barred`` counts pairs by why they may not be made, ``left_out`` gives everybody who is in
+    no pair, and why; ``warnings`` name lines whose males and females will not be awake together.
     ``stopped`` plans are the best found by the time somebody had enough of the search.
     """
 
@@ -157,7 +157,7 @@ def choose(
         t.means.mean,
         resulting(t, cells),
         counted,
-        not_offered(candidates),
+        not_in_a_pair(t, candidates, cells, uses, boxes_used=len(cells) == wishes.boxes),
         out_of_step(candidates, wishes.together, wishes.today),
         t.kinships.exact,
         stopped,
@@ -219,12 +219,49 @@ def best_plan(
     return cells, plan_bound(judged, limits, cells, go_on=step, enough=enough)
 
 
-def not_offered(candidates: Sequence[Candidate]) -> list[tuple[str, str]]:
-    """Candidates that cannot be paired now, each with why."""
+def not_in_a_pair(
+    t: CostTable,
+    candidates: Sequence[Candidate],
+    cells: Sequence[Cell],
+    uses: Sequence[int] = (),
+    *,
+    boxes_used: bool = False,
+) -> list[tuple[str, str]]:
+    """Candidates in none of the pairs, each with why; those that cannot breed now come first.
+
+    ``cells`` are the pairs of a plan that has as many as it can, with each male in at most so many
+    as ``uses`` says; or, without, all that may be made.
+    """
     hindered = [(c.animal, c.hindered) for c in candidates if c.hindered]
     able = [c for c in candidates if not c.hindered]
     unsexed = [(c.animal, hindrance_sentences.SEX_NOT_KNOWN) for c in able if c.sex not in ("m", "f")]
-    return hindered + unsexed
+    paired_males, paired_females = {i for i, _ in cells}, {j for _, j in cells}
+    over = [
+        (
+            c.animal,
+            _left_over(t.barred[i], c.sex, boxes_used=boxes_used)
+            if not uses or uses[i]
+            else hindrance_sentences.LEFT_OUT,
+        )
+        for i, c in enumerate(t.males)
+        if i not in paired_males
+    ]
+    over += [
+        (c.animal, _left_over([row[j] for row in t.barred], c.sex, boxes_used=boxes_used))
+        for j, c in enumerate(t.females)
+        if j not in paired_females
+    ]
+    return hindered + unsexed + over
+
+
+def _left_over(bars: Sequence[Bar | None], sex: str, *, boxes_used: bool) -> str:
+    """Why one that can breed is in no pair, from what bars it from each partner."""
+    if not bars:
+        return hindrance_sentences.nobody_for(sex)
+    kinds = tuple(dict.fromkeys(bar.kind for bar in bars if bar is not None))
+    if None not in bars:
+        return hindrance_sentences.no_pair_allowed(kinds)
+    return hindrance_sentences.NO_BOX_LEFT if boxes_used else hindrance_sentences.all_taken(sex)
 
 
 def _refused(

@@ -13,13 +13,13 @@ from rounds.due.planned_pairings import AnotherF, Reading
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
-from rounds.text.reading_text import read_reading, reading_text
+from rounds.text.reading_text import read_reading
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 PLACES = 3
-"""Of an F in the words of a plan."""
+"""Of an F in the words of a plan chosen before more were written."""
 
 
 def changed(ledger: Ledger, p: Pedigree, plans: Iterable[PlannedPairing]) -> dict[int, AnotherF]:
@@ -39,10 +39,14 @@ def changed(ledger: Ledger, p: Pedigree, plans: Iterable[PlannedPairing]) -> dic
     for plan, was in asked:
         i, j = at[animal_name(ledger, plan.male)], at[animal_name(ledger, plan.female)]
         now = found.low[i][j], found.usual[i][j], found.high[i][j]
-        # By how they read: what was written down is rounded, and 0.1875 is no other F than 0.188.
-        if reading_text(*was, PLACES) != reading_text(*now, PLACES):
+        # What was written down is rounded, and 0.1875 is no other F than 0.188.
+        if _rounded(was) != _rounded(now):
             out[plan.id] = AnotherF(was, now)
     return out
+
+
+def _rounded(reading: Reading) -> tuple[str, ...]:
+    return tuple(f"{f:.{PLACES}f}" for f in reading)
 
 
 def _with_f(plans: Iterable[PlannedPairing]) -> list[tuple[PlannedPairing, Reading]]:

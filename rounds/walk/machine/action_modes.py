@@ -133,6 +133,9 @@ class GivingReason(Typing):
             return self._put_off(state, desk, reason)
         if key == "backspace" and not self.buffer:
             return state._replace(mode=Walking(), message=recording_sentences.NOT_PUT_OFF), ()
+        ready = "1" <= self.buffer <= str(len(desk.put_offs)) and steps.is_digit(self.buffer)
+        if ready and len(key) == 1 and key.isalpha():  # a reason in words replaces the ready one
+            return self.typed("").edit(state, key, MAX_REASON), ()
         return self.edit(state, key, MAX_REASON), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
@@ -180,7 +183,7 @@ def on_work(state: State, desk: Desk, work: DueHere, command: str) -> Result:
     if work.whom:
         return open_given(state, desk, work.act, work.whom, ())
     if work.act:
-        return open_card(state, desk, work.act)
+        return open_card(state, desk, work.act, work.told)
     return open_given(state, desk, DUE_ACTS[command], desk.label(state.at), (("work", work.name),))
 
 

@@ -2,7 +2,8 @@
 
 Digits and letters are answers; what else a key does is said by the layout's table of card
 commands. An answer is read as soon as it is given: a wrong one is told at once and asked again,
-and all other answers stand. Nothing is recorded before the record key.
+and all other answers stand. Nothing is recorded before the record key, which does the same in
+every field: it takes what is typed there, and records once nothing needed is lacking.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from rounds.walk.machine.act_modes import ActDraft, card_of, finish, unrecorded
 from rounds.walk.machine.asking import Listing, Typing
 from rounds.walk.machine.card_shown import (
     NUMBERS,
+    card_key_for,
     command_answers,
     keys_named,
     on_a_pad,
@@ -28,7 +30,7 @@ from rounds.walk.machine.card_shown import (
     with_answer,
 )
 from rounds.walk.machine.mode import Mode
-from rounds.walk.machine.prompts import Prompt, numbered
+from rounds.walk.machine.prompts import Answer, Prompt, numbered
 from rounds.walk.machine.state import Desk, Drafted, Result, State
 
 MAX_FIELD = 200
@@ -44,7 +46,9 @@ class TellingCard(Typing, Listing):
 
     ``order`` are its fields as they stood when it was opened, so that no row moves under a
     hand; ``at`` is the field of the cursor. ``switched``: there, what is listed is typed
-    instead, or what is typed is chosen from the list.
+    instead, or what is typed is chosen from the list. ``began``: what was told when the card
+    was opened, so that leaving it knows what a keeper filled in. ``warned``: leaving was asked
+    for and what would be lost was said; the next key decides.
     """
 
     name: ClassVar[str] = "card"
@@ -54,6 +58,8 @@ class TellingCard(Typing, Listing):
     order: tuple[str, ...] = ()
     at: str = ""
     switched: bool = False
+    began: ActDraft | None = None
+    warned: bool = False
 
     # What is in sight
 
@@ -81,6 +87,9 @@ class TellingCard(Typing, Listing):
         card = card_of(state, desk, self.draft)
         field = self.field(card)
         command = desk.card_keys.get(key, "")
+        if self.warned and command != "leave":
+            goes_on = replace(self, warned=False)
+            return goes_on.press(state._replace(mode=goes_on), key, desk)
         if self._types(key, command, field):
             return self._typed(state, key, field)
         if command == "choose" and self.buffer and field.kind in NUMBERS and key in POINTS:
@@ -88,9 +97,7 @@ class TellingCard(Typing, Listing):
         if steps.is_digit(key) and self.lists(field):
             return self._chosen(state, key, desk, card, field)
         if key == "backspace" or command == "leave":
-            return self._left(state, key)
-        if command == "record" and self.buffer and field.kind == "text":
-            return self._taken(state, desk, card, field, self.buffer)  # it ends the text
+            return self._left(state, key, desk)
         if command == "next_field" or command == "previous_field":
             return self._moved(state, desk, card, field, 1 if command == "next_field" else -1)
         if command == "all":
@@ -101,6 +108,9 @@ class TellingCard(Typing, Listing):
             return self._switched(state, field)
         if command == "record":
             return self._recorded(state, desk, card, field)
+        if field.kind == "choice" and key.isalpha() and len(key) == 1:
+            said = sentences.press_a_number(field.label, card_key_for(desk, "next_field"), several=field.many)
+            return state._replace(message=said), ()
         return state._replace(message=sentences.no_key_of_a_card(steps.name_of(key), keys_named(desk))), ()
 
     def _types(self, key: str, command: str, field: CardField) -> bool:
@@ -109,8 +119,8 @@ class TellingCard(Typing, Listing):
         if len(sign) != 1 or not sign.isprintable() or field.kind == "choice":
             return False
         if field.kind == "text":
-            if self.buffer:
-                return command != "leave"
+            if self.buffer:  # all but a blank of what leads on to the next field ends the text
+                return command != "leave" and (command != "next_field" or key == "space")
             return not command and not (steps.is_digit(key) and self.lists(field))
         return steps.is_digit(key) and not self.lists(field)
 
@@ -118,10 +128,11 @@ class TellingCard(Typing, Listing):
         mode = replace(self, switched=self.switched or self.lists(field))  # a letter begins a text
         return mode.edit(state._replace(mode=mode), key, MAX_FIELD), ()
 
-    def _left(self, state: State, key: str) -> Result:
+    def _left(self, state: State, key: str, desk: Desk) -> Result:
         """Rub out what is typed; with nothing typed take the answer here away, and with none leave.
 
-        Backspace rubs out one sign, the key that leaves all of them.
+        Backspace rubs out one sign, the key that leaves all of them. A card with something filled
+        in is left with a second press, and never by rubbing out.
         """
         if self.buffer:
             left = self.buffer[:-1] if key == "backspace" else ""
@@ -130,9 +141,32 @@ class TellingCard(Typing, Listing):
         if self.at in dict(self.draft.answers) and self.at != WHOM:
             answers = tuple(a for a in self.draft.answers if a[0] != self.at)
             mode = replace(self, draft=replace(self.draft, answers=answers))
-            return state._replace(mode=mode, message=sentences.ANSWER_TAKEN_AWAY), ()
+            left = sentences.TAKEN_AWAY_AND_LEAVES if not mode.filled_in() else sentences.ANSWER_TAKEN_AWAY
+            return state._replace(mode=mode, message=left), ()
+        if self.filled_in() and not self.warned:
+            leave = card_key_for(desk, "leave")
+            if key == "backspace" and not _rubs_out_too(desk):
+                return state._replace(message=sentences.nothing_to_rub_out(leave)), ()
+            said = sentences.would_be_lost(self.filled_in(), leave)
+            return state._replace(mode=replace(self, warned=True), message=said), ()
         in_series = dict(self.draft.answers).get(SERIES) == SERIES_ON
         return unrecorded(state, sentences.SERIES_OVER) if in_series else unrecorded(state)
+
+    def filled_in(self) -> int:
+        """How many answers of the card were given since it was opened."""
+        began = self.began or self.draft
+        fresh = [a for a in self.draft.answers if a not in began.answers and a[0] != SERIES]
+        return len(fresh) + (self.draft.whom != began.whom)
+
+    def _presses_to_leave(self, desk: Desk) -> int:
+        """How often the key that leaves has to be pressed until the card is left."""
+        if self.buffer:
+            presses = len(self.buffer) if _rubs_out_too(desk) else 1
+            return presses + replace(self, buffer="")._presses_to_leave(desk)
+        if self.at in dict(self.draft.answers) and self.at != WHOM:
+            answers = tuple(a for a in self.draft.answers if a[0] != self.at)
+            return 1 + replace(self, draft=replace(self.draft, answers=answers))._presses_to_leave(desk)
+        return 2 if self.filled_in() and not self.warned else 1
 
     def _chosen(self, state: State, key: str, desk: Desk, card: Card, field: CardField) -> Result:
         state, at = self.choose(state, key, len(field.answers), recording_sentences.NO_ANSWER)
@@ -191,7 +225,12 @@ class TellingCard(Typing, Listing):
             card = card_of(state, desk, mode.draft)
         order = [f.name for f in mode.fields(card)]
         to = order[(order.index(field.name) + by) % len(order)]
-        return state._replace(mode=mode.moved(to)), ()
+        state = state._replace(mode=mode.moved(to))
+        if self.buffer and by > 0 and field.kind == "count" and card_key_for(desk, "next_field") == "+":
+            # "3+" is how "at least three" is written; here it has gone on with three.
+            told = sentences.so_many_exactly(field.label, self.buffer, card_key_for(desk, "at_least"))
+            state = state._replace(message=told)
+        return state, ()
 
     def _all_of_it(self, state: State) -> Result:
         """All that is said of the act lies over the card."""
@@ -242,23 +281,42 @@ class TellingCard(Typing, Listing):
         card = card_of(state, desk, self.draft)
         field = self.field(card)
         listing = self.lists(field)
-        shown = shown_card(card, self.draft, self.fields(card), field, self.buffer, desk.label(state.at))
+        shown = shown_card(
+            card, self.draft, self.fields(card), field, self.buffer, desk.label(state.at)
+        )._replace(presses_to_leave=self._presses_to_leave(desk))
+        typed_as = "" if listing or self.buffer else field.typed_as
         return Prompt(
-            field.question,
+            sentences.question_typed(field.question, typed_as),
             numbered([a.shown for a in field.answers], tuple(a.typed for a in field.answers))
             if listing
             else (),
             paged=True,
             page=self.page,
-            others=command_answers(desk, field, in_text=bool(self.buffer) and field.kind == "text"),
+            others=self._commands(desk, field, listing=listing),
             room=NAMED_ROOM,
             kind="card",
             limit=0 if listing else MAX_FIELD,
             typed=self.buffer,
             leaves=question_sentences.NOTHING_IS_RECORDED,
-            hint=what_recording_does(desk, shown, self.buffer),
+            hint=what_recording_does(desk, shown),
             card=shown,
         )
+
+    def _commands(self, desk: Desk, field: CardField, *, listing: bool) -> tuple[Answer, ...]:
+        """The card's commands at this field, called by what they would do now."""
+        takes_away = self.at in dict(self.draft.answers) and self.at != WHOM
+        named = {
+            "leave": sentences.RUB_IT_OUT if self.buffer else sentences.TAKE_AWAY if takes_away else "",
+            "choose": (sentences.ANOTHER_DAY if field.typed_as else sentences.TYPE_IT)
+            if listing
+            else sentences.LIST,
+        }
+        return command_answers(desk, field, named, in_text=bool(self.buffer) and field.kind == "text")
+
+
+def _rubs_out_too(desk: Desk) -> bool:
+    """Does the key that leaves a card rub out one sign as well, as the one sign of a pad that takes back does?"""
+    return steps.rubs_out(desk, card_key_for(desk, "leave"))
 
 
 def opened(card: Card, draft: ActDraft) -> TellingCard:
@@ -269,7 +327,7 @@ def opened(card: Card, draft: ActDraft) -> TellingCard:
     free = [f for f in untold if not f.proposed]
     first = [f for f in card.fields if waits(f, draft)]
     likely = [f.name for f in (*first, *asked, *free, *card.fields)]
-    return TellingCard(draft=draft, order=order, at=next(iter(likely), ""))
+    return TellingCard(draft=draft, order=order, at=next(iter(likely), ""), began=draft)
 
 
 def asked_again(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from rounds.acts.card import WHOM, Card, CardField
@@ -45,7 +46,7 @@ def shown_card(
 
     ``box`` is the code of the enclosure: whom the act concerns is not said where it is the box itself.
     """
-    said_so_far = with_answer(draft, field.name, typed) if typed and field.kind in NUMBERS else draft
+    said_so_far = with_answer(draft, field.name, _with_typed(draft, field, typed)) if typed else draft
     by_name = {f.name: f for f in order}
     said_of = [(by_name[n], t) for n, t in told(said_so_far, card) if n in by_name]
     return CardShown(
@@ -61,10 +62,16 @@ def shown_card(
     )
 
 
+def _with_typed(draft: ActDraft, field: CardField, typed: str) -> str:
+    """The answer of a field once what is typed is taken: of several it is one more."""
+    now = dict(draft.answers).get(field.name, "") if field.many else ""
+    return f"{now}, {typed}" if now else typed
+
+
 def _row(field: CardField, draft: ActDraft, typed: str, *, at: bool) -> CardRow:
     own = draft.whom if field.name == WHOM else dict(draft.answers).get(field.name)
     if at and typed:
-        said, how = f"{typed}_", "typed"
+        said, how = f"{_with_typed(draft, field, typed)}_", "typed"
     elif own:
         said, how = field.shown(own), "told"
     elif field.proposed and own is None:
@@ -74,11 +81,9 @@ def _row(field: CardField, draft: ActDraft, typed: str, *, at: bool) -> CardRow:
     return CardRow(field.label, said, how, field.needed, at)
 
 
-def what_recording_does(desk: Desk, shown: CardShown, typed: str) -> str:
+def what_recording_does(desk: Desk, shown: CardShown) -> str:
     """What recording will do, or what it still needs, in one sentence."""
     key = card_key_for(desk, "record")
-    if typed and shown.kind == "text":
-        return sentences.takes_text(key)
     if shown.lacking:
         return sentences.needs(shown.lacking)
     return sentences.will_record(key, shown.title, shown.who, shown.told, shown.unsaid)
@@ -87,6 +92,11 @@ def what_recording_does(desk: Desk, shown: CardShown, typed: str) -> str:
 def card_key_for(desk: Desk, command: str) -> str:
     """The first key of a command of a card."""
     return next((k for k, c in desk.card_keys.items() if c == command), "?")
+
+
+def key_that_ends_a_text(desk: Desk) -> str:
+    """Takes a text and goes on to the next field, where a blank is a sign of the text."""
+    return next((k for k, c in desk.card_keys.items() if c == "next_field" and k != "space"), "?")
 
 
 def on_a_pad(desk: Desk) -> bool:
@@ -112,18 +122,28 @@ def keys_named(desk: Desk) -> str:
     )
 
 
-def command_answers(desk: Desk, field: CardField, *, in_text: bool = False) -> tuple[Answer, ...]:
+def command_answers(
+    desk: Desk, field: CardField, named: Mapping[str, str], *, in_text: bool
+) -> tuple[Answer, ...]:
     """The commands of a card that a field has a use for, each with its key.
 
-    Within a text those that end it, for all other signs are typed.
+    ``named``: what some of them are called here. Within a text those that end it, for all
+    other signs are typed.
     """
+    labels = {c.id: named.get(c.id) or c.label for c in CARD_COMMANDS.values()}
     if in_text:
-        ends = (("record", sentences.TAKE_IT), ("leave", sentences.RUB_IT_OUT))
-        return tuple(
-            Answer(card_key_for(desk, id_), label, word=CARD_COMMANDS[id_].words[0]) for id_, label in ends
-        )
+        keys = {
+            "next_field": key_that_ends_a_text(desk),
+            **{c: card_key_for(desk, c) for c in ("record", "leave")},
+        }
+        return tuple(Answer(key, labels[c], word=CARD_COMMANDS[c].words[0]) for c, key in keys.items())
     unused = {"all"} if on_a_pad(desk) else set()
+    if field.kind != "count":
+        if on_a_pad(desk):  # there the same key shows all that is said of the act
+            labels["at_least"] = labels["all"]
+        else:
+            unused.add("at_least")
     if not switches(field):
         unused.add("choose")
     given = (c for c in CARD_COMMANDS.values() if c.id not in unused)
-    return tuple(Answer(card_key_for(desk, c.id), c.label, word=c.words[0]) for c in given)
+    return tuple(Answer(card_key_for(desk, c.id), labels[c.id], word=c.words[0]) for c in given)

@@ -67,6 +67,8 @@ class CardShown(NamedTuple):
     told: tuple[str, ...]
     unsaid: tuple[str, ...]
     """Labels of what is asked for and stays unknown as it is now."""
+    presses_to_leave: int = 1
+    """How often the key that leaves has to be pressed: one with something filled in says first what would be lost."""
 
 
 class Prompt(NamedTuple):

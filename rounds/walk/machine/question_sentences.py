@@ -40,6 +40,8 @@ SAVED_AS_TYPED = "saved as you type; enter ends the note"
 ADD_WHICH, NOTHING_ADDED, NO_READING_ADDED = "Add which reading?", "nothing is added", "no reading is added"
 SCAN, ENDS_SCAN = "Scan a label, or type its code?", "ends it"
 SCAN_RECORDS_NOTHING = "enter ends it; a scan goes to a box and records nothing"
+SCAN_LEAVES_THE_CARD = "the box scanned leaves the card unrecorded; enter without a code: back at it"
+BACK_AT_THE_CARD = "back at the card"
 WHY_SKIP, NOT_SKIPPED = "Why skip it?", "it is not skipped"
 
 # On the walk

@@ -1,6 +1,7 @@
 """A scanned label: its key begins a scan in any mode of the walk, Enter ends it there or nowhere. Mode ``scan``.
 
-Nothing is recorded by a scan, and what was half typed before it is not saved, which is said.
+Nothing is recorded by a scan, and what was half typed before it is not saved, which is said. A card
+is only left for the box that was scanned: one of no box leads back to all that was filled in.
 Until Enter every character belongs to the scan, a blank too, also of one that is too long or
 that no enclosure has: the rest of it must not be taken for answers.
 """
@@ -25,6 +26,8 @@ class Scanning(Mode):
     """What the scan has broken off, as it is told when the scan has ended."""
     series: tuple[tuple[str, str], ...] = ()
     """What the cards of a series are told alike that goes on at the box scanned."""
+    card: Mode | None = None
+    """The card it came into, which a scan of no box goes back to."""
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
@@ -32,7 +35,7 @@ class Scanning(Mode):
         sign = " " if key == "space" else key
         if len(sign) == 1 and sign.isprintable():
             return state._replace(mode=replace(self, buffer=(self.buffer + sign)[: MOST + 1])), ()
-        return self._nowhere(state, mode_sentences.cut_off(self.buffer))
+        return self._nowhere(state, mode_sentences.cut_off(self.buffer), ended=False)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
@@ -41,8 +44,10 @@ class Scanning(Mode):
             limit=MOST,
             typed=self.buffer,
             enter=question_sentences.ENDS_SCAN,
-            leaves=question_sentences.STAY_HERE,
-            hint=question_sentences.SCAN_RECORDS_NOTHING,
+            leaves=question_sentences.STAY_HERE if self.card is None else question_sentences.BACK_AT_THE_CARD,
+            hint=question_sentences.SCAN_RECORDS_NOTHING
+            if self.card is None
+            else question_sentences.SCAN_LEAVES_THE_CARD,
         )
 
     def _ended(self, state: State, desk: Desk) -> Result:
@@ -65,8 +70,12 @@ class Scanning(Mode):
         after, more = open_there(there, desk, self.series)
         return after, (*effects, *more)
 
-    def _nowhere(self, state: State, why: str) -> Result:
-        return state._replace(mode=Walking(), message=self._and_dropped(mode_sentences.nothing_done(why))), ()
+    def _nowhere(self, state: State, why: str, *, ended: bool = True) -> Result:
+        """Of a scan that was cut off more may come: a card would take it for answers."""
+        said = mode_sentences.nothing_done(why)
+        if self.card is not None and (ended or not self.buffer):
+            return state._replace(mode=self.card, message=said), ()
+        return state._replace(mode=Walking(), message=self._and_dropped(said)), ()
 
     def _and_dropped(self, said: str) -> str:
         return mode_sentences.and_dropped(said, self.dropped)
@@ -74,7 +83,12 @@ class Scanning(Mode):
 
 def open_scan(state: State, desk: Desk) -> Result:
     """Begin a scan; a second one that begins before the first has ended takes its place."""
-    begun = Scanning(dropped=_broken_off(state, desk), series=_series(state))
+    card = state.mode.card if isinstance(state.mode, Scanning) else state.mode
+    begun = Scanning(
+        dropped=_broken_off(state, desk),
+        series=_series(state),
+        card=card if card is not None and card.name == "card" else None,
+    )
     return state._replace(mode=begun, message="", warned=False, scanned=False), ()
 
 

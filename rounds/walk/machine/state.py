@@ -115,12 +115,14 @@ class Drafted(NamedTuple):
 class DueHere(NamedTuple):
     """Work that is planned or due at a stop, by its name; ``act`` does it ("" where it is only ticked off).
 
-    ``whom`` is whom that act concerns, where it need not be asked.
+    ``whom`` is whom that act concerns, where it need not be asked; ``told`` is what the work
+    itself says of it.
     """
 
     name: str
     act: str = ""
     whom: str = ""
+    told: tuple[tuple[str, str], ...] = ()
 
 
 class PromisedStep(NamedTuple):

@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from rounds.analysis.pairing import pair_sentences, pairing_plan, wish_sentences
+from rounds.analysis.pairing import hindrance_sentences, pair_sentences, pairing_plan, wish_sentences
 from rounds.analysis.pairing.awake_together import awake_warning, awake_words, out_of_step
 from rounds.analysis.pairing.cost_table import GivenUp
 from rounds.analysis.pairing.integer_programme import Cross, Solved, solve
@@ -17,6 +17,7 @@ from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.problems import BadInput, RoundsError
+from rounds.text.reading_text import short
 from rounds.values.spans import Span
 from tests.analysis.pedigree.pedigree_cases import built
 
@@ -157,7 +158,7 @@ def test_a_plan_gives_reasons_runner_up_and_what_becomes_of_the_group():
     assert len(found.pairs) == 4
     assert (found.bound, found.gap) == (found.score.total, 0.0), "so few are gone through"
     for pair in found.pairs:
-        assert any(f"{pair.f.high:.3f}" in why for why in pair.why)
+        assert any(short(pair.f.high) in why for why in pair.why)
         assert pair.runner_up is not None
         assert pair.runner_up.animal != pair.male
     # The resulting mean kinship, by putting the offspring into the pedigree for real.
@@ -268,8 +269,54 @@ def test_who_cannot_breed_now_is_left_out_and_said():
     ]
     changed = [c._replace(sex="unknown") if c.animal == "K1m" else c for c in changed]
     found = planned(ANYTHING, changed)
-    assert found.left_out == [("L3m", "in quarantine until 2026-05-01"), ("K1m", "sex not known")]
+    assert found.left_out[:2] == [("L3m", "in quarantine until 2026-05-01"), ("K1m", "sex not known")]
     assert not {m for m, _ in couples(found)} & {"L3m", "K1m"}
+
+
+@pytest.mark.parametrize(
+    "wishes",
+    [
+        ANYTHING,
+        Wishes(boxes=1),
+        Wishes(boxes=0),
+        Wishes(uses=2),
+        Wishes(most_f=0.0),
+        Wishes(uses_of={"L3m": 0}),
+    ],
+)
+def test_everybody_is_in_a_pair_or_has_a_reason_why_not(wishes):
+    _, everyone = house()
+    found = planned(wishes)
+    paired = {name for pair in found.pairs for name in (pair.male, pair.female)}
+    said = dict(found.left_out)
+    assert len(said) == len(found.left_out), "once each"
+    assert all(said.values())
+    assert not paired & set(said)
+    assert paired | set(said) == {c.animal for c in everyone}
+
+
+def test_why_one_that_can_breed_is_in_no_pair():
+    def sexed(sex, **wishes):
+        _, everyone = house()
+        return {
+            why
+            for who, why in planned(Wishes(**wishes)).left_out
+            for c in everyone
+            if c.animal == who and c.sex == sex
+        }
+
+    assert sexed("m", boxes=1) == sexed("f", boxes=1) == {hindrance_sentences.NO_BOX_LEFT}
+    _, everyone = house()
+    males = [c for c in everyone if c.sex == "m"]
+    never = tuple((males[0].animal, c.animal) for c in everyone if c.sex == "f")
+    why = dict(planned(Wishes(forbidden=never)).left_out)[males[0].animal]
+    assert why == hindrance_sentences.no_pair_allowed((pair_sentences.FORBIDDEN,))
+    one = next(c for c in everyone if c.sex == "f")
+    found = planned(ANYTHING, [*males, one])
+    assert {why for _, why in found.left_out} == {hindrance_sentences.all_taken("m")}
+    assert {why for _, why in planned(ANYTHING, males).left_out} == {hindrance_sentences.nobody_for("m")}
+    named = males[0].animal
+    assert dict(planned(Wishes(uses_of={named: 0})).left_out)[named] == hindrance_sentences.LEFT_OUT
 
 
 def test_wishes_that_cannot_be_meant_are_all_said_at_once():

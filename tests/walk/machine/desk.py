@@ -192,7 +192,9 @@ class SmallDesk:
 
     def card(self, stop: int, act: str, whom: str, told: Told, instead: bytes = b"") -> Card:
         """Whom, a word and a text that are needed, a count that is asked for, a text that may be told, and the day."""
-        day = CardField("on", "day", "On which day?", "text", _answers("2025-05-11"), otherwise="today")
+        day = CardField(
+            "on", "day", "On which day?", "text", _answers("2025-05-11"), otherwise="today", typed_as="15 Oct"
+        )
         if act == "weigh":
             grams = CardField("grams", "weight in g", "Weight in g?", "number", needed=True)
             then = CardField(SERIES, "then", "The next one?", "choice", _answers(SERIES_ON, "no"))

@@ -8,6 +8,7 @@ import pytest
 
 from rounds.acts.card_answers import REST_OF_THEM
 from rounds.keys.card_commands import CARD_COMMANDS, STANDARD
+from rounds.walk.machine.card_shown import key_that_ends_a_text
 from rounds.walk.machine.press import press
 from rounds.walk.machine.prompts import CardShown, prompt
 from rounds.walk.machine.state import (
@@ -37,6 +38,7 @@ def typed(desk: SmallDesk, keys: Iterable[str], state: State | None = None) -> t
     """A step that names a command of a card, or ``act``, is its key in the layout; others are keys."""
     state, effects = start(State(), desk) if state is None else state, list[Effect]()
     by_command = {c: k for k, c in reversed(desk.card_keys.items())}
+    by_command["end_text"] = key_that_ends_a_text(desk)
     opens = next(k for k, c in desk.commands.items() if c == "record")
     for step in keys:
         state, more = press(state, opens if step == "act" else by_command.get(step, step), desk)
@@ -57,7 +59,7 @@ def shown(state: State, desk: SmallDesk) -> CardShown:
 
 TO_MARK = ("act", "2", "1", "1")
 """The act of two animals: whom, how, and then its mark."""
-FILLED = (*TO_MARK, *"7", "record")
+FILLED = (*TO_MARK, *"7", "end_text")
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -113,7 +115,7 @@ def test_what_is_listed_can_be_typed_and_what_has_no_list_says_so() -> None:
     assert prompt(state, desk).answers
     state, _ = typed(desk, ("choose", "1", "2"), state)
     assert prompt(state, desk).typed == "12"
-    state, _ = typed(desk, ("record",), state)
+    state, _ = typed(desk, ("end_text",), state)
     assert dict(state.mode.draft.answers)["on"] == "12"
     state, _ = typed(desk, (*TO_MARK, "choose"))
     assert "nothing is listed" in state.message
@@ -126,7 +128,7 @@ def test_list_or_type_is_offered_only_where_both_can_be_done() -> None:
     many, _ = typed(desk, FILLED)  # a number: its digits are typed
     day, _ = typed(desk, (*FILLED, "next_field", "next_field"))
     offered = [[a.text for a in prompt(state, desk).others] for state in (many, day)]
-    assert ["list or type" in texts for texts in offered] == [False, True]
+    assert ["another day" in texts for texts in offered] == [False, True]
 
 
 def test_a_wrong_answer_is_told_when_it_is_given_and_the_others_stand() -> None:
@@ -135,7 +137,7 @@ def test_a_wrong_answer_is_told_when_it_is_given_and_the_others_stand() -> None:
     assert (effects, state.message) == ([], "mark: that cannot be read")
     assert (state.mode.at, state.mode.buffer) == ("mark", "unreadable")
     assert dict(state.mode.draft.answers) == {"how": "by spot"}
-    _, effects = typed(desk, ("leave", *"red", "record", "record"), state)
+    _, effects = typed(desk, ("leave", *"red", "record"), state)
     assert told(effects) == {"how": "by spot", "mark": "red"}
 
 
@@ -147,14 +149,68 @@ def test_nothing_is_recorded_while_something_has_to_be_told() -> None:
     assert shown(state, desk).lacking == ("how", "mark")
 
 
-def test_leaving_rubs_out_takes_an_answer_away_and_then_leaves() -> None:
+def test_leaving_rubs_out_takes_an_answer_away_and_says_what_would_be_lost_before_it_leaves() -> None:
     desk = desk_of("letters")
     state, effects = typed(desk, (*FILLED, "2", "leave"))
     assert (state.mode.buffer, state.mode.at) == ("", "many")
     state, _ = typed(desk, ("previous_field", "leave"), state)
     assert "mark" not in dict(state.mode.draft.answers)
-    state, effects = typed(desk, ("leave",), state)
+    asked, effects = typed(desk, ("leave",), state)
+    assert (asked.mode.name, effects) == ("card", [])
+    assert asked.message == "2 answers would be lost: * again leaves the card, any other key goes on"
+    goes_on, _ = typed(desk, ("next_field", "leave"), asked)
+    assert goes_on.mode.name == "card", "another key in between: it is asked again"
+    state, effects = typed(desk, ("leave",), asked)
     assert (state.mode.name, state.message, effects) == ("walk", "nothing recorded", [])
+
+
+def test_rubbing_out_never_leaves_a_card_with_something_filled_in() -> None:
+    desk = desk_of("letters")
+    state, effects = typed(desk, (*FILLED, "2", *["backspace"] * 5))
+    assert (state.mode.name, effects) == ("card", [])
+    assert dict(state.mode.draft.answers)["mark"] == "7"
+    assert state.message == "nothing to rub out here; * leaves the card"
+    empty, _ = typed(desk, ("act", "2", "backspace"))
+    assert empty.mode.name == "walk", "with nothing filled in there is nothing to lose"
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("keys", [(), ("a",), ("previous_field",), ("1", "2"), ("previous_field", "leave")])
+def test_line_mode_knows_how_often_the_key_that_leaves_is_pressed(layout: str, keys: tuple[str, ...]) -> None:
+    desk = desk_of(layout)
+    state, _ = typed(desk, (*FILLED, *keys))
+    presses = shown(state, desk).presses_to_leave
+    for _ in range(presses):
+        assert state.mode.name == "card"
+        state, _ = typed(desk, ("leave",), state)
+    assert state.mode.name == "walk"
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("last", [("7",), (*"7", "end_text", "4"), (*"7", "end_text", "next_field", *"wet")])
+def test_the_key_that_records_does_so_in_every_kind_of_field(layout: str, last: tuple[str, ...]) -> None:
+    """Mark is a text, how many a count, and a note is a text as well."""
+    desk = desk_of(layout)
+    state, _ = typed(desk, (*TO_MARK, *last))
+    assert prompt(state, desk).hint.startswith("enter records"), "and it is said while something is typed"
+    state, effects = typed(desk, ("record",), state)
+    assert told(effects)["mark"] == "7"
+    assert state.mode.name == "walk"
+
+
+def test_on_a_pad_a_plus_behind_a_count_says_that_it_has_gone_on_with_exactly_so_many() -> None:
+    desk = desk_of("numbers")
+    state, _ = typed(desk, (*FILLED, "3", "next_field"))
+    assert dict(state.mode.draft.answers)["many"] == "3"
+    assert state.message == "how many: 3 exactly; / says at least so many"
+
+
+def test_what_is_chosen_by_digits_alone_takes_no_letters() -> None:
+    """Typed behind a chosen digit a text would have been added to the answer."""
+    desk = desk_of("letters")
+    state, effects = typed(desk, ("act", "2", "1", "r"))
+    assert (state.mode.at, state.mode.buffer, effects) == ("how", "", [])
+    assert state.message == "how: press one of the numbers"
 
 
 def test_a_proposal_stands_unless_another_answer_is_given() -> None:
@@ -164,7 +220,7 @@ def test_a_proposal_stands_unless_another_answer_is_given() -> None:
     assert told(effects) == {"how": "by spot", "mark": "7", "many": "5"}
     [row] = [r for r in shown(typed(desk, TO_MARK)[0], desk).rows if r.label == "how many"]
     assert (row.said, row.how) == ("5", "proposed")
-    _, effects = typed(desk, (*TO_MARK, "7", "record", "previous_field", "next_field", "8", "record"))
+    _, effects = typed(desk, (*TO_MARK, "7", "end_text", "previous_field", "next_field", "8", "record"))
     assert told(effects)["many"] == "8"
 
 
@@ -283,12 +339,11 @@ def test_within_a_text_the_foot_names_only_the_keys_that_end_it(layout: str) -> 
     desk = desk_of(layout)
     state, _ = typed(desk, (*FILLED, "next_field"))
     assert state.mode.at == "note"
-    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - 1 - (
-        layout == "numbers"
-    )  # nothing to list
+    assert len(prompt(state, desk).others) == len(CARD_COMMANDS) - 2, "nothing to list, nothing to count"
     state, _ = typed(desk, ("a", "space", "b"), state)
     assert [(a.key, a.text) for a in prompt(state, desk).others] == [
-        ("enter", "take it"),
+        (key_that_ends_a_text(desk), "next"),
+        ("enter", "record"),
         ("*", "rub it out"),
     ]
 
@@ -310,7 +365,7 @@ def test_a_step_that_a_flag_names_is_one_key_behind_the_record_key_and_fills_its
     state, effects = typed(desk, ("act", "enter"))
     assert state.mode.name == "card"
     assert effects == [], "nothing is recorded before the card says so"
-    _, effects = typed(desk, ("act", "enter", "1", *"7", "record", "record"))
+    _, effects = typed(desk, ("act", "enter", "1", *"7", "record"))
     assert told(effects) == {"how": "by spot", "mark": "7"}
 
 
@@ -353,7 +408,7 @@ def test_where_no_flag_names_a_step_enter_only_closes_the_list() -> None:
 def test_a_doubt_is_asked_about_once(doubt: str, said: str, question: str) -> None:
     desk = desk_of("letters")
     desk.doubt = doubt
-    state, _ = typed(desk, (*TO_MARK, *"odd", "record", "record"))
+    state, _ = typed(desk, (*TO_MARK, *"odd", "record"))
     assert (state.message, prompt(state, desk).question) == (said, question)
     assert [a.key for a in prompt(state, desk).in_sight()] == ["1", "2"]
 
@@ -388,6 +443,6 @@ def test_on_a_pad_the_key_for_at_least_shows_it_where_nothing_is_counted() -> No
 
 def test_in_a_text_its_sign_is_a_sign() -> None:
     desk = desk_of("letters")
-    state, effects = typed(desk, (*TO_MARK, *"7?", "record", "record"))
+    state, effects = typed(desk, (*TO_MARK, *"7?", "record"))
     assert told(effects)["mark"] == "7?"
     assert state.mode.name == "walk"

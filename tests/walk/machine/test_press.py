@@ -9,7 +9,7 @@ from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
 from rounds.text.cleaning import day_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
-from rounds.walk.machine import fresh_cup, recording_sentences, steps
+from rounds.walk.machine import fresh_cup, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
     Earlier,
@@ -255,6 +255,17 @@ def test_a_closer_look_is_asked_more():
     assert [a.kind.id for a in steps.rows(state, desk)] == ["smell", "moisture", "surfaced", "lid"]
 
 
+def test_a_closer_look_that_is_asked_nothing_more_is_not_taken():
+    """Else a look at a box in quarantine would be headed "dug" though nobody digs there."""
+    for first, back in ((0, 0), (1, 1)):
+        desk = SmallDesk(first=first)
+        usual = desk.starts_at(0)
+        state, _ = typed(["l"] * (back + 1), desk)
+        assert steps.depth_of(state, desk, 0) == usual, "there is no third one"
+    state, _ = typed(["l"], SmallDesk())
+    assert state.message == walking_sentences.NOTHING_CLOSER
+
+
 def test_an_earlier_visit_is_corrected_beside_what_stood_there():
     uid = bytes(16)
     desk = SmallDesk(past=(Earlier(uid, 700_000, {"moisture": "dry"}),))
@@ -351,29 +362,29 @@ def test_an_act_that_needs_nothing_is_two_keys():
 
 
 def test_an_act_asks_whom_and_what_it_must_be_told():
-    state, effects = typed(["y", "2", "2", "1", *"red", "enter", "enter"])
+    state, effects = typed(["y", "2", "2", "1", *"red", "enter"])
     assert effects == [RecordAct(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
     assert (state.mode.name, half_typed(state)) == ("walk", "")
 
 
 def test_a_doubtful_act_is_asked_about_and_a_refused_one_says_why():
-    _, effects = typed(["y", "2", "2", "1", *"odd", "enter", "enter", "1"])
+    _, effects = typed(["y", "2", "2", "1", *"odd", "enter", "1"])
     assert [e.sure for e in effects] == [True]
-    state, effects = typed(["y", "2", "2", "1", *"odd", "enter", "enter", "2"])
+    state, effects = typed(["y", "2", "2", "1", *"odd", "enter", "2"])
     assert effects == []
     assert (state.mode.name, state.message) == ("card", "nothing recorded yet"), "what was told stands"
-    state, effects = typed(["y", "2", "2", "1", *"bad", "enter", "enter"])
+    state, effects = typed(["y", "2", "2", "1", *"bad", "enter"])
     assert effects == []
     assert "cannot be `bad`" in state.message
 
 
 def test_an_act_is_asked_again_for_what_was_typed_wrong_and_keeps_the_rest():
-    wrong = ["y", "2", "2", "1", *"bad", "enter", "enter"]
+    wrong = ["y", "2", "2", "1", *"bad", "enter"]
     state, _ = typed(wrong)
     assert (state.mode.name, half_typed(state), state.mode.at) == ("card", "", "mark")
-    state, effects = typed([*wrong, *"red", "enter", "enter"])
+    state, effects = typed([*wrong, *"red", "enter"])
     assert effects == [RecordAct(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
-    state, effects = typed([*wrong, "backspace", "backspace"])
+    state, effects = typed([*wrong, "*", "*", "*"])
     assert (state.mode.name, effects) == ("walk", [])
 
 
@@ -382,8 +393,9 @@ def test_an_act_is_asked_again_for_what_was_typed_wrong_and_keeps_the_rest():
     [
         ["y", "x"],
         ["y", "2", "*"],
-        ["y", "2", "2", "backspace"],
-        ["y", "2", "1", "1", "a", "backspace", "backspace"],
+        ["y", "2", "backspace"],
+        ["y", "2", "2", "*", "*"],
+        ["y", "2", "1", "1", "a", "backspace", "*", "*"],
     ],
 )
 def test_an_act_can_be_left_at_any_point(keys):

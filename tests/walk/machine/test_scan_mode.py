@@ -10,6 +10,7 @@ from rounds.keys.scan_code import MOST
 from rounds.records.entries import NOTE
 from rounds.records.observations import Action
 from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import DueHere, Earlier, OlderAct, Put, RecordAct, State
 from rounds.walk.machine.steps import start
@@ -26,7 +27,7 @@ TOLD = {
     "card": ("2",),
     "weighing": (),
     "series": ("4", "2", "space", "1", "enter"),
-    "sure": ("2", "1", "1", *"odd", "enter", "enter"),
+    "sure": ("2", "1", "1", *"odd", "enter"),
     "acting": ("1",),
     "older": ("2",),
     "due": (),
@@ -50,7 +51,7 @@ PLACES = {
     "a reason half typed": ("p", "3", "enter", *"late"),
     "card, a word asked for": ("y", "2", "1"),
     "card, typed": ("y", "2", "1", "1", *"odd"),
-    "card, a count": ("y", "2", "1", "1", *"odd", "enter"),
+    "card, a count": ("y", "2", "1", "1", *"odd", "="),
     "summary": ("v",),
 }
 """More that a scan can come into, without a mode of its own."""
@@ -114,7 +115,7 @@ def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: 
 def test_what_a_scan_breaks_off_is_said(where: str, said: str) -> None:
     for code in ("TL-002", "TL-9"):
         after, _ = typed((*INTO[where], "tab", *code, "enter"), Desk())
-        assert after.message.endswith(said)
+        assert after.message.endswith(said) or (code == "TL-9" and after.mode.name == "card")
     again, _ = typed((*INTO[where], "tab", "T", "tab", *"TL-002", "enter"), Desk())
     assert again.message.endswith(said), "also when the scan itself was cut off, and comes again"
 
@@ -136,10 +137,21 @@ def test_a_scan_of_nowhere_moves_and_records_nothing(where: str, code: str, said
     desk = Desk()
     before, _ = typed(INTO[where], desk)
     after, effects = typed(("tab", *blanks(code), "enter"), desk, before)
-    assert (after.at, after.mode.name, after.earlier) == (before.at, "walk", before.earlier)
+    assert (after.at, after.earlier) == (before.at, before.earlier)
+    # A card is left for a box only: it stands there with all that was told and typed.
+    assert after.mode == (before.mode if before.mode.name == "card" else Walking())
     assert recorded(after) == recorded(before)
     assert effects == []
     assert said in after.message
+
+
+def test_the_scan_key_pressed_by_mistake_loses_nothing_of_a_card() -> None:
+    before, _ = typed(INTO["card, typed"], Desk())
+    for keys in (("tab", "escape"), ("tab", "tab", "enter")):
+        after, _ = typed(keys, Desk(), before)
+        assert after.mode == before.mode
+    cut_off, _ = typed(("tab", "T", "left"), Desk(), before)
+    assert cut_off.mode == Walking(), "what may come of it yet is no answer of a card"
 
 
 def test_blanks_around_a_code_do_not_matter_and_those_of_a_code_are_its_own() -> None:
@@ -169,7 +181,9 @@ def test_a_scan_cut_off_is_left_by_a_key_that_no_code_has_and_types_nothing(wher
     desk = Desk()
     before, _ = typed(INTO[where], desk)
     after, effects = typed(("tab", "T", "L", "-", key), desk, before)
-    assert (after.mode.name, after.at, half_typed(after)) == ("walk", before.at, "")
+    back_at_the_card = before.mode.name == "card" and key == "enter"
+    assert after.mode == (before.mode if back_at_the_card else Walking())
+    assert after.at == before.at
     assert effects == []
     assert "nothing done" in after.message
     assert steps.cells_here(after, desk).get(NOTE) == steps.cells_here(before, desk).get(NOTE)
@@ -262,7 +276,8 @@ def test_the_menus_digits_do_what_keys_of_their_own_do() -> None:
         (("/", "5", "1", "enter", "4", "*"), "why", ""),
         (("/", "5", "1", "enter", "*"), "walk", ""),
         ((".", "2", "1", "1", "5", "*"), "card", ""),
-        ((".", "2", "1", "*"), "walk", ""),
+        ((".", "2", "1", "*"), "card", ""),
+        ((".", "2", "1", "*", "*"), "walk", ""),
         (("/", "0", "5", "4", "*"), "note", "4*"),
     ],
 )
@@ -277,6 +292,7 @@ def test_a_ready_reason_is_a_digit_and_any_words_are_one_too() -> None:
         ("1", "nothing here for it"),
         ("2", "watching it"),
         ("2 days", "2 days"),
+        ("2late", "late"),
         ("late", "late"),
     ):
         keys = ("p", "3", "enter", *("space" if c == " " else c for c in typed_), "enter")
