@@ -707,3 +707,35 @@ def test_a_log_that_is_folded_in_only_after_the_close_is_still_the_books_own(pat
     del held
     assert not log_stamps.has_log(path)
     assert book.watch.is_there()
+
+
+def test_cut_off_while_the_log_was_folded_in_the_book_opens(left: Left, tmp_path: Path) -> None:
+    """Its first page is the newest already, and the file has not grown to what that says; the log makes it good."""
+    folded = Path(shutil.copy(left.path, tmp_path / "folded.book"))
+    shutil.copy(log(left.path), log(folded))
+    with closing(sqlite3.connect(folded)) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    assert folded.stat().st_size > left.path.stat().st_size
+    with left.path.open("r+b") as file:
+        file.write(folded.read_bytes()[:4096])
+    alone = f"{left.path.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(alone, uri=True)) as db, pytest.raises(sqlite3.DatabaseError):
+        db.execute("PRAGMA user_version")
+    with open_book(left.path) as book:
+        assert book.notes == ()
+        assert said(book) == (HOUSE.name, ["first", "killed", "second"])
+
+
+def test_the_beginning_of_a_log_is_no_other_files(left: Left) -> None:
+    """Killed between the two writes of a page: what stands in it is of a log that was there before."""
+    data = bytearray(log(left.path).read_bytes())
+    at = log_stamps.HEAD + log_stamps.FRAME_HEAD + log_stamps.STAMP_AT
+    data[at : at + 4] = b"\1\2\3\4"
+    log(left.path).write_bytes(data[: log_stamps.HEAD + log_stamps.FRAME_HEAD + 4096])
+    with open_book(left.path) as book:
+        assert book.notes == ()
+        assert said(book) == (HOUSE.name, ["first", "second"])
+    # The control: a whole transaction under another stamp is another file's.
+    shutil.copy(log(left.other), log(left.path))
+    with open_book(left.path) as book:
+        assert "was of another file" in book.notes[0]

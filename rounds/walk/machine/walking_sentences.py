@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+NOTHING_CLOSER = "nothing more is asked here with a closer look"
 FIRST_ENCLOSURE = "this is the first box"
 SAVING = "saving"
 NOTHING_LISTED = "nothing is listed"
@@ -150,7 +151,7 @@ def still_to_be_read(readings: str) -> str:
     return f"still to be read: {readings}"
 
 
-# Pages of the books
+# Pages of the book
 
 
 def record_does_this(record_key: str) -> str:
