@@ -19,6 +19,7 @@ from tests import sentences
 ROOT = Path(__file__).parents[1]
 
 TERMS: dict[str, tuple[str, ...]] = {
+    "the book": (r"\bthe books\b",),
     "box": (r"\benclosures?\b", r"\bcontainers?\b", r"\bcages?\b", r"\bterrari"),
     "substrate": (r"\b(the|old|fresh|dry) mix\b", r"\bbedding\b", r"\bsoil\b", r"\bcompost\b"),
     "change all substrate": (r"\bafresh\b", r"\bre-bed", r"\bbedded\b"),

@@ -293,7 +293,7 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
         assert briefly[at + 1].startswith("      ")
         assert not briefly[at + 2].startswith("      ")
         assert all(w in briefly[at + 1] for w in row["warnings"] if not w.startswith("crosses the lines"))
-    assert said.count("not recorded where these lines are from") == len({r["species"] for r in smithi})
+    assert said.count("where these lines come from is not recorded") == len({r["species"] for r in smithi})
     rows = list(csv.DictReader(io.StringIO(out(capsys, book, "--as", "csv"))))
     assert [(r["male"], float(r["f_high"])) for r in rows] == [(r["male"], r["f_high"]) for r in found]
 

@@ -106,6 +106,6 @@ def sexes_stay_right(before: Ledger, draft: Draft) -> None:
 
 
 def changed(draft: Draft, field: str, who: str) -> None:
-    """Refuse an act that says only what is in the books already."""
+    """Refuse an act that says only what is in the book already."""
     if not draft.changes:
         raise ActRefused.at(field, shared_act_sentences.changes_nothing(who))

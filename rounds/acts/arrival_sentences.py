@@ -58,7 +58,7 @@ def species_missing() -> Refusal:
 
 
 def borrowed_animal_came(animal: str, owner: str, when: str) -> str:
-    return f"{animal} of {owner} came on {when}"
+    return f"{animal} came on {when}, on loan from {owner}"
 
 
 def due_back_before_the_loan(when: str) -> Refusal:
@@ -74,7 +74,7 @@ def not_in_quarantine(box: str) -> Refusal:
 
 
 def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
-    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. A vacant one is `emptied`.")
+    return Refusal(f"cannot be {stage} now.", f"Give one of: {stages}. For an empty box record `emptied`.")
 
 
 def end_quarantine_now(until: str) -> str:

@@ -11,7 +11,7 @@ DAY_AGO, DAY_AHEAD = "15 Oct, or 12 for 12 days ago", "15 Oct, or 12 for in 12 d
 """How a day is typed that no digit gives."""
 YESTERDAY, TOMORROW = "yesterday", "tomorrow"
 NONE_FOUND = "none"
-NONE_FOUND_AND_NO_OTHERS = "none, and none of all that is not said yet"
+NONE_FOUND_AND_NO_OTHERS = "none, and none of the others either"
 CAUSES = (
     "old age",
     "too wet or mouldy",

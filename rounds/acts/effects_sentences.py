@@ -40,7 +40,7 @@ def not_looked_through(box: str) -> Refusal:
 
 def may_hold_eggs(box: str) -> Refusal:
     return Refusal(
-        f"{box} may hold eggs, and no complete search since the last animal left is in the books.",
+        f"{box} may hold eggs, and no complete search since the last animal left is in the book.",
         "Record `search` with what was found (0 is an answer), then clear it.",
     )
 
@@ -71,5 +71,5 @@ def mated_later(animal: str, pairing: str, when: str) -> str:
 def not_hers(brood: str, when: str, animal: str) -> str:
     return (
         f"{brood}, found on {when}, was laid after {animal} had left and all had been searched: "
-        "it will be of whoever else was there."
+        "it counts as laid by whoever else was there."
     )

@@ -25,7 +25,7 @@ def more_than_there_are(counts: str, there: str) -> Refusal:
 
 def cannot_come_out(counts: str, there: str) -> Refusal:
     return Refusal(
-        f"{counts} cannot come out of {there}.", "Check which sexes they are, or record the sexing first."
+        f"{counts} cannot be taken out of {there}.", "Check which sexes they are, or record the sexing first."
     )
 
 

@@ -16,11 +16,11 @@ def step_after(step: str, other: str, when: str) -> Refusal:
 
 
 def day_known_already(animal: str) -> Refusal:
-    return Refusal(f"{animal} is in the books with that day already.", "There is nothing to record.")
+    return Refusal(f"{animal} is in the book with that day already.", "There is nothing to record.")
 
 
 def another_day_known(animal: str, known: str, step: str, when: str) -> str:
-    return f"{animal} has {known} for {step} in the books. Is it {when}?"
+    return f"{animal} has {known} for {step} in the book. Is it {when}?"
 
 
 def has_a_number() -> Refusal:

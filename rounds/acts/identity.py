@@ -69,7 +69,7 @@ _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
     ON,
     NOTE,
     on="line",
-    about="An individual gets its number, out of a counted group or new to the books.",
+    about="An individual gets its number, out of a counted group or new to the book.",
 )
 def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]

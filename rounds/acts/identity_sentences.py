@@ -48,11 +48,11 @@ def another_parent_known(animal: str, known: str, parent: str) -> str:
 
 
 def WEIGHTS_OVERLAP() -> str:
-    return "Weights of the sexes overlap. Certain all the same?"
+    return "Weights of the sexes overlap. Are you certain all the same?"
 
 
 def another_sex_known(animal: str, known: str, sex: str) -> str:
-    return f"{animal} is {known} in the books. Is it {sex}?"
+    return f"{animal} is {known} in the book. Is it {sex}?"
 
 
 def another_total(counts: str, total: int, before: str) -> Refusal:
@@ -67,7 +67,7 @@ def sexed_before(before: str, counts: str) -> str:
 
 
 def no_mark(animal: str) -> Refusal:
-    return Refusal(f"{animal} has no mark in the books.", "Check which animal you mean.")
+    return Refusal(f"{animal} has no mark in the book.", "Check which animal you mean.")
 
 
 def mark_lost_already(animal: str) -> Refusal:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.problems import Refusal
 
-BY_HAND = "Answer no. Then take back what was told there on those days, and tell it at the other box."
+BY_HAND = "Answer no. Then undo what was recorded there on those days, and record it at the other box."
 READINGS_STAY = "What was read at the two boxes on the walk stays where it was written."
 NOTHING_EXCHANGED = "nothing"
 CALLED = {
@@ -60,7 +60,7 @@ def several_open(box: str, others: tuple[str, ...]) -> Refusal:
 def held_nobody(box: str, day: str) -> Refusal:
     return Refusal(
         f"{box} held nobody on {day}: there is nobody to exchange with.",
-        "Answer no, or tell the days again.",
+        "Answer no, or give other days.",
     )
 
 
@@ -74,7 +74,7 @@ def no_counterpart(who: str, other: str) -> Refusal:
 
 def known_outside(who: str, what: str, when: str) -> Refusal:
     """``what`` is a date of its life, such as "when it left its cell"."""
-    return Refusal(f"{who}: {what} is known already, {when}, and not of those days.", BY_HAND)
+    return Refusal(f"{who}: {what} is recorded for {when}, which is not one of those days.", BY_HAND)
 
 
 def ended_outside(who: str, state: str) -> Refusal:

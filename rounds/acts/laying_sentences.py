@@ -39,7 +39,7 @@ def another_female_there(animal: str, box: str) -> str:
 
 
 def female_in_since(female: str, when: str) -> str:
-    return f"{female} in since {when}"
+    return f"{female} has been in it since {when}"
 
 
 def may_have_laid(female: str, when: str) -> str:

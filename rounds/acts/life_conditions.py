@@ -1,4 +1,4 @@
-"""The conditions that rows of the table of life name, looked up in the books."""
+"""The conditions that rows of the table of life name, looked up in the book."""
 
 from __future__ import annotations
 

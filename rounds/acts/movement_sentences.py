@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 def into_quarantine(box: str, until: str) -> str:
     end = f" through {until}" if until else ""
-    return f"{box} is in quarantine{end}. Who goes in has to stay in, and the days begin again."
+    return f"{box} is in quarantine{end}. Whoever goes in has to stay, and the days start again."
 
 
 def out_of_quarantine(who: str, box: str, until: str) -> str:

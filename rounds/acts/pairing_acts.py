@@ -52,7 +52,7 @@ from rounds.values.spans import Span, told
     Field("males", "ref", "the male, or several with commas", required=True, of="animal", many=True),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
     Field(
-        "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
+        "paternity", "word", "certain, likely or open (follows from the book unless given)", words=PATERNITY
     ),
     Field("on", "span", "since when they are together (today unless given)", default="today", past=True),
     Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True),

@@ -10,7 +10,7 @@ HIS_TIME_WITH_HER = "his time with her"
 
 
 def another_paternity(derived: str, paternity: str, why: str) -> str:
-    return f"The books say {derived}, not {paternity}: {why}."
+    return f"The book says {derived}, not {paternity}: {why}."
 
 
 def together_since(when: str) -> str:
@@ -22,7 +22,7 @@ def stands_nowhere(pairing: str) -> Refusal:
 
 
 def has_no_female(pairing: str) -> Refusal:
-    return Refusal(f"{pairing} has no female in the books.", "Give a pairing of two animals.")
+    return Refusal(f"{pairing} has no female in the book.", "Give a pairing of two animals.")
 
 
 def male_in_already(male: str, pairing: str) -> Refusal:
@@ -61,7 +61,7 @@ def was_not_its_male(pairing: str, males: Iterable[str]) -> Refusal:
 
 
 def no_female_to_move(pairing: str) -> Refusal:
-    return Refusal(f"{pairing} has no female in the books.", "Leave it out.")
+    return Refusal(f"{pairing} has no female in the book.", "Leave it out.")
 
 
 def still_together(box: str) -> Refusal:
@@ -150,7 +150,7 @@ def are_kin(female: str, male: str, how: str) -> str:
 
 
 def not_known_as_sibs(female: str, male: str) -> str:
-    return f"The books do not show that {female} and {male} are full sibs."
+    return f"The book does not show that {female} and {male} are full sibs."
 
 
 def another_male_there(male: str, box: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 def another_pairing_known(brood: str, known: str, pairing: str) -> str:
-    return f"{brood} is of {known} in the books. Is it of {pairing}?"
+    return f"{brood} is of {known} in the book. Is it of {pairing}?"
 
 
 def began_later(pairing: str, when: str) -> str:

@@ -164,7 +164,7 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
         of="enclosure",
     ),
     Field(
-        "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
+        "paternity", "word", "certain, likely or open (follows from the book unless given)", words=PATERNITY
     ),
     ON,
     Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True),

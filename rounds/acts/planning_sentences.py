@@ -42,7 +42,7 @@ def missing(animal: str) -> str:
 
 
 def kept_apart(what: str, one_line: str, one: str, other_line: str, other: str) -> str:
-    return f"They are of another {what}: {one_line} {one}, {other_line} {other}."
+    return f"They are not of the same {what}: {one_line} {one}, {other_line} {other}."
 
 
 def not_recorded(what: str, line: str, other: str) -> str:
@@ -74,11 +74,11 @@ def hindered(why: str) -> str:
 
 def was_made(plan: str, pairing: str, since: str) -> Refusal:
     begun = f" since {since}" if since else ""
-    return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it anew.")
+    return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it again.")
 
 
 def given_up(plan: str, day: str, why: str) -> Refusal:
-    return Refusal(f"{plan} was given up on {day}: {why}.", "Record `plan-pair` to plan it anew.")
+    return Refusal(f"{plan} was given up on {day}: {why}.", "Record `plan-pair` to plan it again.")
 
 
 def not_promised(animal: str) -> Refusal:

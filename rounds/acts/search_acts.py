@@ -36,7 +36,7 @@ from rounds.values.spans import Span, told
     Field("l1", "counts", "L1 found: 14, or at least 14"),
     Field("l2", "counts", "L2 found"),
     Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed"),
-    Field("pairing", "ref", "whose eggs these are, when the books cannot tell", of="pairing"),
+    Field("pairing", "ref", "whose eggs these are, when the book cannot tell", of="pairing"),
     Field("name", "text", "what the brood is called (after its pairing or box unless given)", label=True),
     ON,
     NOTE,

@@ -45,11 +45,11 @@ def would_be_wrong(fault: str, hint: str) -> Refusal:
 
 
 def changes_nothing(what: str) -> Refusal:
-    return Refusal(f"says of {what} what is in the books already.", "There is nothing to record.")
+    return Refusal(f"says of {what} what is in the book already.", "There is nothing to record.")
 
 
 def number_taken(line: str, number: str) -> Refusal:
-    return Refusal(f"{line}/{number} is in the books already.", "Give another number.")
+    return Refusal(f"{line}/{number} is in the book already.", "Give another number.")
 
 
 def before_they_came_on(when: str) -> Refusal:

@@ -16,7 +16,7 @@ BROOD_COUNTED_ALREADY = f"Her brood was counted already. {_KNOWN}"
 
 def had_her_pairing(female: str, trial: str, pairing: str) -> str:
     return (
-        f"{female} had her pairing of the trial {trial}, {pairing}: whose her eggs are is open from now on."
+        f"{female} had her pairing of the trial {trial}, {pairing}: who fathers her eggs is open from now on."
     )
 
 

@@ -19,7 +19,7 @@ def holds_eggs(box: str) -> Refusal:
 
 
 def is_grown(when: str) -> Refusal:
-    return Refusal(f"it is grown since {when}.", "Leave it out.")
+    return Refusal(f"it has been grown since {when}.", "Leave it out.")
 
 
 def much_heavier(grams: float, times: float, last: float, perhaps: float | None, *, grouped: bool) -> str:

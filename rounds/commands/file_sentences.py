@@ -35,4 +35,4 @@ def no_png(lacking: str) -> str:
 
 
 def letters_lacking(name: str, letters: str) -> str:
-    return f"{name}: the letters at hand lack {letters}, drawn as `?`; an .svg has them."
+    return f"{name}: the built-in font lacks {letters} and shows `?` for each; an .svg has them."

@@ -14,7 +14,7 @@ def letters_lacking(letters: tuple[tuple[str, str], ...], *, more: bool, own_fon
     """Each letter with what stands for it; ``more`` of them are not named."""
     some = ", ".join(f"{letter} as {instead}" for letter, instead in letters)
     hint = "Another font may have them." if own_font else "--font FILE takes a font that has them."
-    return f"The font lacks letters; they stand {some}{' and more' if more else ''}. {hint}"
+    return f"The font lacks some letters and prints {some}{' and more' if more else ''}. {hint}"
 
 
 def written(labels: int, sheets: int, to: str) -> str:

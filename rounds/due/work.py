@@ -1,4 +1,4 @@
-"""Due work: what follows from the books and the species files, and what keepers asked for.
+"""Due work: what follows from the book and the species files, and what keepers asked for.
 
 Computed work and the due rows of the books are one list without doubles: a row belongs to
 the fact it was written for, by its words, its enclosure or animal, and its window. While

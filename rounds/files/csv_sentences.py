@@ -63,7 +63,7 @@ def not_csv(why: str) -> Refusal:
 
 
 def column_twice(name: str) -> Refusal:
-    return Refusal(f"the column {quoted(name)} stands here a second time.", KEEP_ONE)
+    return Refusal(f"the column {quoted(name)} is here a second time.", KEEP_ONE)
 
 
 def unknown_column(name: str, nearest: str, file: str, known: tuple[str, ...]) -> Refusal:

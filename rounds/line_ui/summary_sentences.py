@@ -73,7 +73,7 @@ def unseen(where: str, stage: str, skipped: str) -> str:
 
 
 def pages_by_word(titles: tuple[str, ...]) -> str:
-    return f"Pages of the books, by their word: {', '.join(titles)}"
+    return f"Pages of the book, by their word: {', '.join(titles)}"
 
 
 def reading(title: str, key: str, about: str) -> str:

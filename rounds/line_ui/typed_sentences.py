@@ -36,7 +36,7 @@ def no_whole_number(typed: str) -> str:
 
 
 def too_many_decimals(typed: str, most: int) -> str:
-    return f"{typed} has not 1 to {most} decimal places."
+    return f"{typed} does not have 1 to {most} decimal places."
 
 
 def too_many_digits(typed: str) -> str:

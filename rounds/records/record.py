@@ -39,7 +39,7 @@ class Record:
     ``__dict__``, so that reading one costs what an attribute costs: 35 dataclasses instead would
     take an eighth of a start, and properties a call at every read.
 
-    ``id`` is 0 until the record has a place in the books. ``void`` marks a row that an undone
+    ``id`` is 0 until the record has a place in the book. ``void`` marks a row that an undone
     act had added: it counts for nothing.
     """
 

@@ -52,7 +52,7 @@ NO_BETTER_PLAN = "no plan is better with the weights set"
 
 
 def of_offspring(kinship: float, f: float) -> str:
-    return f"mean kinship of their offspring {short(kinship)}, mean F {short(f)} (parents not recorded as they are ranked)"
+    return f"mean kinship of their offspring {short(kinship)}, mean F {short(f)} (parents not recorded taken as for the ranking)"
 
 
 def at_most_better(share: float) -> str:

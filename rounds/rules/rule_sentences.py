@@ -30,7 +30,7 @@ def applies_nowhere(key: str) -> Refusal:
 
 
 def in_both_lists(species: str) -> Refusal:
-    return Refusal(f"`{species}` stands in both lists of species.")
+    return Refusal(f"`{species}` is in both lists of species.")
 
 
 def number_of_looks(key: str, most: int) -> Refusal:

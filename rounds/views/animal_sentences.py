@@ -151,7 +151,7 @@ def parents_contradict(why: str) -> str:
 
 
 def as_recorded(derived: str, why: str) -> str:
-    return f"as recorded; the books alone would say {derived}, {why}"
+    return f"as recorded; the book alone would say {derived}, {why}"
 
 
 def looked_through(number: int, of: int) -> str:

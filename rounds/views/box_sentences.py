@@ -136,7 +136,7 @@ def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> s
 
 # Due work.
 ABOUT_DUE = (
-    "Work with its first and last day, listed under the likeliest day, in shelf order: what follows from the books and"
+    "Work with its first and last day, listed under the likeliest day, in shelf order: what follows from the book and"
     " the species files, and what keepers asked for. It can be done on any of those days; overdue means the last one"
     " is past. This week is the next seven days. It has to wait where a lock forbids it on"
     " that day. Done and put off are about the work of the row; work that begins later than a week from"

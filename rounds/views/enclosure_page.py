@@ -80,6 +80,9 @@ def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[
     yield labels.STANDS_AT, sentences.stands_at(where, box.number, box.litres)
     if box.species:
         yield labels.SPECIES, box.species
+    contents = family_queries.of(sources, Content, Content.enclosure, box.id)
+    if here := [row.cells[0] for row in _contents(sources, contents, gone=False)]:
+        yield sentences.IN_IT, ", ".join(here)
     for name, whom in running_trials.at(sources.ledger, box.id):
         yield labels.TRIAL, sentences.trial(name, whom)
     set_aside = sources.sets_locks_aside(box.id)

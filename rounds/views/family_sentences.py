@@ -83,7 +83,7 @@ def one_of(fathers: str) -> str:
 # Broods.
 ABOUT_BROOD = "One brood. Counted, less those dead, moved or given away: so many should still be there."
 WHOSE = "whose"
-RECORD_SAYS_WHICH = "record says of which"
+RECORD_SAYS_WHICH = "record it here: of which pairing it is"
 WHERE_THEY_LIVE = "where they live"
 THE_OTHERS = "what became of the others"
 SPLIT_FROM_IT = "split from it"

@@ -29,9 +29,7 @@ ABOUT_PAIR = (
     " ancestor: 0.25 for full sibs without older inbreeding. The ancestors of both are marked *. Recording on the first row"
     " plans the pair: nobody moves, and from then on the round offers it at her box."
 )
-CLOSED = (
-    "This pair cannot be made any more, or never could: see who is offered, and why not, under whom to pair."
-)
+CLOSED = "This pair cannot be made any more, or never could; the page of whom to pair says who is offered, and why the others are not."
 CHOOSE = "choose"
 WHY = "why, and what to mind"
 OTHERS_FOR_HER = "others for her"

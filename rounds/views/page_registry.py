@@ -15,7 +15,7 @@ Builder = Callable[[OpenPage, Sources], Page]
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:
-    """The page as the books are now. Gone (rounds.views.sources) when what it is about is no longer in the books."""
+    """The page as the books are now. Gone (rounds.views.sources) when what it is about is no longer in the book."""
     return PAGE_KINDS[opened.link.kind]()(opened, sources)
 
 

@@ -19,7 +19,7 @@ R = TypeVar("R", bound=Record)
 
 
 class Gone(KeyError):
-    """What a page is about is no longer in the books: the act that added it was taken back."""
+    """What a page is about is no longer in the book: the act that added it was taken back."""
 
 
 class Slow(NamedTuple):

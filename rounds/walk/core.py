@@ -224,7 +224,7 @@ class Walk:
 
     @property
     def acts(self) -> ActDesk:
-        """Acts in the books."""
+        """Acts in the book."""
         return self.desk.acts
 
     @property

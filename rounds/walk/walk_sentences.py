@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-GONE = "no longer in the books"
+GONE = "no longer in the book"
 GONE_HINT = "It was taken back meanwhile; go back a page."
 NOT_IN_TIME = "it could not be written in time"
 THE_KEEPER = "the keeper"
@@ -102,7 +102,7 @@ def not_recorded(why: str) -> str:
 
 
 def stage_not_certain(box: str) -> str:
-    return f"{box}: the books do not say for certain which stage it was in on that day."
+    return f"{box}: the book does not say for certain which stage it was in on that day."
 
 
 def joined(seen: int, of: int) -> str:

@@ -233,7 +233,7 @@ def test_the_sex_is_exchanged_only_when_it_was_told_by_a_look_on_those_days() ->
         (
             (("first-feed", "UMBER/5", {"on": "2026-05-01"}),),
             ("T-14", "T-01"),
-            "UMBER/1: when it first ate as an adult is known already",
+            "UMBER/1: when it first ate as an adult is recorded for",
         ),
         ((("dead-some", "T-06", {"count": "0.0.4", "on": "2026-05-01"}),), ("T-06", "T-14"), "T-14 held"),
         (
@@ -257,7 +257,7 @@ def test_what_cannot_be_exchanged_is_refused_with_its_reason(
         books = record(books, name, subject, sure=True, **typed)
     said = cannot(books, *boxes)
     assert words in said
-    assert label_sentences.BY_HAND in said or "tell the days again" in said
+    assert label_sentences.BY_HAND in said or "give other days" in said
 
 
 def test_who_has_no_counterpart_cannot_be_exchanged() -> None:

@@ -56,7 +56,7 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
         day("2026-06-13"),
         day("2026-06-13"),
         shared_act_sentences.days_after(
-            "KESTREL/2 in since 16 May 2026", "28 days", "common practice, no source"
+            "KESTREL/2 has been in it since 16 May 2026", "28 days", "common practice, no source"
         ),
     )
     assert row(after, "enclosure", "T-03").stage == "holding", "he is alone there"

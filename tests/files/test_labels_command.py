@@ -235,7 +235,7 @@ def test_no_text_of_the_book_steers_a_label_or_the_terminal(
     told = capsys.readouterr()
     for line in (*told.out.splitlines(), *told.err.splitlines(), *said(out).replace("\r", "").splitlines()):
         assert not steering(line.replace("\ufffe", "")), "the reader marks hyphens at line ends by itself"
-    assert "The font lacks letters; they stand " in told.err
+    assert "The font lacks some letters and prints " in told.err
     assert "い as ?" in told.err
     assert "U+0301 as ?" in told.err
     assert labels(path, hostile.TEXTS["csi"], "--out", str(tmp_path / "two.pdf")) in (0, EXIT_INPUT)
@@ -299,7 +299,7 @@ def test_a_font_of_ones_own_shows_what_it_has(
     assert "Ő-黒" in text
     assert "A x B - c ..." in text
     assert labels(book, "TL-009", "--font", str(mine), "--out", str(tmp_path / "x.pdf")) == 0
-    assert "they stand × as x" in capsys.readouterr().err
+    assert "prints × as x" in capsys.readouterr().err
 
 
 def test_what_is_no_font_is_refused(book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -413,7 +413,7 @@ WRONG = [
         "animals",
         "animal,sex,",
         "animal,animal,",
-        "animals.csv:1:3  the column `animal` stands here a second time",
+        "animals.csv:1:3  the column `animal` is here a second time",
         "Keep one.",
     ),
     ("lines", "WF1,\n", "WF1\n", "lines.csv:2:5  the row has 4 cells, the header 5", "Is a comma missing?"),

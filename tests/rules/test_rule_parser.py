@@ -220,7 +220,7 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
         ),
         ("    applies: {stages: []}", "3:15 rule `a`: `stages` is empty, so the rule would apply nowhere."),
         ("    applies: {stage: [laying]}", "3:15 rule `a`: unknown field `stage`. Did you mean `stages`?"),
-        ("    applies: {species: [x], not_species: [x]}", "`x` stands in both lists of species."),
+        ("    applies: {species: [x], not_species: [x]}", "`x` is in both lists of species."),
         (
             "    because: '{moistur}'",
             "3:5 rule `a`: `{moistur}` is no reading or measure. Did you mean `moisture`?",

@@ -1,4 +1,4 @@
-"""Pages of the books that pictures are made of: the kind of each, and the keys from the walk that open it."""
+"""Pages of the book that pictures are made of: the kind of each, and the keys from the walk that open it."""
 
 from __future__ import annotations
 

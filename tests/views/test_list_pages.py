@@ -236,7 +236,7 @@ def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> Non
         assert link.kind == "enclosure"
         walk.acts.take_back(walk.books.recorded[-1].uid)
         walk.pages.lookup.changed(books=True)
-        assert "no longer in the books" in house.screen(walk, 80, 24)[0]
+        assert "no longer in the book" in house.screen(walk, 80, 24)[0]
         house.press(walk, "d", "enter", "b")
         assert walk.state.pages[-1].link.kind == "find"
 

@@ -281,5 +281,5 @@ def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(
     assert "wet-too-long" not in explained(book, capsys, DAY)  # pairs may be wet
     with open_book(book, readonly=True) as opened:
         pair = next(e for e in enclosures(opened) if e.id == 1)
-        with pytest.raises(RoundsError, match="TL-001: the books do not say for certain"):
+        with pytest.raises(RoundsError, match="TL-001: the book does not say for certain"):
             history_replay.on_day(opened, pair, DAY - 80)

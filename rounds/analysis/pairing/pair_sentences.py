@@ -133,7 +133,7 @@ def for_her(males: int, place: int, ties: tuple[str, ...], *, better_elsewhere: 
 
 
 def origins_not_recorded(lines: tuple[str, ...]) -> str:
-    return f"not recorded where these lines are from: {', '.join(lines)}; mind that before a cross"
+    return f"where these lines come from is not recorded: {', '.join(lines)}; bear that in mind before you cross them"
 
 
 def f_of_offspring(low: float, usual: float, high: float, *, exact: bool) -> str:

@@ -70,7 +70,7 @@ def dropped_out(day: str, why: str) -> str:
 
 
 def not_full_sibs(how: str) -> str:
-    return f"the books do not show that they are full sibs, but {how or 'no relation'}"
+    return f"the book does not show that they are full sibs, but {how or 'no relation'}"
 
 
 def related(how: str) -> str:

@@ -151,7 +151,7 @@ def still_to_be_read(readings: str) -> str:
     return f"still to be read: {readings}"
 
 
-# Pages of the books
+# Pages of the book
 
 
 def record_does_this(record_key: str) -> str:
