@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import shutil
+import time
+from collections.abc import Iterator
 from pathlib import Path
+from random import Random
+from typing import Any
 
 import pytest
+import yaml
 
+from rounds.cli import run
 from rounds.config import Presets, for_acts, in_force, read
 from rounds.problems import BadInput, Problem
 from rounds.settings import where
-from rounds.settings.layers import files, layers
+from rounds.settings.layers import READ_APART, files, layers
+from rounds.settings.yamlfile import parse
+from tests.sampled import sampled
+
+SHIPPED_FOLDER = where.shipped("config")
 
 OWN = """\
 rules:
@@ -281,3 +291,120 @@ def test_the_second_start_imports_no_yaml(book: Path, own: Path) -> None:
         for _ in range(2)
     ]
     assert [x.strip() for x in out] == ["True", "False"]
+
+
+VALUES = (
+    *(
+        None,
+        True,
+        -1,
+        10**17,
+        1e17,
+        1e-17,
+        40_000_000,
+        3_652_060,
+        "",
+        " ",
+        "x" * 3999,
+        "\u202e",
+        "\ud7ff",
+        "\u0661",
+    ),
+    *(
+        "{x}",
+        "{",
+        "{days:d}",
+        "[b]",
+        "2026-02-30",
+        "9999-12-31",
+        "..",
+        "5..",
+        "1..2",
+        "99999999999..9",
+        "nan",
+        "1e400",
+    ),
+    *("space", "Q", "\t", "\n", "../../x", "all", [], {}, [[]], [None], {"a": None}, [1, [2, [3]]]),
+)
+PIECES = (
+    b"",
+    b"\0",
+    b"&a ",
+    b"*a",
+    b"!x ",
+    b"{",
+    b"[",
+    b"- ",
+    b": ",
+    b"\t",
+    b"\xff",
+    b"'",
+    b"#",
+    b"|\n",
+    b"9" * 30,
+)
+SHIPPED = [
+    *files(layers(None)[0]),
+    *((p, f"{d}/{p.name}") for d in READ_APART for p in SHIPPED_FOLDER.glob(f"{d}/*")),
+]
+
+
+def damaged(random: Random) -> tuple[str, bytes]:
+    """A shipped file with some of its bytes or values replaced, and its name."""
+    path, name = random.choice(SHIPPED)
+    raw = path.read_bytes()
+    if random.random() < 0.3:
+        for _ in range(random.randrange(1, 6)):
+            at = random.randrange(len(raw))
+            raw = raw[:at] + random.choice(PIECES) + raw[at + random.randrange(5) :]
+        return name, raw
+    data = parse(raw, name).data
+    for _ in range(random.randrange(1, 4)):
+        inner, key = random.choice([*_places(data)])
+        if random.random() < 0.2:
+            del inner[key]
+        else:
+            inner[key] = random.choice(VALUES)
+        if not data:
+            break
+    return name, yaml.safe_dump(data, allow_unicode=True, sort_keys=False, width=10**6).encode()
+
+
+def _places(data: Any) -> Iterator[tuple[Any, Any]]:
+    """Every value that is inside another, as that and its key."""
+    for key in [*data] if isinstance(data, dict) else range(len(data)) if isinstance(data, list) else ():
+        yield data, key
+        yield from _places(data[key])
+
+
+@pytest.mark.parametrize("seed", range(sampled(6, 600)))
+def test_a_damaged_file_is_told_with_its_name_or_taken(
+    seed: int, own: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    random = Random(seed)
+    name, raw = damaged(random)
+    path = own / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(raw)
+    start = time.process_time()
+    code = run(["--config", str(own), "rules", "check"])
+    assert time.process_time() - start < 10
+    out, err = capsys.readouterr()
+    assert code in (0, 2), err
+    assert (code == 0) == err.endswith("nothing wrong.\n"), err
+    assert code == 0 or str(path) in err, "and not another file, which is as it was"
+    assert out == ""
+    assert all(line.isprintable() for line in err.splitlines())
+
+
+def test_the_damage_is_told_in_most_files_and_harmless_in_some(own: Path) -> None:
+    """The control of the test above: what it draws is of both kinds."""
+    told = 0
+    for seed in range(12):
+        name, raw = damaged(Random(seed))
+        path = own / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(raw)
+        told += run(["--config", str(own), "rules", "check"]) == 2
+        path.unlink()
+    assert 3 <= told < 12

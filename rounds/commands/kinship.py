@@ -168,7 +168,7 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
     which = p.find_all(animals) if animals else p.listed
     if not which and form not in FOR_PROGRAMS:
         raise RoundsError(kinship_sentences.NOBODY)
-    print_document(kinship_report(p, which), form)
+    print_document(kinship_report(p, which, for_people=form not in FOR_PROGRAMS), form)
 
 
 def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:

@@ -1,14 +1,11 @@
 """What a command prints, a page at a time where it is longer than the terminal.
 
-Only for a person at a terminal: into a file or a pipe everything goes as it is.
+Only for a person at a terminal: into a file or a pipe everything goes as it is, and nothing is imported for it.
 """
 
 from __future__ import annotations
 
 import os
-import shlex
-import shutil
-import signal
 import sys
 from collections.abc import Mapping
 
@@ -47,6 +44,8 @@ def _does_not_fit(text: str) -> bool:
     """Would lines scroll off a terminal that a person reads? The last row is the prompt's."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         return False
+    import shutil
+
     size = shutil.get_terminal_size()
     rows = sum(max(1, -(-len(line) // size.columns)) for line in text.splitlines())
     return rows >= size.lines
@@ -68,6 +67,9 @@ def chosen(variables: Mapping[str, str]) -> list[str]:
 
     One whose quotes do not close is taken as a single word, which no program is called by.
     """
+    import shlex
+    import shutil
+
     named = variables.get("PAGER")
     if named is None:
         return next(([name] for name in PAGERS if shutil.which(name)), [])
@@ -80,6 +82,8 @@ def chosen(variables: Mapping[str, str]) -> list[str]:
 
 def _paged(text: str, pager: list[str]) -> bool:
     """Wait until the pager is left, as early as the reader likes. False if there is none of that name."""
+    import shutil
+    import signal
     import subprocess
 
     if shutil.which(pager[0]) is None:

@@ -23,8 +23,8 @@ PASTE_PATIENCE = 25
 """How many times PATIENCE nothing must come until a paste whose end was lost is over. A slow link is no end."""
 PASTED = "\x1b[200~\x1b[201~"
 """What a paste is passed on as: that there was one. Nobody here reads what it held."""
-MOST_CELLS = 2000
-"""Columns or lines beyond which a size is none of a terminal."""
+MOST_COLUMNS, MOST_LINES = 1000, 500
+"""What is painted of a terminal that says it is larger: no screen is, and painting it would take minutes."""
 MOST_HELD = 256
 """Characters of a beginning that are kept; no sequence is longer."""
 
@@ -252,6 +252,7 @@ def _size(numbers: str) -> str:
     """A size that can be: where the terminal does not know its pixels, a cell is one."""
     numbers = re.sub(r":[\d:]*", "", numbers)
     lines, columns, high, wide = map(int, numbers[1:].split(";"))
-    if not (0 < lines <= MOST_CELLS and 0 < columns <= MOST_CELLS):
+    if not (lines and columns):
         return ""
+    lines, columns = min(lines, MOST_LINES), min(columns, MOST_COLUMNS)
     return f"\x1b[48;{lines};{columns};{max(high, lines)};{max(wide, columns)}t"

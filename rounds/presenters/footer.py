@@ -131,11 +131,14 @@ def _commands(
     listed = [c for c in LISTED.key_line[place] if c in first]
     if "menu" in first:  # without arrows, going up and down is a key one must be told
         listed = [*(("reading_up",) if on_rack else ()), "reading_down", *listed]
+    elif place == "summary":
+        listed = ["reading_down", *listed]  # its list is longer than the screen
     if most < 2 or width < SMALL:
         listed = [c for c in FIRST if c in first] + [c for c in listed if c not in FIRST]
     # Where they are too many or do not fit, those that the layout's menu leads to fall first.
     opener = first.get("menu")
-    in_menu = [c for c in listed if opener and c not in ("menu", "help") and first[c].startswith(opener)]
+    stays = ("menu", "help", *(("summary",) if place == "summary" else ()))  # the way back is always in sight
+    in_menu = [c for c in listed if opener and c not in stays and first[c].startswith(opener)]
     falling = [*(c for c in listed if c not in (*FIRST, "menu", *in_menu)), *in_menu]
     pieces: dict[str, Line] = {}
     for command in listed:

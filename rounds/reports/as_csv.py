@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import isfinite
 
 from rounds.files.cells_out import guarded
 from rounds.reports.cell_values import plain_text
-from rounds.reports.report import ONE_ROW, Report, ReportDocument
+from rounds.reports.report import ONE_ROW, Report, ReportDocument, ReportRow
 from rounds.reports.report_columns import CellValue, ReportColumn, data_columns
 
 FIGURES = ("what", "value", "low", "high", "how")
 """Columns of a single result as CSV: one figure a row, with its range and how it was found."""
+
+AT_ONCE = 2000
+"""Rows that are put into words at a time."""
 
 _NUMBERS = ("whole", "number")
 
@@ -36,7 +39,7 @@ def as_csv(document: ReportDocument) -> str:
     return _written(*_table(document, kind.tables[0].name))
 
 
-def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
+def _written(names: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(names)
@@ -44,32 +47,40 @@ def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
     return out.getvalue()
 
 
-def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterator[list[str]]]:
+def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterator[Sequence[str]]]:
     columns = data_columns(document.kind.table(name).columns)
     rows = (
-        [write(row.cells[at]) for at, write in writers]
+        row
         for report in document.reports(name)
-        for writers in [[(at, _writer(column)) for at, column in _placed(report)]]
-        for row in report.rows
+        for placed in [_placed(report)]
+        for start in range(0, len(report.rows), AT_ONCE)
+        for row in _rows(placed, report.rows[start : start + AT_ONCE])
     )
     return tuple(c.name for c in columns), rows
+
+
+def _rows(placed: Sequence[tuple[int, ReportColumn]], rows: Sequence[ReportRow]) -> Iterator[Sequence[str]]:
+    """Written column by column: a listing may have millions of cells."""
+    return zip(*(_texts(column, [row.cells[at] for row in rows]) for at, column in placed), strict=True)
 
 
 def _placed(report: Report) -> list[tuple[int, ReportColumn]]:
     return [(at, column) for at, column in enumerate(report.columns) if column.name]
 
 
-def _writer(column: ReportColumn) -> Callable[[CellValue], str]:
-    """What writes the cells of a column; the commonest values take a short way, as a listing may have millions."""
+def _texts(column: ReportColumn, values: Sequence[CellValue]) -> list[str]:
+    """The cells of a column; the commonest values take a short way."""
     if column.many or column.words:
-        return lambda value: _cell(column, value)
+        return [_cell(column, v) for v in values]
     if column.type == "number":
-        return lambda value: repr(value) if type(value) is float and isfinite(value) else _cell(column, value)
+        return [repr(v) if type(v) is float and isfinite(v) else _cell(column, v) for v in values]
     if column.type == "yesno":
-        return lambda value: "yes" if value is True else "no" if value is False else _cell(column, value)
+        return ["yes" if v is True else "no" if v is False else _cell(column, v) for v in values]
     if column.type == "text":
-        return lambda value: value if type(value) is str and _harmless(value) else _cell(column, value)
-    return lambda value: _cell(column, value)
+        return [v if type(v) is str and _harmless(v) else _cell(column, v) for v in values]
+    if column.type == "whole":
+        return [str(v) if type(v) is int else _cell(column, v) for v in values]
+    return [_cell(column, v) for v in values]
 
 
 def _harmless(text: str) -> bool:

@@ -20,13 +20,21 @@ if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 
-def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
-    """F of animals (positions in the pedigree), with how much of their ancestry is known."""
+def kinship_report(p: Pedigree, which: Sequence[int], *, for_people: bool = True) -> ReportDocument:
+    """F of animals (positions in the pedigree), with how much of their ancestry is known.
+
+    Without ``for_people`` what only people read stays empty.
+    """
     f, known, unsure = inbreeding(p), generations(p), unrecorded_behind(p)
     rows = []
     for i in which:
-        shown, most = _columns(p, i, f[i])
         k = known[i]
+        shown = most = generations_known = completeness = parents = ""
+        if for_people:
+            shown, most = _columns(p, i, f[i])
+            generations_known = pedigree_report_sentences.generations_known(k.full, k.deepest)
+            completeness = f"{k.completeness:.0%}"
+            parents = clean(_parent_words(p, i), 400)
         rows.append(
             ReportRow(
                 (
@@ -41,13 +49,13 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
                     p.doubts.get(i),
                     shown,
                     most,
-                    pedigree_report_sentences.generations_known(k.full, k.deepest),
+                    generations_known,
                     k.full,
                     k.deepest,
                     k.equivalent,
                     k.completeness,
-                    f"{k.completeness:.0%}",
-                    clean(_parent_words(p, i), 400),
+                    completeness,
+                    parents,
                 )
             )
         )
@@ -84,7 +92,10 @@ def _columns(p: Pedigree, i: int, f: KinshipRange) -> tuple[str, str]:
 
 def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:
     """Sire and dam by name as a pedigree table has them: possible sires parted by |, None for not recorded."""
-    sires = [p.names[s] if s >= 0 else "?" for s in p.sires.get(i, (p.sire[i],) if p.sire[i] >= 0 else ())]
+    if i not in p.sires:
+        sire, dam = p.sire[i], p.dam[i]
+        return p.names[sire] if sire >= 0 else None, p.names[dam] if dam >= 0 else None
+    sires = [p.names[s] if s >= 0 else "?" for s in p.sires[i]]
     return "|".join(sires) or None, p.names[p.dam[i]] if p.dam[i] >= 0 else None
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
-from rounds.reports.report import ReportDocument
+if TYPE_CHECKING:
+    from rounds.reports.report import ReportDocument
 
 
 def _text(document: ReportDocument, width: int | None) -> str:

@@ -19,7 +19,7 @@ from textual.driver import Driver
 from textual.message import Message
 
 from rounds.ending_signals import WINDOW_CLOSED
-from rounds.keys.terminal_replies import AS_TYPED, PATIENCE, TerminalReplies
+from rounds.keys.terminal_replies import AS_TYPED, MOST_COLUMNS, MOST_LINES, PATIENCE, TerminalReplies
 
 TICK = 0.1
 """Seconds between two looks whether the walk is over."""
@@ -70,6 +70,10 @@ def undisturbed(driver: type[Driver]) -> type[Driver]:
         return driver
 
     class UndisturbedDriver(driver):  # type: ignore[misc, valid-type]
+        def _get_terminal_size(self) -> tuple[int, int]:
+            columns, lines = super()._get_terminal_size()
+            return min(columns, MOST_COLUMNS), min(lines, MOST_LINES)
+
         def run_input_thread(self) -> None:
             # A window that is closed says so by a signal, which may be ignored, or meant for another.
             gone = not read_keys(self.fileno, self.exit_event, self.process_message)

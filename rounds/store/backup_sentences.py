@@ -45,6 +45,12 @@ def copies_beside(first: str, more: int) -> str:
     return f"Beside the book lies {first}{others}, made by a cloud folder: a round may be missing here. `rounds checkup` says more."
 
 
+def log_gone_in_use(book: str) -> str:
+    return (
+        f"{book}: the log beside the book was taken away while a program has it open. End that program first."
+    )
+
+
 def log_gone(book: str) -> str:
     return (
         f"{book}: the log that belonged beside the book is gone, so that what was recorded last may be missing."

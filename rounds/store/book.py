@@ -33,7 +33,7 @@ from rounds.store.connection import (
     refuse_what_is_no_book,
     where_it_lies,
 )
-from rounds.store.file_watch import FileWatch, leave_open
+from rounds.store.file_watch import LOG_REPLACED, FileWatch, leave_open
 from rounds.store.ids import now_ms
 from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import ask, pw, run
@@ -59,6 +59,7 @@ class Book:
         self.readonly = readonly
         self._open = True
         foreign_log.note_opened(path)
+        watch.has_its_log()  # the first look
         self.notes = tuple(notes)
 
     def run(self, sql: str, values: Sequence[Any] = ()) -> Any:
@@ -90,7 +91,7 @@ class Book:
         another program writes, its start is tried again for ``wait`` seconds. Raises
         BookError, with nothing written, if the book is not at its path any more.
         """
-        self.watch.check()
+        self._check()
         until = time.monotonic() + wait
         while True:
             try:
@@ -107,7 +108,17 @@ class Book:
         except BaseException:
             self._roll_back()
             raise
-        self.watch.check()  # replaced just now, it is not saved: the log is no more this file's
+        self._check()  # replaced just now, it is not saved: the log is no more this file's
+
+    def _check(self) -> None:
+        """Raise BookError unless file and log are those that were opened.
+
+        What is in a log that nobody else finds any more is put into the file first.
+        """
+        self.watch.check()
+        if not self.watch.has_its_log():
+            self.run("PRAGMA wal_checkpoint(FULL)")
+            raise BookError(f"{self.path}: {LOG_REPLACED}")
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -159,6 +170,8 @@ class Book:
         if self.readonly:
             self.db.close()
         elif self.watch.is_there():
+            if not self.watch.has_its_log():
+                foreign_log.keep(self.path)  # closing the last connection deletes what stands there
             self.db.close()
             self.watch.was_closed()
         else:

@@ -12,8 +12,12 @@ import sqlite3
 from pathlib import Path
 
 from rounds.problems import BookError
-from rounds.store.log_stamps import belongs, has_log, stamp_in_file, stamps_in_log
+from rounds.store.log_stamps import belongs, has_log, log_of, stamp_in_file, stamps_in_log
 
+LOG_REPLACED = (
+    "the log beside the book was taken away or replaced while it was open, as programs do that synchronise folders."
+    " End, and start again: what was shown as saved is in the book, and what was not is kept beside it."
+)
 REPLACED = "the book was moved or replaced while it was open. Put it back, or end and start again."
 
 
@@ -31,6 +35,7 @@ class FileWatch:
         found = os.stat(path)
         self._file = (found.st_dev, found.st_ino)
         self._state = _state(found)
+        self._log: tuple[int, int] | None = None  # from the first look on at which there is one
         self._stamps = {stamp_in_file(path)}  # those the file may have once there is no log
 
     def check(self) -> None:
@@ -53,6 +58,22 @@ class FileWatch:
             self._state = _state(found)
         return same
 
+    def has_its_log(self) -> bool:
+        """Is the log at its path the one that was there at the first look?
+
+        SQLite takes it away only when nobody has the book open. Taken away by somebody else it is
+        still written, but nobody finds it after a kill.
+        """
+        try:
+            found = os.stat(log_of(self.path))
+        except OSError:
+            now = None
+        else:
+            now = found.st_dev, found.st_ino
+        if self._log is None:
+            self._log = now
+        return now == self._log
+
     def was_closed(self) -> None:
         """The connection was closed, by this program, while the file was there.
 
@@ -62,6 +83,7 @@ class FileWatch:
         log could not be folded in yet, and SQLite may do so later, when the error is
         forgotten that still held on to a statement.
         """
+        self._log = None
         try:
             found = os.stat(self.path)
             if (found.st_dev, found.st_ino) == self._file:

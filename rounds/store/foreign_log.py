@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 import threading
@@ -51,7 +52,7 @@ def set_aside(path: Path) -> str:
             )
         if belongs(path):
             return ""  # another start was quicker
-        name = f"{path.name}.other-{datetime.now(UTC):%Y%m%dT%H%M%S%fZ}"
+        name = _another_name(path)
         aside = path.with_name(f"{name}-wal")
         os.rename(log_of(path), aside)
     shared = Path(f"{path}-shm")
@@ -64,8 +65,20 @@ def set_aside(path: Path) -> str:
     )
 
 
+def _another_name(path: Path) -> str:
+    return f"{path.name}.other-{datetime.now(UTC):%Y%m%dT%H%M%S%fZ}"
+
+
+def keep(path: Path) -> None:
+    """Give a log that was put beside the open book in place of its own another name. Raises OSError."""
+    with contextlib.suppress(FileNotFoundError):
+        os.rename(log_of(path), path.with_name(f"{_another_name(path)}-wal"))
+
+
 def gone(path: Path) -> str:
     """A sentence when the log that was beside the book was taken away by somebody else, or "".
+
+    Raises BookError while a program has the book open: a log made anew would not be the one it writes.
 
     SQLite itself takes the two files beside a book away together, the shared memory first: that it
     is alone means that only half of what belongs together was copied, moved or synchronised.
@@ -73,6 +86,9 @@ def gone(path: Path) -> str:
     if os.path.exists(f"{path}-shm") and not log_of(path).exists():
         from rounds.store import backup_sentences  # no start needs it
 
+        with nobody_else(path) as alone:
+            if not alone:
+                raise BookError(backup_sentences.log_gone_in_use(str(path)))
         return backup_sentences.log_gone(str(path))
     return ""
 

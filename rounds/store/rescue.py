@@ -21,7 +21,7 @@ from rounds.problems import BookError
 from rounds.records import entries as kinds
 from rounds.records.entries import Entry
 from rounds.records.observations import Action, Flag
-from rounds.store import disk
+from rounds.store import database_errors, disk
 from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book
 from rounds.store.cell_codec import Unsavable, unpack
@@ -215,9 +215,15 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable
                     refused.append(entry)
                 book.run("RELEASE entry")
     except pw.DatabaseError as error:
-        raise BookError(f"{file}: the rescued entries could not be put into the book ({error}).") from error
+        why = database_errors.sentence(error, book.path).removeprefix(f"{book.path}: ")
+        raise BookError(f"{file}: the rescued entries could not be put into the book: {why}") from error
     saved = len(entries) - len(refused)
-    sentence = f"{saved} entries that could not be saved last time are in the book now."
+    they = (
+        "1 entry that could not be saved last time is"
+        if saved == 1
+        else f"{saved} entries that could not be saved last time are"
+    )
+    sentence = f"{they} in the book now."
     if refused:
         kept = file.with_name(file.name + ".refused")
         with disk.private():

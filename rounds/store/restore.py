@@ -69,6 +69,7 @@ def restore(
             kept = _keep(place, now or datetime.now(UTC))
             disk.sync_folder(place.parent)  # its name, too, before anything takes its place
             os.replace(part, place)
+            disk.sync_folder(place.parent)  # or a power cut may leave the old book without its log
             log_of(place).unlink(missing_ok=True)  # kept with the rest
             disk.sync_folder(place.parent)
         with closing(sqlite3.connect(place)) as db:

@@ -20,7 +20,7 @@ from rounds.records.entries import CloseRound, Entry
 from rounds.store import database_errors
 from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
-from rounds.store.file_watch import FileWatch
+from rounds.store.file_watch import LOG_REPLACED, FileWatch
 
 if TYPE_CHECKING:
     from rounds.acts.act import Settings
@@ -186,6 +186,8 @@ class Writer:
         """The writer's own connection. Raises BookError if the book is not where it was."""
         if self._watch is not None:
             self._watch.check()
+            if not self._watch.has_its_log() and self._book is None:  # one that is open sees to its log first
+                raise BookError(f"{self.path}: {LOG_REPLACED}")
         if self._book is None:
             self._book = open_book(self.path)
         if self._watch is None:

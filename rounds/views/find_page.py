@@ -10,7 +10,7 @@ from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 from rounds.views import find_sentences as sentences
 from rounds.views import page_sentences, page_words
-from rounds.views.named_records import by_link, names
+from rounds.views.named_records import begin, by_link, names
 from rounds.views.page import TOPICS, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, wanted
 from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
@@ -43,6 +43,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
     pages = _pages(asked)
     if not asked:
+        begin(sources)
         empty = not any(True for _ in ledger.rows(Enclosure))
         hint = page_sentences.NO_BOX if empty else sentences.HINT
         return Page(sentences.FIND, parts=pages, typed=True, about=sentences.ABOUT_FIND, hint=hint)

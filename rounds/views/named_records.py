@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import threading
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeVar
 
 from rounds.acts import running_trials
 from rounds.named_tuple import NamedTuple
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
+from rounds.records.record import Record
 from rounds.records.tables import (
     Animal,
     Batch,
@@ -33,13 +38,28 @@ from rounds.views.page import Link
 from rounds.views.search_index import Named, NameIndex
 from rounds.views.sources import Sources
 
+T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 SOME = 4
 """Animals of one box that are named in a line."""
 
 
-def _enclosures(sources: Sources) -> Iterator[Named]:
-    ledger = sources.ledger
-    inside = sources.index(Content, Content.enclosure)
+class _Books:
+    """The books and their rows by a column. Nothing of it is shared: names may be gone through beside the keys."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self.ledger = ledger
+
+    def index(self, of: type[R], column: Column[T]) -> Mapping[T, Sequence[R]]:
+        made: defaultdict[T, list[R]] = defaultdict(list)
+        for record in self.ledger.rows(of):
+            made[record.value(column)].append(record)
+        return made
+
+
+def _enclosures(books: _Books) -> Iterator[Named]:
+    ledger = books.ledger
+    inside = books.index(Content, Content.enclosure)
     for box in ledger.rows(Enclosure):
         where = page_words.place(ledger, box.id)
         who = [_content(ledger, content) for content in inside.get(box.id, ()) if content.until is None]
@@ -62,14 +82,16 @@ def _content(ledger: Ledger, content: Content) -> str:
     return family_queries.group_words(ledger, content)
 
 
-def _animals(sources: Sources) -> Iterator[Named]:
-    ledger = sources.ledger
-    stays = sources.index(Content, Content.animal)
+def _animals(books: _Books) -> Iterator[Named]:
+    ledger = books.ledger
+    stays = books.index(Content, Content.animal)
     lines = {line.id: line.name for line in ledger.rows(Line)}
     living_first = sorted(ledger.rows(Animal), key=lambda animal: animal.state != "alive")
     for animal in living_first:
-        here = (stay.enclosure for stay in reversed(stays.get(animal.id, ())) if stay.until is None)
-        box = next(here, None)
+        box = None
+        for stay in stays.get(animal.id, ()):
+            if stay.until is None:
+                box = stay.enclosure
         sex = page_words.SEXES.get(animal.sex, sentences.NOT_SEXED)
         state = sentences.in_box(page_words.code(ledger, box)) if box is not None else animal.state
         promised = sentences.promised(animal.promised) if animal.promised else ""
@@ -81,21 +103,21 @@ def _animals(sources: Sources) -> Iterator[Named]:
             Link("animal", animal.id),
             box,
             animal.mark,
-            " ".join(x for x in (owner, promised, animal.doubt, animal.note) if x),
+            " ".join(filter(None, (owner, promised, animal.doubt, animal.note))),
         )
 
 
-def _lines(sources: Sources) -> Iterator[Named]:
-    for line in sources.ledger.rows(Line):
+def _lines(books: _Books) -> Iterator[Named]:
+    for line in books.ledger.rows(Line):
         said = ", ".join(x for x in (line.species, line.generation, line.locality, line.origin) if x)
         yield Named("line", line.name, said, Link("line", line.id), note=line.note)
 
 
-def _pairings(sources: Sources) -> Iterator[Named]:
+def _pairings(books: _Books) -> Iterator[Named]:
     """Pairings, and each mating that was seen: the answer to whether a pair ever mated."""
-    ledger = sources.ledger
-    males = sources.index(PairingMale, PairingMale.pairing)
-    matings = sources.index(Mating, Mating.pairing)
+    ledger = books.ledger
+    males = books.index(PairingMale, PairingMale.pairing)
+    matings = books.index(Mating, Mating.pairing)
     for pairing in ledger.rows(Pairing):
         who = [page_words.animal(ledger, his.male) for his in males.get(pairing.id, ())]
         if pairing.female is not None:
@@ -115,8 +137,8 @@ def _pairings(sources: Sources) -> Iterator[Named]:
             yield Named("mating", pair, sentences.mating(when, male, pairing.name), link, keys="mated")
 
 
-def _broods(sources: Sources) -> Iterator[Named]:
-    ledger = sources.ledger
+def _broods(books: _Books) -> Iterator[Named]:
+    ledger = books.ledger
     for brood in ledger.rows(Brood):
         found = page_words.span(brood.found, sentences.DAY_NOT_RECORDED)
         of = page_words.name(ledger, Pairing, brood.pairing)
@@ -126,16 +148,16 @@ def _broods(sources: Sources) -> Iterator[Named]:
         yield Named("brood", brood.name, said, Link("brood", brood.id), note=note)
 
 
-def _lots(sources: Sources) -> Iterator[Named]:
-    for lot in sources.ledger.rows(Lot):
+def _lots(books: _Books) -> Iterator[Named]:
+    for lot in books.ledger.rows(Lot):
         told = ", ".join(x for x in (lot.from_whom, lot.origin, lot.papers) if x)
         said = sentences.arrival(page_words.span(lot.arrived, sentences.DAY_NOT_RECORDED), lot.species)
         yield Named("arrival", lot.name, said, Link("lot", lot.id), note=f"{told} {lot.note}".strip())
 
 
-def _batches(sources: Sources) -> Iterator[Named]:
-    ledger = sources.ledger
-    uses = sources.index(BatchUse, BatchUse.batch)
+def _batches(books: _Books) -> Iterator[Named]:
+    ledger = books.ledger
+    uses = books.index(BatchUse, BatchUse.batch)
     for batch in ledger.rows(Batch):
         used = ", ".join(
             dict.fromkeys(page_words.code(ledger, use.enclosure) for use in uses.get(batch.id, ()))
@@ -144,8 +166,8 @@ def _batches(sources: Sources) -> Iterator[Named]:
         yield Named("batch", batch.name, said, note=batch.note)
 
 
-def _plans(sources: Sources) -> Iterator[Named]:
-    ledger = sources.ledger
+def _plans(books: _Books) -> Iterator[Named]:
+    ledger = books.ledger
     for plan in ledger.rows(PlannedPairing):
         pair = f"{page_words.animal(ledger, plan.male)} × {page_words.animal(ledger, plan.female)}"
         state = sentences.MADE if plan.pairing is not None else sentences.OPEN
@@ -184,11 +206,11 @@ def _nameless(ledger: Ledger) -> Iterator[_Nameless]:
         yield _Nameless("fewer", (fewer.cause,), fewer.animal, line=fewer.line)
 
 
-def _others(sources: Sources) -> Iterator[Named]:
+def _others(books: _Books) -> Iterator[Named]:
     """Words of records that have no name of their own: they lead to whom they are of."""
-    for found in _nameless(sources.ledger):
+    for found in _nameless(books.ledger):
         said = "; ".join(text for text in found.texts if text)
-        about = _subject(sources.ledger, found)
+        about = _subject(books.ledger, found)
         if said and about is not None:
             link, name = about
             yield Named(found.kind, name, said + found.end, link, found.enclosure)
@@ -209,9 +231,33 @@ _LISTED = (_enclosures, _animals, _pairings, _lines, _broods, _lots, _batches, _
 """What is listed first among equally good matches stands first."""
 
 
+class _Names:
+    """The index of one state of the books, made once by whoever asks first; others wait for it."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self._books, self._making = _Books(ledger), threading.Lock()
+        self._made: NameIndex | None = None
+
+    def made(self) -> NameIndex:
+        with self._making:
+            if self._made is None:
+                self._made = NameIndex([e for listed in _LISTED for e in listed(self._books)])
+            return self._made
+
+
 def names(sources: Sources) -> NameIndex:
     """The index of the books as they are now."""
-    return sources.once("names", lambda: NameIndex([e for listed in _LISTED for e in listed(sources)]))
+    return _names(sources).made()
+
+
+def begin(sources: Sources) -> None:
+    """Have the index made beside the keys: a name will be looked for."""
+    begun = _names(sources)
+    sources.slow("names", "", lambda _archive, _tell: begun.made().get_ready())
+
+
+def _names(sources: Sources) -> _Names:
+    return sources.once("names", lambda: _Names(sources.ledger))
 
 
 KNOWN_AS = {"pairing": sentences.known_as_pair, "box": sentences.known_as_number}

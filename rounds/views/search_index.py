@@ -6,7 +6,9 @@ ten thousand animals have a few thousand different words, and those are gone thr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from functools import cached_property
 
 from rounds.named_tuple import NamedTuple
 from rounds.text.normalisation import folded
@@ -39,9 +41,21 @@ class NameIndex:
 
     def __init__(self, every: Sequence[Named]) -> None:
         self.every = every
-        self._names = _Words([_plain(f"{e.name} {e.keys}") for e in every])
-        self._texts = _Words([_plain(f"{e.kind} {e.about} {e.note} {e.more}") for e in every])
         self._known: dict[tuple[str, int], set[int]] = {}
+
+    @cached_property
+    def _names(self) -> _Words:
+        return _Words(f"{e.name} {e.keys}" for e in self.every)
+
+    @cached_property
+    def _texts(self) -> _Words:
+        """Not waited for where enough names hold what was typed."""
+        return _Words(f"{e.kind} {e.about} {e.note} {e.more}" for e in self.every)
+
+    def get_ready(self) -> None:
+        """Go through all words now, so that nothing that is looked for waits for it."""
+        assert self._names is not None
+        assert self._texts is not None
 
     def find(self, wanted: Sequence[str], most: int = MOST) -> list[Named]:
         """At most ``most`` things that hold all of these words, the best first.
@@ -77,11 +91,15 @@ class NameIndex:
 class _Words:
     """Which texts hold a word, by the words of all of them: those are few, however many texts there are."""
 
-    def __init__(self, texts: Sequence[str]) -> None:
-        self._holding: dict[str, list[int]] = {}
+    def __init__(self, texts: Iterable[str]) -> None:
+        self._holding: defaultdict[str, list[int]] = defaultdict(list)
+        known: dict[str, set[str]] = {}  # of many animals the same is said
         for i, text in enumerate(texts):
-            for word in set(text.split()):
-                self._holding.setdefault(word, []).append(i)
+            words = known.get(text)
+            if words is None:
+                words = known[text] = set(wanted(text))
+            for word in words:
+                self._holding[word].append(i)
 
     def whole(self, word: str) -> set[int]:
         return set(self._holding.get(word, ()))
@@ -94,10 +112,6 @@ class _Words:
 
 
 def wanted(query: str) -> list[str]:
-    """The words of what was typed, as the index has them."""
-    return _plain(query).split()
-
-
-def _plain(text: str) -> str:
-    """Case, accents and the sign between line and number do not matter; a line's end would end an entry."""
-    return " ".join(folded(text).replace("/", " ").split())
+    """The words of what was typed, as the index has them: case, accents and the sign between line and number
+    do not matter."""
+    return folded(query).replace("/", " ").split()

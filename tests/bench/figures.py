@@ -57,6 +57,11 @@ class Raw(Terminal):
         self.read(30.0)
         return (time.perf_counter() - start) * 1000
 
+    def processor_time(self) -> float:
+        """Milliseconds of processor time that all threads have used (Linux)."""
+        tasks = Path(f"/proc/{self.pid}/task").glob("*/schedstat")
+        return sum(int(task.read_text().split()[0]) for task in tasks) / 1e6
+
     def memory(self) -> float:
         """Resident MiB."""
         for line in Path(f"/proc/{self.pid}/status").read_text().splitlines():

@@ -31,8 +31,10 @@ from rounds.store.backup import back_up, is_as_made
 from rounds.store.backup_ladder import folder_of
 from rounds.store.book import open_book
 from rounds.store.checkup import of_the_book
+from rounds.store.connection import connect
 from rounds.store.ids import Ids
 from rounds.store.migration_steps import SCHEMA, SCHEMAS, statements
+from rounds.store.migrations import version_of
 from rounds.store.orm import pw
 from rounds.walk.core import Walk
 from tests.endtoend import generation, rack
@@ -316,13 +318,11 @@ class Migrating(AllOrNothing):
     def faults(self, folder: Path, said: Sequence[str]) -> list[str]:
         """At one schema and not between; and once it is opened again it is as if nothing had been."""
         book = book_in(folder)
-        with closing(sqlite3.connect(f"{book.as_uri()}?mode=ro", uri=True)) as db:
-            (version,) = db.execute("SELECT schema FROM meta").fetchone()
-        whole = pw.SqliteDatabase(f"{book.as_uri()}?mode=ro", uri=True)
         try:
-            text = "".join(f"{sql};\n" for sql in statements(whole))
-        finally:
-            whole.close()  # type: ignore[no-untyped-call]
+            with closing(connect(book, "ro")) as db:
+                version, text = version_of(db), "".join(f"{sql};\n" for sql in statements(db))
+        except pw.DatabaseError as error:
+            return [f"it cannot be read: {error}"]
         if text != (SCHEMAS / f"{version}.sql").read_text():
             return [f"it is not of the schema {version} that it says it has"]
         if said and version != SCHEMA:

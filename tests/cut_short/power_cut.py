@@ -181,13 +181,20 @@ class Recorded(NamedTuple):
     done: list[Done]
     said: list[str]
 
-    def cuts(self, torn: int, random: Random, *, share: float = 1.0, flushes: bool = True) -> Iterator[Cut]:
-        """A ``share`` of all states: every cut point with nothing, all and ``torn`` random parts of what was not flushed."""
+    def cuts(
+        self, torn: int, random: Random, *, share: float = 1.0, flushes: bool = True, last: int | None = None
+    ) -> Iterator[Cut]:
+        """A ``share`` of all states: every cut point with nothing, all and ``torn`` random parts of what was not flushed.
+
+        Of the ``last`` cut points alone, where that is given.
+        """
         disk, said = Disk(self.before), 0
         for n, one in enumerate((None, *self.done)):
             if one is not None:
                 disk.take(one, flushes=flushes)
                 said += one.kind == "said"
+            if last is not None and n <= len(self.done) - last:
+                continue
             what = f"after {n} of {len(self.done)}" + (f", {one.kind} {one.path}" if one else "")
             if random.random() < share:
                 yield Cut(disk.left(None), said, f"{what}: nothing of what was not flushed")

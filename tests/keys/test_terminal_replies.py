@@ -12,7 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.keys.terminal_replies import AS_TYPED, PASTED, TerminalReplies, typed_line
+from rounds.keys.terminal_replies import (
+    AS_TYPED,
+    MOST_COLUMNS,
+    MOST_LINES,
+    PASTED,
+    TerminalReplies,
+    typed_line,
+)
 from tests.keys.noise import TORN_TOO, eight_bit
 
 REPLIES = {
@@ -90,3 +97,17 @@ def test_keys_of_the_cursor_and_pastes_in_a_line_are_not_taken_for_enter_alone()
 
 def test_bytes_that_are_no_utf8_are_told_as_lost() -> None:
     assert b"K\xe4fer \xc3 12 \xe2\x82".decode("utf-8", AS_TYPED) == "K\ufffdfer \ufffd 12 \ufffd"
+
+
+@pytest.mark.parametrize(
+    ("sent", "known"),
+    [
+        ("48;24;80;480;640", "48;24;80;480;640"),
+        ("48;24:1;80;480:2;640", "48;24;80;480;640"),
+        ("48;24;80;0;0", "48;24;80;24;80"),  # a cell is a pixel where nobody knows better
+        ("48;65535;65535;0;0", f"48;{MOST_LINES};{MOST_COLUMNS};{MOST_LINES};{MOST_COLUMNS}"),
+    ],
+)
+def test_a_size_that_is_told_is_one_that_can_be(sent: str, known: str) -> None:
+    assert TerminalReplies().feed(f"\x1b[{sent}t") == [f"\x1b[{known}t"]
+    assert TerminalReplies().feed("\x1b[48;0;80;0;0t") == []

@@ -10,9 +10,9 @@ import pytest
 from textual import events
 from textual._xterm_parser import XTermParser
 
-from rounds.keys.terminal_replies import PASTE_PATIENCE
+from rounds.keys.terminal_replies import MOST_COLUMNS, MOST_LINES, PASTE_PATIENCE
 from rounds.screens.board import key_of
-from rounds.screens.typed_input import KeyParser, read_keys
+from rounds.screens.typed_input import KeyParser, read_keys, undisturbed
 from tests.keys.noise import bursts
 
 
@@ -110,3 +110,12 @@ def test_a_terminal_that_is_gone_ends_the_reading() -> None:
     over = threading.Event()
     over.set()
     assert read_keys(0, over, found.append)
+
+
+def test_of_a_terminal_that_says_it_is_vast_a_screenful_is_painted() -> None:
+    class LinuxDriver:
+        def _get_terminal_size(self) -> tuple[int, int]:
+            return 65535, 65535
+
+    driver = undisturbed(LinuxDriver)  # type: ignore[type-var]
+    assert driver()._get_terminal_size() == (MOST_COLUMNS, MOST_LINES)

@@ -438,6 +438,7 @@ WALK = """
     from rounds.store.writer import Writer
     if sys.argv[2] == "careless":
         file_watch.FileWatch.is_there = lambda self: True
+        file_watch.FileWatch.has_its_log = lambda self: True
     book = open_book(sys.argv[1])
     book.rows("SELECT count(*) FROM visit")
     writer = Writer(sys.argv[1], lambda n: print("saved", n), lambda t: t and print("trouble", t), watch=book.watch)
@@ -465,8 +466,13 @@ class Ran(NamedTuple):
     rescued: list[Path]
 
 
-def walked(path: Path, act: Callable[[], None], late: int, build: str = "careful", *more: str) -> Ran:
-    """A walk with its book in use, ``act`` in the middle of it, ``late`` more entries, and its end."""
+def walked(
+    path: Path, act: Callable[[], None], late: int, build: str = "careful", *more: str, kill: bool = False
+) -> Ran:
+    """A walk with its book in use, ``act`` in the middle of it, ``late`` more entries, and its end.
+
+    ``kill``: it is killed once it has said what became of the first of those.
+    """
     with children.start(WALK, path, build, *more) as child:
         assert child.stdin is not None
         assert child.stdout is not None
@@ -478,9 +484,12 @@ def walked(path: Path, act: Callable[[], None], late: int, build: str = "careful
         for n in range(late):
             child.stdin.write(f"{n}\n")
             child.stdin.flush()
+        if kill:
+            lines.append(child.stdout.readline().strip())
+            child.kill()
         child.stdin.close()
         lines += child.stdout.read().splitlines()
-        assert child.wait(30) == 0, child.stderr and child.stderr.read()
+        assert child.wait(30) == (-9 if kill else 0), child.stderr and child.stderr.read()
     return Ran(
         [int(line.split()[1]) for line in lines if line.startswith("saved")],
         [line for line in lines if line.startswith("trouble")],
@@ -563,6 +572,50 @@ def test_a_book_removed_under_a_walk_is_not_made_again_and_comes_back_whole(stoo
     assert cells(stood.path) == 12
 
 
+def log_taken_away(left: Left) -> None:
+    log(left.path).unlink()
+
+
+def log_swapped(left: Left) -> None:
+    """As a program does that synchronises folders: a file beside it, then the name."""
+    other = left.path.with_name("half a pair")
+    other.write_bytes(log(left.path).read_bytes()[:5000])
+    other.replace(log(left.path))
+
+
+@pytest.mark.parametrize("kill", [False, True], ids=["left", "killed"])
+@pytest.mark.parametrize("act", [log_taken_away, log_swapped])
+def test_a_log_taken_away_under_a_walk_is_said_and_what_was_saved_is_in_the_book(
+    act: Callable[[Left], None], kill: bool, stood: Left
+) -> None:
+    ran = walked(stood.path, lambda: act(stood), 1, kill=kill)
+    assert ran.saved == [12], "nothing is shown as saved that only a log holds which nobody finds"
+    assert "the log beside the book was taken away or replaced while it was open" in ran.trouble[0]
+    if act is log_swapped and not kill:
+        assert list(stood.path.parent.glob("*.other-*-wal")), "what was put there is kept"
+    assert cells(stood.path) == 10
+    if not kill:
+        with open_book(stood.path) as book:
+            assert rescue.replay(book) == ["1 entry that could not be saved last time is in the book now."]
+        assert cells(stood.path) == 11
+
+
+def test_control_without_the_look_at_the_log_a_kill_loses_what_was_shown_as_saved(stood: Left) -> None:
+    ran = walked(stood.path, lambda: log_taken_away(stood), 1, "careless", kill=True)
+    assert ran.saved == [12, 13]
+    assert cells(stood.path) < 11
+
+
+def test_a_start_beside_a_walk_whose_log_is_gone_waits_for_its_end(stood: Left) -> None:
+    def act() -> None:
+        log_taken_away(stood)
+        with pytest.raises(BookError, match="End that program first"):
+            open_book(stood.path)
+
+    walked(stood.path, act, 1)
+    assert cells(stood.path) == 10
+
+
 def test_moved_away_and_back_the_walk_goes_on(stood: Left) -> None:
     away = stood.path.with_name("away")
 
@@ -636,3 +689,35 @@ def test_a_log_that_is_folded_in_only_after_the_close_is_still_the_books_own(pat
     del held
     assert not log_stamps.has_log(path)
     assert book.watch.is_there()
+
+
+def test_cut_off_while_the_log_was_folded_in_the_book_opens(left: Left, tmp_path: Path) -> None:
+    """Its first page is the newest already, and the file has not grown to what that says; the log makes it good."""
+    folded = Path(shutil.copy(left.path, tmp_path / "folded.book"))
+    shutil.copy(log(left.path), log(folded))
+    with closing(sqlite3.connect(folded)) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    assert folded.stat().st_size > left.path.stat().st_size
+    with left.path.open("r+b") as file:
+        file.write(folded.read_bytes()[:4096])
+    alone = f"{left.path.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(alone, uri=True)) as db, pytest.raises(sqlite3.DatabaseError):
+        db.execute("PRAGMA user_version")
+    with open_book(left.path) as book:
+        assert book.notes == ()
+        assert said(book) == (HOUSE.name, ["first", "killed", "second"])
+
+
+def test_the_beginning_of_a_log_is_no_other_files(left: Left) -> None:
+    """Killed between the two writes of a page: what stands in it is of a log that was there before."""
+    data = bytearray(log(left.path).read_bytes())
+    at = log_stamps.HEAD + log_stamps.FRAME_HEAD + log_stamps.STAMP_AT
+    data[at : at + 4] = b"\1\2\3\4"
+    log(left.path).write_bytes(data[: log_stamps.HEAD + log_stamps.FRAME_HEAD + 4096])
+    with open_book(left.path) as book:
+        assert book.notes == ()
+        assert said(book) == (HOUSE.name, ["first", "second"])
+    # The control: a whole transaction under another stamp is another file's.
+    shutil.copy(log(left.other), log(left.path))
+    with open_book(left.path) as book:
+        assert "was of another file" in book.notes[0]

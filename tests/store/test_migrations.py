@@ -37,6 +37,7 @@ from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, 
 from rounds.store.orm import pw, run
 from rounds.store.row_verifying import verify
 from rounds.values.span_parser import parse_span
+from tests.endtoend.rack import rows_of
 from tests.sampled import sampled
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
@@ -474,3 +475,57 @@ def test_killed_while_it_is_brought_up_an_old_book_is_old_or_new(tmp_path: Path,
 @pytest.mark.parametrize("old", range(1, SCHEMA))
 def test_control_the_same_without_a_transaction_tears_a_book(tmp_path: Path, old: int) -> None:
     assert any(torn(tmp_path / str(n), "careless", 12, old, s) for n, s in enumerate(SPANS))
+
+
+def brought_up(old: int, folder: Path, fails_at: int = 0) -> tuple[str, int, str]:
+    """Bring a book up on a disk that is full at the n-th statement: what it holds then, how many there were, what was said."""
+    path, said, done = of_schema(old, folder / "tarn.book"), "", 0
+    execute = pw.SqliteDatabase.execute_sql
+
+    def fails(db: Any, sql: str, *values: Any, **options: Any) -> Any:
+        nonlocal done
+        done += 1
+        if done == fails_at:
+            raise pw.OperationalError("database or disk is full")
+        return execute(db, sql, *values, **options)  # type: ignore[no-untyped-call]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pw.SqliteDatabase, "execute_sql", fails)
+        try:
+            open_book(path).close()
+        except BookError as error:
+            said = str(error)
+    with closing(connect(path)) as db:
+        text = "".join(f"{sql};\n" for sql in statements(db))
+        assert text == (SCHEMAS / f"{migrations.version_of(db)}.sql").read_text(), fails_at
+    open_book(path).close()
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        return repr(rows_of(db, instants=False)), done, said
+
+
+def every_statement(old: int, tmp_path: Path, times: int) -> None:
+    """Fail at each of so many statements, or at every one; the book is of one schema, and brought up again as if nothing had been."""
+    wanted, count, _ = brought_up(old, tmp_path / "undisturbed")
+    for n in sorted(random.Random(old).sample(range(1, count + 1), min(times, count))):
+        holds, _, said = brought_up(old, tmp_path / str(n), n)
+        assert "full" in said, f"statement {n} failed, and nothing was said"
+        assert holds == wanted, n
+
+
+@pytest.mark.parametrize("old", range(1, SCHEMA))
+def test_whichever_statement_fails_a_book_is_brought_up_afterwards(old: int, tmp_path: Path) -> None:
+    every_statement(old, tmp_path, sampled(2, 10**6))
+
+
+def test_control_without_a_transaction_a_statement_that_fails_is_found_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def careless(db: pw.SqliteDatabase, path: Path, step: MigrationStep) -> None:
+        step.run(db)
+        run(db, "UPDATE meta SET schema = ?", (step.version,))
+
+    monkeypatch.setattr(migrations, "_take", careless)
+    brought_up(4, tmp_path / "careless")
+    with pytest.raises((AssertionError, BookError)):
+        every_statement(4, tmp_path, 12)

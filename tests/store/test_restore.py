@@ -209,6 +209,9 @@ def test_what_is_not_a_sound_backup_of_this_book_is_refused(path: Path, left: Pa
     newer = Path(shutil.copy(left, tmp_path / "newer.book"))
     with closing(sqlite3.connect(newer)) as db:
         db.execute("UPDATE meta SET schema = 900, needs = '9.9'")
+        db.execute(
+            "INSERT INTO schema_step (version, title, at_ms) SELECT 900, 'later', made_ms + 1 FROM meta"
+        )
         db.commit()
     refused(path, newer, "needs rounds 9.9")
 

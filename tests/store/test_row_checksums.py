@@ -174,6 +174,18 @@ def test_a_value_that_another_one_has_taken_the_place_of_is_told(change: str, pa
         back_up(path)
 
 
+@pytest.mark.parametrize(
+    ("was", "now"), [(b"tableduedue", b"taBleduedue"), (b'"crc" INTEGER', b'"\xe3rc" INTEGER')]
+)
+def test_a_table_that_the_schema_names_otherwise_is_told(was: bytes, now: bytes, path: Path) -> None:
+    """It would not be among the tables that are verified, or have no checksums: nothing of it would be told."""
+    content = said(path).read_bytes()
+    assert was in content
+    path.write_bytes(content.replace(was, now, 1))
+    assert {row.table for row in look(path).damaged}
+    assert told_by_checkup(path)
+
+
 def test_writing_beside_damage_does_not_make_it_good(path: Path) -> None:
     said(path)
     with closing(sqlite3.connect(path)) as db:

@@ -15,7 +15,7 @@ from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Mating, Pairing, PairingMale
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
-from rounds.views import find_sentences
+from rounds.views import find_sentences, named_records, search_index
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.search_index import Named, NameIndex, wanted
 from rounds.views.sources import Found, Tell
@@ -276,6 +276,19 @@ def test_accents_do_not_matter_in_notes_either(walk: Walk) -> None:
     for typed in ("grosse", "Größe", "schone grösse"):
         assert [row.cells[2] for row in looked_for(walk, typed).parts[-1].rows] == ["schöne Größe"]
     assert looked_for(walk, "grasse").parts[-1].rows == []
+
+
+def test_names_are_ready_before_the_first_letter(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are gone through beside the keys from the opening of the page on: no letter has to wait for it."""
+    page = looked_for(walk, "")
+    assert page.typed
+
+    def never(every: Sequence[Named]) -> NameIndex:
+        raise AssertionError("a letter had to wait")
+
+    monkeypatch.setattr(named_records, "NameIndex", never)
+    monkeypatch.setattr(search_index, "_Words", never)
+    assert names(looked_for(walk, "tl-014"))[0] == ("box", "TL-014")
 
 
 def test_one_letter_says_that_acts_and_notes_take_two(walk: Walk) -> None:

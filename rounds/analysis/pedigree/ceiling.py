@@ -246,6 +246,9 @@ class Ceiling:
 def unrecorded_behind(p: Pedigree) -> list[bool]:
     """For each animal: is a parent of it, or of one of its ancestors, not recorded?"""
     out: list[bool] = []
-    for i in range(len(p.names)):
-        out.append(is_open(p, i) or any(out[x] for x in p.parents(i)))
+    for i, (s, d) in enumerate(zip(p.sire, p.dam, strict=True)):
+        if s >= 0 and d >= 0 and i not in p.doubts:
+            out.append(out[s] or out[d])
+        else:
+            out.append(is_open(p, i) or any(out[x] for x in p.parents(i)))
     return out

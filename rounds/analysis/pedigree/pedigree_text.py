@@ -195,6 +195,10 @@ class _Text:
 
     def row(self, number: int, cells: list[str]) -> PedigreeRow:
         animal, sire, dam, sex, line, founder, state = cells
+        if not (sex or founder or state or "|" in animal + sire + dam or SOMEONE in (sire, dam)) and (
+            "".join(cells).isprintable()
+        ):
+            return PedigreeRow(animal, (sire,) if sire else (), dam, line=line, number=number)
         for field, cell in zip(COLUMNS, cells, strict=True):
             if "\n" in cell or "\r" in cell:
                 self.refuse(number, field, sentences.line_break(cell))

@@ -21,12 +21,16 @@ def to_summary(state: State, desk: Desk) -> Result:
 
 
 def deeper(state: State, desk: Desk) -> Result:
-    now = steps.depth_of(state, desk, state.at)
-    if now == Depth.DUG:
-        start = desk.starts_at(state.at)
+    """To the next closer look that is asked anything more at this stage, from the closest back to the usual one."""
+    now, start = steps.depth_of(state, desk, state.at), desk.starts_at(state.at)
+    asked = len(desk.asks(state.at, now))
+    more = (d for d in Depth if d > now and len(desk.asks(state.at, d)) > asked)
+    closer = next(more, None)
+    if closer is None and now == start:
+        return state._replace(message=walking_sentences.NOTHING_CLOSER), ()
+    if closer is None:
         look = state.looks.get(state.at, VisitDraft())._replace(depth=start)
         return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[start]), ()
-    closer = Depth(now + 1)
     refused = desk.withheld(state.at, closer)
     if refused:
         return state._replace(message=refused), ()

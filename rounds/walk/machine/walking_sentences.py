@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+NOTHING_CLOSER = "nothing more is asked here with a closer look"
 FIRST_ENCLOSURE = "this is the first box"
 SAVING = "saving"
 NOTHING_LISTED = "nothing is listed"

@@ -9,7 +9,7 @@ from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
 from rounds.text.cleaning import day_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
-from rounds.walk.machine import fresh_cup, recording_sentences, steps
+from rounds.walk.machine import fresh_cup, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import (
     Earlier,
@@ -253,6 +253,17 @@ def test_a_closer_look_is_asked_more():
     desk = SmallDesk(first=1)
     state, _ = typed(["l"], desk)
     assert [a.kind.id for a in steps.rows(state, desk)] == ["smell", "moisture", "surfaced", "lid"]
+
+
+def test_a_closer_look_that_is_asked_nothing_more_is_not_taken():
+    """Else a look at a box in quarantine would be headed "dug" though nobody digs there."""
+    for first, back in ((0, 0), (1, 1)):
+        desk = SmallDesk(first=first)
+        usual = desk.starts_at(0)
+        state, _ = typed(["l"] * (back + 1), desk)
+        assert steps.depth_of(state, desk, 0) == usual, "there is no third one"
+    state, _ = typed(["l"], SmallDesk())
+    assert state.message == walking_sentences.NOTHING_CLOSER
 
 
 def test_an_earlier_visit_is_corrected_beside_what_stood_there():
