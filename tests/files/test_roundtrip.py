@@ -119,7 +119,7 @@ def test_a_failure_leaves_no_half_folder(
     def full(*_: Any) -> Any:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writing, "_readings", full)
+    monkeypatch.setattr(writing, "_reading_lines", full)
     with pytest.raises(RoundsError, match="No space left"):
         write_folder(tmp_path / "out", small, VOCABULARY)
     assert sorted(p.name for p in tmp_path.iterdir()) == ["s", "t"]
