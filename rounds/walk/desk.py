@@ -96,8 +96,8 @@ class WalkDesk:
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         return self.questions.asks(stop, depth)
 
-    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
-        return self.questions.of_shelf(stop)
+    def asks_of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        return self.questions.asks_of_shelf(stop)
 
     def withheld(self, stop: int, depth: Depth) -> str:
         return self.questions.withheld(stop, depth)

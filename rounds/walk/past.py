@@ -33,7 +33,7 @@ class Past:
         self._book, self._route, self._visits, self._day = book, route, visits, day
         self._shelf_kinds = tuple(shelf_kinds)
         self.at_hand: dict[int, list[Visit]] = {}
-        self._of_shelf: dict[str, list[Visit]] = {}
+        self._by_shelf: dict[str, list[Visit]] = {}
 
     def of(self, stop: int) -> list[Visit]:
         """Visits before this round's, oldest first."""
@@ -51,32 +51,32 @@ class Past:
             for v in reversed(self.of(stop)[-3:])
         )
 
-    def of_shelf(self, shelf: str) -> list[Visit]:
+    def visits_of_shelf(self, shelf: str) -> list[Visit]:
         """Visits of the days before at which the shelf's own readings were taken, oldest first.
 
         They can be taken at any of its enclosures. The enclosures that stand there now are asked, and
         few days: going through every visit of the house would cost more than all else at an enclosure.
         """
-        known = self._of_shelf.get(shelf)
+        known = self._by_shelf.get(shelf)
         if known is None:
             here = [s.enclosure.id for s in self._route.stops if s.shelf == shelf] if shelf else []
             since = self._day - SHELF_DAYS
             found = read.shelf_history(self._book, self._shelf_kinds, since, here) if here else {}
             mine = set(self._visits.values())
-            known = self._of_shelf[shelf] = [v for v in found.get(shelf, []) if v.uid not in mine]
+            known = self._by_shelf[shelf] = [v for v in found.get(shelf, []) if v.uid not in mine]
         return known
 
     def of_its_shelf(self, visit: Visit) -> Visit:
         """The visit of that day at which the readings of a visit's shelf were taken; itself where it has them."""
         if not visit.shelf or any(k in visit.read for k in self._shelf_kinds):
             return visit
-        taken = (v for v in reversed(self.of_shelf(visit.shelf)) if v.day == visit.day)
+        taken = (v for v in reversed(self.visits_of_shelf(visit.shelf)) if v.day == visit.day)
         return next(taken, visit)
 
     def forget(self, stop: int) -> None:
         """It was added to or corrected by somebody else: it is read again when it is next wanted."""
         self.at_hand.pop(stop, None)
-        self._of_shelf.pop(self._route.stops[stop].shelf, None)
+        self._by_shelf.pop(self._route.stops[stop].shelf, None)
 
     def correct(self, stop: int, visit: bytes, kind: str, after: Cell) -> None:
         """An earlier visit was corrected."""
@@ -85,8 +85,8 @@ class Past:
             if v.uid == visit:
                 past[i] = v = _corrected(v, kind, after)
                 if kind in self._shelf_kinds and v.shelf:
-                    others = (o for o in self.of_shelf(v.shelf) if o.uid != visit)
-                    self._of_shelf[v.shelf] = sorted((*others, v), key=lambda o: (o.day, o.at_ms))
+                    others = (o for o in self.visits_of_shelf(v.shelf) if o.uid != visit)
+                    self._by_shelf[v.shelf] = sorted((*others, v), key=lambda o: (o.day, o.at_ms))
 
     def let_go(self, around: int) -> list[int]:
         """Forget the past of stops far from one, and say which; it is read again when the walk comes by.

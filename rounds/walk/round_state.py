@@ -209,7 +209,10 @@ class RoundState:
     def _shelf(self, shelf: str) -> list[Visit]:
         stops = self._route.stops
         today = [self.visit_at(i) for i in sorted(self._for_shelf) if shelf and stops[i].shelf == shelf]
-        return [*self._past.of_shelf(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
+        return [
+            *self._past.visits_of_shelf(shelf),
+            *(v for v in today if not self._shelf_kinds.isdisjoint(v.read)),
+        ]
 
 
 def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:

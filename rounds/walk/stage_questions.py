@@ -29,7 +29,7 @@ class StageQuestions:
         self._vocabulary, self._day = vocabulary, day
         self._route, self._past, self._watch = route, past, watch
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
-        self._of_shelf = questions.of_shelf(vocabulary)
+        self._asks_of_shelf = questions.asks_of_shelf(vocabulary)
         self.times_forgotten = 0
 
     def starts_at(self, stop: int) -> Depth:
@@ -74,10 +74,10 @@ class StageQuestions:
         kinds = self._vocabulary.kinds
         return frozenset(i for i in found if not (self._stand_in and kinds[i].act))
 
-    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+    def asks_of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
         """Which stop is the first of this one's shelf, and what is read once for the shelf."""
         first = self._route.first_on(self._route.stops[stop].shelf)
-        return stop if first is None else first, self._of_shelf
+        return stop if first is None else first, self._asks_of_shelf
 
     def forget(self, stop: int) -> None:
         """What is asked at a stop may have changed: actions, or its past."""

@@ -78,7 +78,7 @@ def test_the_text_is_a_page_to_read() -> None:
         "\n"
         "Needs action\n"
         "  !!! now: 1\n"
-        "    !!! B3-1  =T|1  <b>wet</b> (since 23 Apr)\n"
+        "    !!! B3-1  =T|1  <b>wet</b> (first noted 23 Apr)\n"
         "        → drain it\n"
         "\n"
         "To carry next time\n"

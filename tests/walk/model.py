@@ -59,7 +59,7 @@ class Model:
         if self.at >= self.house.count():
             return []
         asked = [(a.kind, a.must, a.confirms) for a in self.house.asks(self.at, self._depth(self.looks_at()))]
-        first, of_shelf = self.house.of_shelf(self.at)
+        first, of_shelf = self.house.asks_of_shelf(self.at)
         names = [a.kind.id for a in of_shelf]
         before = [
             {k for k, v in self.cells.get(i, {}).items() if v is not None} for i in range(first, self.at)

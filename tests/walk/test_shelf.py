@@ -50,7 +50,7 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
     assert again.close(10) is None
 
     tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
-    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 23.5
+    assert tomorrow.past.visits_of_shelf(shelf)[-1].read["shelf_temp"] == 23.5
     assert tomorrow.close(10) is None
 
 
@@ -84,15 +84,17 @@ def test_what_was_typed_at_a_later_box_is_the_shelf_s_wherever_one_stands(
     assert walk.close(10) is None
 
     tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
-    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 27.5
+    assert tomorrow.past.visits_of_shelf(shelf)[-1].read["shelf_temp"] == 27.5
     assert tomorrow.round.scene(first).shelf[-1].read["shelf_temp"] == 27.5
     tomorrow.state = tomorrow.state._replace(at=first, cursor=0)
     assert past_of_the_row(tomorrow)[-3] == "27.5"
     [visit] = [v.uid for v in tomorrow.past.of(later) if v.day == day]
     tomorrow.past.correct(later, visit, "shelf_temp", 24.5)
-    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 24.5
+    assert tomorrow.past.visits_of_shelf(shelf)[-1].read["shelf_temp"] == 24.5
     tomorrow.past.correct(later, visit, "shelf_temp", None)
-    assert [v.read.get("shelf_temp") for v in tomorrow.past.of_shelf(shelf) if v.uid == visit] == [None]
+    assert [v.read.get("shelf_temp") for v in tomorrow.past.visits_of_shelf(shelf) if v.uid == visit] == [
+        None
+    ]
     assert tomorrow.close(10) is None
 
 

@@ -16,8 +16,8 @@ from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
 from rounds.walk.machine import question_sentences, recording_sentences, steps
-from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.mode_bases import Listing
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
 from rounds.walk.machine.state import Desk, PromisedStep, RecordAct, Result, State, Undoable
 

@@ -10,8 +10,8 @@ from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
 from rounds.walk.machine import question_sentences, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.act_modes import DUE_ACTS
-from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.mode_bases import Listing, Typing, ready_answer
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
 from rounds.walk.machine.state import Desk, DueHere, Effect, Result, SetAction, State, Undoable
 

@@ -16,7 +16,6 @@ from rounds.acts.card_answers import REST_OF_THEM
 from rounds.walk.machine import card_sentences as sentences
 from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.act_modes import ActDraft, card_of, finish, unrecorded
-from rounds.walk.machine.asking import Listing, Typing
 from rounds.walk.machine.card_shown import (
     NUMBERS,
     card_key_for,
@@ -30,6 +29,7 @@ from rounds.walk.machine.card_shown import (
     with_answer,
 )
 from rounds.walk.machine.mode import Mode
+from rounds.walk.machine.mode_bases import Listing, Typing
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
 from rounds.walk.machine.state import Desk, Drafted, Result, State
 

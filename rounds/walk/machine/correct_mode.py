@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from rounds.text.cleaning import day_words, long_day
 from rounds.walk.machine import mode_sentences, question_sentences, steps
-from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.mode_bases import Listing
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State, UndoOlderAct
 

@@ -12,8 +12,8 @@ from typing import ClassVar
 from rounds.keys.commands import COMMANDS
 from rounds.keys.menu_keys import chord
 from rounds.walk.machine import mode_sentences, question_sentences, steps
-from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.mode_bases import Listing
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
 

@@ -9,8 +9,8 @@ from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE
 from rounds.text.cleaning import clean
 from rounds.walk.machine import mode_sentences, question_sentences, steps
-from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.mode_bases import Typing
 from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import MAX_TEXT, Desk, Put, Result, State
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rounds.walk.machine import mode_sentences, question_sentences, steps
-from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.mode_bases import Listing
 from rounds.walk.machine.prompts import Prompt, numbered
 from rounds.walk.machine.state import Desk, Result, State
 

@@ -72,7 +72,7 @@ def asks(
             )
         )
     if first_on_shelf:
-        out += of_shelf(vocabulary)
+        out += asks_of_shelf(vocabulary)
     return tuple(out)
 
 
@@ -103,7 +103,7 @@ def presses(ask: Ask) -> bool:
     return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
 
 
-def of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:
+def asks_of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:
     """What is read once for a shelf, at one of its enclosures; nothing of it is ever confirmed."""
     return tuple(Ask(vocabulary.kinds[i], Depth.WALL, None, ONCE_A_SHELF) for i in vocabulary.every_shelf)
 

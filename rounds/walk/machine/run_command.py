@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from rounds.keys.commands import COMMANDS
-from rounds.walk.machine import moves, steps, walking_sentences
+from rounds.walk.machine import plain_commands, steps, walking_sentences
 from rounds.walk.machine.state import Desk, Result, State
 
 
@@ -54,6 +54,12 @@ def _scan(state: State, desk: Desk) -> Result:
     from rounds.walk.machine.scan_mode import open_scan
 
     return open_scan(state, desk)
+
+
+def _undo(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.undoing import undo
+
+    return undo(state, desk)
 
 
 def _fresh_cup(state: State, desk: Desk) -> Result:
@@ -123,11 +129,11 @@ def _help(state: State, _: Desk) -> Result:
 
 BY_COMMAND: Mapping[str, Callable[[State, Desk], Result]] = {
     "next": steps.go_on,
-    "back": moves.back,
-    "reading_up": lambda state, _: moves.reading_up(state),
-    "reading_down": moves.reading_down,
+    "back": plain_commands.back,
+    "reading_up": lambda state, _: plain_commands.reading_up(state),
+    "reading_down": plain_commands.reading_down,
     "other": _other,
-    "deeper": moves.deeper,
+    "deeper": plain_commands.deeper,
     "skip": _skip,
     "go": _go,
     "scan": _scan,
@@ -136,13 +142,13 @@ BY_COMMAND: Mapping[str, Callable[[State, Desk], Result]] = {
     "record": _record,
     "pages": _pages,
     "find": _find,
-    "undo": steps.undo,
+    "undo": _undo,
     "correct": _correct,
     "done": _done,
     "put_off": _put_off,
-    "summary": moves.to_summary,
+    "summary": plain_commands.to_summary,
     "menu": _menu,
     "help": _help,
-    "quit": lambda state, _: moves.leave(state),
+    "quit": lambda state, _: plain_commands.leave(state),
 }
 """What each command of the walk (``keys.commands.COMMANDS``) does."""

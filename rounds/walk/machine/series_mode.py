@@ -15,8 +15,8 @@ from rounds.acts.card_fields import IN_SERIES
 from rounds.acts.offer import DAY_FIELD
 from rounds.walk.machine import card_sentences, mode_sentences, question_sentences, steps
 from rounds.walk.machine.act_modes import ActDraft, proceed
-from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.mode_bases import Typing
 from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
 

@@ -270,7 +270,7 @@ class Desk(Starts, Protocol):
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         """The stage's questions at a depth."""
 
-    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+    def asks_of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
         """Which stop is the first of this one's shelf, and what is read once for the shelf."""
 
     def withheld(self, stop: int, depth: Depth) -> str:

@@ -158,7 +158,7 @@ class SmallDesk:
             rows = (*rows, Ask(k["shelf_temp"], Depth.WALL, None, "once a shelf"))
         return rows
 
-    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+    def asks_of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
         asked = (Ask(self.kinds["shelf_temp"], Depth.WALL, None, "once a shelf"),)
         return (0 if self.shelf_first else stop), asked
 
