@@ -96,7 +96,7 @@ def test_no_page_of_acts_moves_the_table_or_loses_its_line_of_keys(book: Path) -
         house.go(walk, WORST)
         house.press(walk, "y")
         above = seen(walk)
-        question = next(i for i, line in enumerate(above) if "page 1 of 6" in line)
+        question = next(i for i, line in enumerate(above) if re.search(r"page 1 of [3-5]", line))
         for page in range(1, 7):
             lines = seen(walk)
             assert f"page {page} of 6" in lines[question]
