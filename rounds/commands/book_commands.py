@@ -105,19 +105,15 @@ def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
 
     config_ = read(layers(config))
     with _progress() as progress:
-        loaded = load_folder(
+        return load_folder(
             folder,
             book,
             config_.vocabulary,
             shift_days=shift,
             about=config_.choices.about,
             progress=progress,
+            then=lambda: apply(book, judge_newest(book, config_, Ids().new)),
         )
-    if loaded.added.get("visits"):
-        entries = judge_newest(book, config_, Ids().new)
-        with book.writing():
-            apply(book, entries)
-    return loaded
 
 
 @contextmanager

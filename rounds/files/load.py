@@ -51,12 +51,13 @@ def load_folder(
     shift_days: int = 0,
     about: RoughWidth = USUAL,
     progress: Progress | None = None,
+    then: Callable[[], object] | None = None,
 ) -> Loaded:
     """Load the tables of ``folder`` into ``book``, in one transaction.
 
     Into a book that holds records already only rows with new ids are added. ``shift_days``
     moves every date (not dates inside notes and reasons); ``about`` says how far a rough
-    count reaches. Raises BadInput with all problems
+    count reaches. ``then`` is called in the same transaction where new visits were loaded. Raises BadInput with all problems
     (the book is then as it was), BookError when the book cannot be written.
     """
     folder = Path(folder)
@@ -91,6 +92,9 @@ def load_folder(
             backup = back_up(book.path, reason="before-load")
         with Loading(book, mark) as into:
             _store(into, books, [*rounds.values(), *visits.rounds.values()], visits, readings, history, told)
+            if then is not None and visits.new:
+                into.seal()
+                then()
     return Loaded(added, other, _remarks(books, twice, backup))
 
 

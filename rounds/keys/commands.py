@@ -255,6 +255,7 @@ COMMANDS: Mapping[str, Command] = {
             ("done",),
             big_label="done",
             on_summary="the row's action has just been carried out",
+            summary_label="done",
             on_page=_DONE_ON_PAGE,
             while_correcting=False,
             asks=True,

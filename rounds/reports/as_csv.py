@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
+from itertools import islice
 from math import isfinite
 
 from rounds.files.cells_out import guarded
@@ -53,10 +55,15 @@ def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterat
         row
         for report in document.reports(name)
         for placed in [_placed(report)]
-        for start in range(0, len(report.rows), AT_ONCE)
-        for row in _rows(placed, report.rows[start : start + AT_ONCE])
+        for left in [iter(report.rows)]
+        for some in iter(partial(_next, left), [])
+        for row in _rows(placed, some)
     )
     return tuple(c.name for c in columns), rows
+
+
+def _next(left: Iterator[ReportRow]) -> list[ReportRow]:
+    return list(islice(left, AT_ONCE))
 
 
 def _rows(placed: Sequence[tuple[int, ReportColumn]], rows: Sequence[ReportRow]) -> Iterator[Sequence[str]]:
@@ -77,7 +84,10 @@ def _texts(column: ReportColumn, values: Sequence[CellValue]) -> list[str]:
     if column.type == "yesno":
         return ["yes" if v is True else "no" if v is False else _cell(column, v) for v in values]
     if column.type == "text":
-        return [v if type(v) is str and _harmless(v) else _cell(column, v) for v in values]
+        absent = None if not column.always else column  # None in a column that always has a value is told
+        return [
+            v if type(v) is str and _harmless(v) else "" if v is absent else _cell(column, v) for v in values
+        ]
     if column.type == "whole":
         return [str(v) if type(v) is int else _cell(column, v) for v in values]
     return [_cell(column, v) for v in values]

@@ -178,7 +178,10 @@ def gone_beyond(view: View, _of: str) -> float | None:
 def cup_age_days(view: View, _of: str) -> int | None:
     if view.observed("jelly_in"):
         return 0
-    return next((view.day - v.day for v in view.past if v.read.get("jelly_in")), None)
+    for seen in view.past:
+        if seen.read.get("jelly_in"):
+            return view.day - seen.day
+    return None
 
 
 def fruit_age_days(view: View, _of: str) -> int | None:

@@ -72,7 +72,10 @@ def days_since(view: View, of: str) -> int | None:
     """Days since it was last seen at all: a tick yes, a count above nothing (0: now)."""
     if view.observed(of):
         return 0
-    return next((view.day - v.day for v in view.past if v.read.get(of)), None)
+    for seen in view.past:
+        if seen.read.get(of):
+            return view.day - seen.day
+    return None
 
 
 def days_since_read(view: View, of: str) -> int | None:

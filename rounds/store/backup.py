@@ -11,7 +11,7 @@ import os
 import sqlite3
 import sys
 from collections.abc import Sequence
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -60,11 +60,20 @@ def back_up(path: Path, *, reason: str = "", folder: Path | None = None, now: da
         except OSError as also:
             said += f" {database_errors.sentence(also, backup_state.file_of(path))}"
         raise BookError(said) from error
+    _sweep(folder or folder_of(path), path.stem, at_ms)
     if folder is None and not reason:
         for old in to_thin_out(folder_of(path).glob("*.book"), path.stem, {done}):
             old.unlink()
             hash_file_of(old).unlink(missing_ok=True)
     return done
+
+
+def _sweep(folder: Path, stem: str, now_ms: int) -> None:
+    """Remove what backups left half made that were cut off; each may be as big as the book."""
+    for part in folder.glob(f".{stem}-*.book.*.part"):
+        with suppress(OSError):  # another program may be sweeping, too
+            if now_ms - part.stat().st_mtime * 1000 > backup_state.LONGEST_MS:
+                disk.remove_database(part)
 
 
 def _verified_copy(path: Path, folder: Path, reason: str, at: datetime) -> Path:

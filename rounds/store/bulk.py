@@ -63,6 +63,7 @@ class Loading:
         self._transaction: Any = None
         self._ids: dict[str, dict[Any, int]] = {}
         self._dictionary = Dictionary(book.db)
+        self._sealed = False
 
     def __enter__(self) -> Loading:
         self._transaction = self.book.writing()
@@ -78,13 +79,18 @@ class Loading:
 
     def __exit__(self, kind: Any, value: Any, trace: Any) -> None:
         try:
-            if kind is None:
+            if kind is None and not self._sealed:
                 self._seal()
             self._transaction.__exit__(kind, value, trace)
         except pw.DatabaseError as e:  # the commit failed, or the rollback found nothing to do
             raise BookError(database_errors.sentence(e, self.book.path)) from e
         if isinstance(value, pw.DatabaseError):
             raise BookError(database_errors.sentence(value, self.book.path)) from value
+
+    def seal(self) -> None:
+        """Give every new row its checksum; after this only what gives its own may be written. Raises peewee's errors."""
+        seal_all(self.db)
+        self._sealed = True
 
     def _seal(self) -> None:
         """Give every new row its checksum. Raises peewee's errors, after rolling back."""

@@ -12,7 +12,7 @@ from rounds.store.orm import pw
 # Codes of the file as a whole: the same entry may well be saved later, or by someone else.
 _OF_THE_FILE = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
 
-FROM_SQLITE = (sqlite3.Error, UnicodeDecodeError)
+FROM_SQLITE = (sqlite3.Error, UnicodeError)
 """What a look into a damaged file raises. SQLite quotes a broken schema in its words, which need not be UTF-8 then."""
 _NO_TEXT = "decode to UTF-8"
 """Of a text that is none: an error of the driver, which gives it no code."""
@@ -48,7 +48,7 @@ def is_lock(error: BaseException) -> bool:
 
 def is_damage(error: BaseException) -> bool:
     """Does SQLite say that what stands in the file is not what it wrote there?"""
-    if isinstance(error, UnicodeDecodeError):
+    if isinstance(error, UnicodeError):
         return True
     return code_of(error).startswith(_OF_THE_FILE) or _NO_TEXT in str(error)
 

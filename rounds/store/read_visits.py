@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from operator import itemgetter
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -284,44 +285,36 @@ def _seen(
     for visit, kind, number in readings:
         cells[visit].append((kind, number))
     # Most visits say what many others say: they share one mapping, or a thousand histories fill the memory.
-    shared: dict[tuple[tuple[int, float], ...], tuple[dict[str, Value], dict[str, Any], int]] = {}
+    shared: dict[tuple[tuple[int, float], ...], _Said] = {}
     out = []
     for id, uid, enclosure, round_, seq, at_ms, place in visits:
-        said = tuple(cells.get(id, ()))
-        if said not in shared:
-            shared[said] = _sorted_out(known[kind][number] for kind, number in said)
-        read, own, deepest = shared[said]
+        cells_here = tuple(cells.get(id, ()))
+        said = shared.get(cells_here)
+        if said is None:
+            said = shared[cells_here] = _sorted_out(known[kind][number] for kind, number in cells_here)
+        read, confirmed, deepest, skipped, note = said
         day, keeper = rounds[round_]
+        shelf = shelves.get(place, "")
         seen = Visit(
-            bytes(uid),
-            enclosure,
-            day,
-            at_ms,
-            read,
-            own.get(AS_EXPECTED, NOTHING),
-            deepest,
-            own.get(SKIPPED, ""),
-            own.get(NOTE, ""),
-            keeper,
-            shelves.get(place, ""),
-            id,
+            bytes(uid), enclosure, day, at_ms, read, confirmed, deepest, skipped, note, keeper, shelf, id
         )
         out.append(((day, round_, seq, id), seen))
-    out.sort(key=lambda pair: pair[0])
+    out.sort(key=itemgetter(0))
     return [seen for _, seen in out]
 
 
-def _sorted_out(
-    decoded: Iterable[tuple[bool, str, int, Any]],
-) -> tuple[dict[str, Value], dict[str, Any], int]:
-    """What was read, our own cells, and the deepest look among them."""
+_Said = tuple[dict[str, Value], Mapping[str, Any], int, str, str]
+"""What was read, what was confirmed, the deepest look among both, the reason of a skip, and the note."""
+
+
+def _sorted_out(decoded: Iterable[tuple[bool, str, int, Any]]) -> _Said:
     read: dict[str, Value] = {}
     own: dict[str, Any] = {}
     deepest = 0
     for is_own, reading, depth, value in decoded:
         (own if is_own else read)[reading] = value
         deepest = max(deepest, depth)
-    return read, own, deepest
+    return read, own.get(AS_EXPECTED, NOTHING), deepest, own.get(SKIPPED, ""), own.get(NOTE, "")
 
 
 class _Known(dict[int, "_Decoded"]):

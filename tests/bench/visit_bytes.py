@@ -27,7 +27,8 @@ def size(path: Path) -> int:
     return path.stat().st_size
 
 
-def main(visits: int) -> None:
+def main() -> None:
+    visits = int(sys.argv[1]) if len(sys.argv) > 1 else 30_000
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "bytes.sqlite"
         with new_house(path, BOXES) as book:
@@ -54,4 +55,4 @@ def main(visits: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 30_000)
+    main()

@@ -287,7 +287,7 @@ class Loading(AllOrNothing):
             for day in (DAY + 1, DAY + 2):
                 with opened.writing():
                     apply(
-                        opened, walk(ids, clock, day, range(1, 7), [("moisture", "wet"), ("jelly_gone", 2)])
+                        opened, walk(ids, clock, day, range(1, 7), [("moisture", "wet"), ("smell", "sour")])
                     )
         command("--book", more, "write", folder / "tables")
         more.unlink()
@@ -319,7 +319,7 @@ class Migrating(AllOrNothing):
         """At one schema and not between; and once it is opened again it is as if nothing had been."""
         book = book_in(folder)
         try:
-            with closing(connect(book, "ro")) as db:
+            with closing(connect(book)) as db:
                 version, text = version_of(db), "".join(f"{sql};\n" for sql in statements(db))
         except pw.DatabaseError as error:
             return [f"it cannot be read: {error}"]

@@ -27,7 +27,7 @@ pytestmark = [pytest.mark.long, pytest.mark.skipif(os.name == "nt", reason="ther
 
 KILLS = sampled(5, 80)
 """Of each deed: with those of other files about 50, or 1,000."""
-SHORT = ("load", "write", "backup", "restore", "new", "rescue", "migrate 4")
+SHORT = ("load", "write", "backup", "restore", "new", "rescue")
 
 
 @cache
@@ -68,7 +68,7 @@ def trial(request: pytest.FixtureRequest, trials: dict[str, Trial], nest: Nest, 
     return trials[name]
 
 
-@pytest.mark.parametrize("trial", DEEDS if WHOLE else (*SHORT, "acts"), indirect=True)
+@pytest.mark.parametrize("trial", DEEDS if WHOLE else (*SHORT, "acts", "migrate 4"), indirect=True)
 def test_killed_at_any_moment(trial: Trial) -> None:
     random = Random(7)
     deaths = [kill(trial, random) for _ in range(KILLS)]
@@ -82,22 +82,21 @@ def test_control_what_is_said_too_early_is_found_out(trial: Trial) -> None:
 
 
 @needs_strace
-@pytest.mark.parametrize("trial", DEEDS if WHOLE else SHORT, indirect=True)
+@pytest.mark.parametrize("trial", DEEDS if WHOLE else (*SHORT, "round"), indirect=True)
 def test_without_power_at_any_moment(trial: Trial, scratch: Path) -> None:
     """And the control: were nothing of it ever flushed, something would be lost."""
     record = power_cut.recorded(trial, scratch)
-    some = sampled(3 if "migrate" in trial.name else 12, 1000)  # to bring a book up takes long
-    cuts = record.cuts(8, Random(3), share=some / (10 * len(record.done)))
+    cuts = record.cuts(8, Random(3), share=sampled(12, 1000) / (10 * len(record.done)))
     assert [fault for cut in cuts for fault in power_cut.faults(trial, cut, record.said)] == []
     unflushed = record.cuts(8, Random(5), flushes=False, last=2)
     assert any(power_cut.faults(trial, cut, record.said) for cut in unflushed)
 
 
 @needs_strace
-@pytest.mark.parametrize("trial", SHORT[:6], indirect=True)
+@pytest.mark.parametrize("trial", SHORT, indirect=True)
 def test_on_a_disk_that_fails_at_any_moment(trial: Trial, scratch: Path) -> None:
     """What cannot be done is refused in words: never a mistake of its own, and nothing is half there."""
     random = Random(11)
-    for failure in random.sample(FAILURES, sampled(6, len(FAILURES))):
+    for failure in random.sample(FAILURES, sampled(4, len(FAILURES))):
         failed = fail(trial, failure, random.randint(1, 4), scratch)
         assert failed.faults == [], failure

@@ -145,6 +145,8 @@ def test_no_reason_of_an_action_holds_a_count_of_days_that_is_untrue_tomorrow(ru
         dated = {slot.key for slot in slots if slot.dated}
         counted = {s.key for s in slots if s.key == "+held_days" or unit_of(s.key) in ("days", "h")}
         assert counted <= dated, rule.id  # beside the day it began, a count says until when it was counted
+        visits = {s.key for s in slots if s.key == "+held_visits" or unit_of(s.key) == "visits"}
+        assert not visits, rule.id
 
 
 def unit_of(key: str) -> str:

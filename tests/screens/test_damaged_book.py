@@ -154,6 +154,25 @@ def test_the_walk_ends_with_the_way_back(
     all_is_kept(book)
 
 
+async def the_file_is_written_over(pilot: Pilot[Any], board: Board) -> None:
+    """Every page but the first five, in place, as a failing disk does."""
+    with board.walk.path.open("r+b") as file:
+        for at in range(5 * 4096, board.walk.path.stat().st_size, 4096):
+            file.seek(at)
+            file.write(b"\xa5" * 4096)
+    await pilot.press("space", "space", "right")
+
+
+def test_a_file_that_is_really_damaged_under_the_walk(
+    book: Path, damage: Damage, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    damage.only_in = "no thread"
+    found = walked(book, the_file_is_written_over, damage, monkeypatch, capsys)
+    assert found.code == EXIT_BOOK
+    assert "the book is damaged." in found.said
+    assert "`rounds restore`" in found.said
+
+
 def test_control_without_the_words_it_is_called_a_mistake_of_the_program(
     book: Path, damage: Damage, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -96,10 +96,13 @@ def test_no_page_of_acts_moves_the_table_or_loses_its_line_of_keys(book: Path) -
         house.go(walk, WORST)
         house.press(walk, "y")
         above = seen(walk)
-        question = next(i for i, line in enumerate(above) if re.search(r"page 1 of [3-5]", line))
-        for page in range(1, 7):
+        question, pages = next(
+            (i, int(found[1])) for i, line in enumerate(above) if (found := re.search(r"page 1 of (\d)", line))
+        )
+        assert pages > 2
+        for page in range(1, pages + 1):
             lines = seen(walk)
-            assert f"page {page} of 6" in lines[question]
+            assert f"page {page} of {pages}" in lines[question]
             assert lines[:question] == above[:question]
             assert any(line.endswith("/ tell more: day, note") for line in lines)
             assert lines[-1] == " any other key: nothing is recorded"

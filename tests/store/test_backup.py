@@ -319,3 +319,17 @@ def test_a_broken_note_of_the_last_backup_is_as_none(text: str, path: Path) -> N
     backup_state.file_of(path).write_text(text)
     assert backup_state.read(path) == backup_state.BackupState()
     assert backup_state.verified_ms(path) == NOW.timestamp() * 1000
+
+
+def test_what_a_backup_left_half_made_goes_with_a_later_one(path: Path, book: Book) -> None:
+    folder = folder_of(path)
+    folder.mkdir()
+    old, new, other = (
+        folder / f".{name}-20250221T120000Z.book.{n}.part" for n, name in enumerate(("tarn", "tarn", "fell"))
+    )
+    for part in (old, new, other):
+        part.write_bytes(b"half")
+    for part in (old, other):
+        os.utime(part, (1, 1))
+    back_up(path)
+    assert {part for part in (old, new, other) if part.exists()} == {new, other}

@@ -204,6 +204,22 @@ def backup_of_the_same_hour(left: Left) -> Path:
     return left.path
 
 
+def walked_on_elsewhere(left: Left) -> Path:
+    """A program that synchronises folders brings the book of another machine, where the round went on."""
+    there = folder_copied(left)
+    session(there, "elsewhere", kill=False)
+    shutil.copyfile(there, left.path)
+    return left.path
+
+
+def only_the_log_of_elsewhere(left: Left) -> Path:
+    """The same, and only the log has come so far."""
+    there = folder_copied(left)
+    session(there, "elsewhere", kill=True)
+    shutil.copyfile(log(there), log(left.path))
+    return left.path
+
+
 def removed_and_made_anew(left: Left) -> Path:
     left.path.unlink()
     create(left.path, OTHER).close()
@@ -257,6 +273,7 @@ BELONGS = {
     put_back_as_it_was: WHOLE,
     reached_through_a_link: WHOLE,
     both_copied_over: (FELL, ["fell", "felled"]),
+    only_the_log_of_elsewhere: (TARN, ["elsewhere", "first", "killed", "second"]),
     folded_in_and_killed: (TARN, ["first", "killed", "second", "third"]),
     folded_in_begun_anew_and_killed: (TARN, ["first", "fourth", "killed", "second", "third"]),
     half_folded_in: (TARN, ["first", "killed", "second", "third"]),
@@ -273,6 +290,7 @@ FOREIGN = {
     "another house moved": (moved_over("other"), (FELL, ["fell"])),
     "only a log": (only_the_log_copied_over, (TARN, ["first", "second"])),
     "backup of the same hour": (backup_of_the_same_hour, (TARN, ["first", "killed", "second", "third"])),
+    "walked on elsewhere": (walked_on_elsewhere, (TARN, ["elsewhere", "first", "killed", "second"])),
     "made anew": (removed_and_made_anew, (FELL, [])),
 }
 

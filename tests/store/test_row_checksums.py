@@ -175,7 +175,12 @@ def test_a_value_that_another_one_has_taken_the_place_of_is_told(change: str, pa
 
 
 @pytest.mark.parametrize(
-    ("was", "now"), [(b"tableduedue", b"taBleduedue"), (b'"crc" INTEGER', b'"\xe3rc" INTEGER')]
+    ("was", "now"),
+    [
+        (b"tableduedue", b"taBleduedue"),
+        (b'"crc" INTEGER', b'"\xe3rc" INTEGER'),
+        (b'"walk_order" TEXT', b'"\xf7alk_order" TEXT'),  # a name that cannot be asked for
+    ],
 )
 def test_a_table_that_the_schema_names_otherwise_is_told(was: bytes, now: bytes, path: Path) -> None:
     """It would not be among the tables that are verified, or have no checksums: nothing of it would be told."""

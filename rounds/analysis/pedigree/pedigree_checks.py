@@ -35,7 +35,8 @@ def build(
 
 def taken_as_unrelated(p: Pedigree) -> Pedigree:
     """The pedigree with every animal without recorded parents declared a founder unrelated to all others."""
-    alone = (i for i in range(len(p.names)) if not p.parents(i) and i not in p.sires)
+    parents = enumerate(zip(p.sire, p.dam, strict=True))
+    alone = (i for i, (s, d) in parents if s < 0 and d < 0 and i not in p.sires)
     return p._replace(founders=frozenset(alone))
 
 

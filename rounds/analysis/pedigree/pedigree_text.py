@@ -164,6 +164,7 @@ class _Text:
                 return
             where = [self.fields.index(c) if c in self.fields else -1 for c in COLUMNS]
             width = len(self.fields)
+            further = width > len(NEEDED)
             start = first + reader.line_num + 1
             for cells in reader:
                 number, start = start, first + reader.line_num + 1
@@ -171,9 +172,11 @@ class _Text:
                     continue
                 if len(cells) != width:
                     self.refuse(number, "animal", sentences.cells_not_as_header(len(cells), width))
-                else:
+                elif further:
                     cells.append("")  # so that -1 reads as an empty cell
                     yield self.row(number, [cells[k].strip() for k in where])
+                else:
+                    yield self.short_row(number, *[cells[k].strip() for k in where[:width]])
                 if len(self.problems) > MOST_PROBLEMS:
                     return
         except csv.Error as e:
@@ -193,12 +196,15 @@ class _Text:
                 self.refuse(number, name, sentences.column_twice(name))
         return len(self.problems) == before
 
+    def short_row(self, number: int, animal: str, sire: str, dam: str) -> PedigreeRow:
+        """A row of three columns, as most tables of many animals have them."""
+        names = animal + sire + dam
+        if "|" in names or SOMEONE in names or not names.isprintable():
+            return self.row(number, [animal, sire, dam, "", "", "", ""])
+        return PedigreeRow(animal, (sire,) if sire else (), dam, number=number)
+
     def row(self, number: int, cells: list[str]) -> PedigreeRow:
         animal, sire, dam, sex, line, founder, state = cells
-        if not (sex or founder or state or "|" in animal + sire + dam or SOMEONE in (sire, dam)) and (
-            "".join(cells).isprintable()
-        ):
-            return PedigreeRow(animal, (sire,) if sire else (), dam, line=line, number=number)
         for field, cell in zip(COLUMNS, cells, strict=True):
             if "\n" in cell or "\r" in cell:
                 self.refuse(number, field, sentences.line_break(cell))
