@@ -97,7 +97,9 @@ def test_no_page_of_acts_moves_the_table_or_loses_its_line_of_keys(book: Path) -
         house.press(walk, "y")
         above = seen(walk)
         question, pages = next(
-            (i, int(found[1])) for i, line in enumerate(above) if (found := re.search(r"page 1 of (\d)", line))
+            (i, int(found[1]))
+            for i, line in enumerate(above)
+            if (found := re.search(r"page 1 of (\d)", line))
         )
         assert pages > 2
         for page in range(1, pages + 1):
