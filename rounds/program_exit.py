@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import sys
@@ -63,4 +64,5 @@ def _tell(message: str) -> None:
     """On stderr. Messages quote what somebody typed, and it must not steer the terminal."""
     from rounds.text.cleaning import clean_lines
 
-    print(clean_lines(message), file=sys.stderr)
+    with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
+        print(clean_lines(message), file=sys.stderr)

@@ -45,8 +45,9 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
 
 
 def unknown_species(name: str, near: str) -> str:
-    """``near`` asks whether the nearest known name was meant ("" for none)."""
-    return f"{name} is kept nowhere here and has no species file.{f' {near}' if near else ''}"
+    """``near`` is the nearest known name ("" for none)."""
+    known = f" Known is {near}." if near else ""
+    return f"{name} is kept nowhere here and has no species file.{known} Keep {name} as a new species?"
 
 
 def several_species(typed: str, names: tuple[str, ...]) -> str:

@@ -154,10 +154,14 @@ def _field(
         KINDS.get(field.type, "text"),
         ready,
         needed=field.required,
-        otherwise=_otherwise(field, today),
+        otherwise="" if (act.id, field.name) in SPREAD else _otherwise(field, today),
         many=field.many,
         typed_as=_typed_as(field),
     )
+
+
+SPREAD = {("split", "per"), ("split-some", "per")}
+"""Fields whose default a card replaces: it spreads a brood evenly over the tubs."""
 
 
 def _typed_as(field: Field) -> str:

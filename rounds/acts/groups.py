@@ -23,6 +23,9 @@ from rounds.values.spans import Span
 AGES = ("eggs", "L1", "L2", "L3", "adults")
 """What a group may be; adults are stored as no instar."""
 
+SAME_INSTAR = 21
+"""Days after which a larva recorded as L1 or L2 may have moulted (estimate)."""
+
 YOUNG = ("eggs", "larvae")
 """Stages in which young are raised."""
 
@@ -283,3 +286,9 @@ def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
     """How many of a brood or an arrival are in groups now, or are known to have left theirs."""
     here = ledger.rows(Content, Content.until.is_(None), Content.animal.is_(None), there)
     return sum(content.total for content in here) + sum(fewer.total for fewer in ledger.rows(Fewer, gone))
+
+
+def instar_still(content: Content, when: Span) -> str:
+    """The recorded instar, as long as those recorded may be in it still; "" later, or where nobody knows since when."""
+    since = content.since
+    return content.instar if since is not None and when.latest - since.earliest <= SAME_INSTAR else ""

@@ -14,6 +14,7 @@ from rounds.acts.groups import (
     WHICH,
     counted,
     groups,
+    instar_still,
     name,
     put_some,
     some_of,
@@ -106,6 +107,9 @@ class _Meant:
             some_of(was, self.count)
         if self.group.instar == "eggs":
             raise ActRefused.at("age", growing_sentences.eggs_do_not_wander())
+        young = instar_still(self.group, given["on"])
+        if young in ("L1", "L2") and not given.sure:
+            raise ConfirmationRequired("age", growing_sentences.too_young_to_wander(young))
         self.all = self.count == was and len(inside(ledger, box)) == 1
 
 

@@ -39,6 +39,12 @@ def eggs_do_not_wander() -> Refusal:
     return Refusal("eggs do not wander or build cells.", "Name larvae, or check which group you mean.")
 
 
+def too_young_to_wander(instar: str) -> str:
+    return (
+        f"They were {instar} when last recorded, not three weeks ago, and only an L3 wanders. Is that right?"
+    )
+
+
 def where_it_was() -> Refusal:
     return Refusal("is where it was.", "Leave it out, or give another box.")
 

@@ -8,7 +8,9 @@ from rounds.problems import Refusal, Unsaid
 
 
 def is_that_right(doubts: Iterable[str]) -> str:
-    return f"{' '.join(doubts)} Is that right?"
+    """A doubt that ends with its own question, and stands last, is asked as it is."""
+    said = " ".join(doubts)
+    return said if said.endswith("?") else f"{said} Is that right?"
 
 
 def counts(males: int, females: int, unsexed: int, high: int | None, words: str, *, at_least: bool) -> str:

@@ -8,7 +8,6 @@ from rounds.acts import arrival_sentences as sentences
 from rounds.acts.act import ActInput
 from rounds.acts.act_checks import ActWarning
 from rounds.husbandry.species import Species
-from rounds.problems import nearest
 from rounds.records.ledger import Add, Draft, Ledger
 from rounds.records.tables import Enclosure, Line, Lot
 from rounds.records.whereabouts import species_of
@@ -44,7 +43,10 @@ def doubts(ledger: Ledger, draft: Draft, given: ActInput) -> Iterator[ActWarning
     for name in (name for name in names if name not in presets):
         every = known(ledger, presets)
         if name.casefold() not in {k.casefold() for k in every}:
-            yield FIELD, sentences.unknown_species(name, nearest(name, every))
+            from difflib import get_close_matches  # only for a name that nobody knows
+
+            near = get_close_matches(name, list(every), n=1, cutoff=0.55)
+            yield FIELD, sentences.unknown_species(name, next(iter(near), ""))
 
 
 def _species(change: object) -> str:

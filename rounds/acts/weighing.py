@@ -6,7 +6,7 @@ from rounds.acts import shared_act_sentences, weighing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.groups import WHICH, groups, the_group
+from rounds.acts.groups import WHICH, groups, instar_still, the_group
 from rounds.acts.life import follow
 from rounds.acts.moving_and_locks import ON, living
 from rounds.husbandry.life_table import HERE
@@ -22,8 +22,6 @@ JUMP = 5.0
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
 FAR_BEYOND = 1.5
 """So many times the heaviest larva of the species file is asked about (estimate)."""
-SAME_INSTAR = 21
-"""Days after which a larva recorded as L1 or L2 may have moulted (estimate): its weight tells nothing of a slip."""
 GROWTH = 1.4
 """Head width after a moult to before it (Dyar's rule, from memory); beetles grow by more, so that this asks late."""
 SEXES = ("m", "f", "unknown")
@@ -107,7 +105,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(told(group.since))))
     refuse(*slips)
-    instar = given["instar"] or _still(group, when)
+    instar = given["instar"] or instar_still(group, when)
     beyond = _beyond_the_species(given, species_of(ledger, box), "unknown", instar)
     ask(given, [*_doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True), *beyond])
     draft.add(
@@ -175,13 +173,7 @@ def _instar_here(ledger: Ledger, animal: int, when: Span) -> str:
     """The instar an animal was recorded with lately where it is; "" when none was."""
     box = box_of(ledger, animal)
     here = () if box is None else inside(ledger, box)
-    return next((_still(there, when) for there in here if there.animal == animal), "")
-
-
-def _still(content: Content, when: Span) -> str:
-    """The recorded instar, as long as those recorded may be in it still; "" later, or where nobody knows since when."""
-    since = content.since
-    return content.instar if since is not None and when.latest - since.earliest <= SAME_INSTAR else ""
+    return next((instar_still(there, when) for there in here if there.animal == animal), "")
 
 
 def _beyond_the_species(given: ActInput, name: str, sex: str, of_instar: str) -> list[ActWarning]:

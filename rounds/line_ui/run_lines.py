@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import shutil
 import signal
 import sys
@@ -171,6 +172,8 @@ def run_plain(
                     _walked(walk, door)
                 except OSError as error:  # nobody hears us any more
                     broken = error
+                    if error.errno == errno.EIO and door.typed_by_hand:  # the terminal is gone
+                        door.ended_by = door.ended_by or WINDOW_CLOSED
         finally:
             rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
             if rescued is not None:

@@ -161,11 +161,11 @@ def _cells_of_visits(db: sqlite3.Connection) -> Iterator[tuple[int, int]]:
     before, seed, together = None, 0, 0
     crc32, written = zlib.crc32, marshal.dumps
     for visit, kind, number, act in db.execute("SELECT visit, kind, number, act FROM reading ORDER BY visit"):
+        if type(visit) is not int:
+            continue  # of no visit any more: the one it was written for does not agree without it
         if visit != before:
             if before is not None:
                 yield before, together
-            if type(visit) is not int:  # of no visit, and the last in this order
-                return
             before, seed, together = visit, before_cells(visit), 0
         said = written((kind, number, act), 2)
         ending = endings.get(said)

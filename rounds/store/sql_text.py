@@ -153,7 +153,7 @@ ONLY_SQLITE = {
         1,
         "rows of whatever schema, read by sqlite3 itself so that damaged text can be compared",
     ),
-    "row_verifying._visits": (1, "the same, and by the million"),
+    "row_verifying._cells_of_visits": (1, "the same, and by the million"),
     "salvage._Copying.all": (6, "a damaged file of whatever schema, copied by its own statements"),
     "salvage._Copying._columns": (1, "the same"),
     "salvage._Copying._table": (3, "the same"),

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 
 from rounds.named_tuple import NamedTuple
@@ -19,7 +20,7 @@ from rounds.values import value_sentences as sentences
 from rounds.values.date_order import DateOrder
 from rounds.values.periods import EARLY, LATE, MID, SEASONS, Period
 from rounds.values.spans import FIRST, LAST, iso
-from rounds.values.unreadable import UnreadableValue
+from rounds.values.unreadable import UnreadableValue, YearMissing
 
 _GERMAN_MONTHS = {
     1: "januar jänner",
@@ -212,17 +213,38 @@ def _without_year(m: re.Match[str], setting: Setting) -> Period | None:
     if (name := m.groupdict().get("name")) and name not in MONTH_NUMBERS and name not in SEASON_NAMES:
         return None
     suggestions: tuple[str, ...] = ()
+    sign = " " if m["start"].strip("0123456789. ") else "."
+    in_year = f"{m['start']}{sign}{{}}"
     if setting.today is not None:
         this_year = date.fromordinal(setting.today).year
-        sign = " " if m["start"].strip("0123456789. ") else "."
-        for typed in (f"{m['start']}{sign}{year}" for year in (this_year, this_year - 1)):
+        for typed in (in_year.format(year) for year in (this_year, this_year - 1)):
             try:
                 if parse_date(typed, setting).earliest <= setting.today:
                     suggestions = (typed,)
                     break
             except UnreadableValue:
                 continue  # 29 February, or week 53
-    raise UnreadableValue(m[0], sentences.which_year(m[0]), sentences.EXPECTED_DATE, suggestions)
+    raise YearMissing(m[0], sentences.which_year(m[0]), sentences.EXPECTED_DATE, suggestions, in_year)
+
+
+def with_its_year(text: str, today: int, *, ahead: bool) -> str:
+    """``27 Nov`` with the year it has when it is the last such day, or the next one; any other text as it is.
+
+    Said at a box on a day, that is plain. In a table it is refused: nobody knows when it was written.
+    """
+    setting = Setting(today=today)
+    try:
+        parse_date(" ".join(text.lower().split()), setting)
+    except YearMissing as e:
+        this_year = date.fromordinal(today).year
+        for year in (this_year, this_year + 1) if ahead else (this_year, this_year - 1):
+            with suppress(UnreadableValue):  # 29 February, or week 53
+                period = parse_date(e.in_year.format(year), setting)
+                if period.latest >= today if ahead else period.earliest <= today:
+                    return e.in_year.format(year)
+    except UnreadableValue:
+        pass  # whoever reads it says why
+    return text
 
 
 _NAME = r"(?P<name>[a-zäöü]+)\.?"

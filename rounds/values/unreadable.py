@@ -23,3 +23,13 @@ class UnreadableValue(ValueError):
 
     def __str__(self) -> str:
         return " ".join(filter(None, (self.reason, f"Expected {self.expected}.", self.hint)))
+
+
+class YearMissing(UnreadableValue):
+    """A date that lacks nothing but its year; ``in_year`` has a place for one, such as ``27 Nov {}``."""
+
+    def __init__(
+        self, text: str, reason: str, expected: str, suggestions: tuple[str, ...], in_year: str
+    ) -> None:
+        super().__init__(text, reason, expected, suggestions)
+        self.in_year = in_year

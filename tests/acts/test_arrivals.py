@@ -50,7 +50,7 @@ def test_a_species_that_is_not_known_is_asked_about_once(act: str, told: dict[st
         more = {**told, "species": species}
         return registry.plan(act, "", more, books, TODAY, sure=sure, settings=known)
 
-    for nonsense, near in (("11.1.0", ""), ("Pachnoda marginat", "Did you mean `Pachnoda marginata`?")):
+    for nonsense, near in (("11.1.0", ""), ("Pachnoda marginat", "Known is Pachnoda marginata.")):
         with pytest.raises(ConfirmationRequired, match="kept nowhere here") as question:
             planned(nonsense, BOOKS)
         assert near in question.value.text

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from rounds.acts import groups_sentences, growing_sentences, registry, shared_act_sentences
 from rounds.acts.growing import STEPS
 from rounds.records.column import Column
-from rounds.records.tables import Animal, Lock
+from rounds.records.ledger import Draft
+from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.values import spans
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
@@ -206,3 +207,17 @@ def test_dates_recorded_in_any_order_are_refused_only_when_certainly_out_of_orde
             continue
         assert not backwards
         books, kept = books.after(made.changes), trial
+
+
+def test_the_youngest_do_not_wander_without_a_question() -> None:
+    group = next(c for c in BOOKS.rows(Content) if c.instar == "L3" and c.until is None)
+    d = Draft(BOOKS)
+    d.set(Content.instar, group.id, "L1")
+    box = BOOKS.row(Enclosure, group.enclosure).code
+    for days, doubt in ((3, True), (60, False)):
+        d.set(Content.since, group.id, Span(TODAY - days, TODAY - days))
+        for act in ("wandering", "cell"):
+            said = str(asked(d.ledger, act, box)) if doubt else ""
+            assert ("only an L3 wanders" in said) is doubt
+            if not doubt:
+                record(d.ledger, act, box)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import os
 import shutil
@@ -15,7 +16,7 @@ from typing import Any
 import pytest
 
 from rounds.keys.terminal_replies import AS_TYPED
-from rounds.line_ui.run_lines import Door
+from rounds.line_ui.run_lines import Door, run_plain
 from tests.endtoend import rack
 from tests.endtoend.terminal import ROOT, Terminal
 from tests.line_ui.lines import Typing
@@ -189,6 +190,26 @@ def test_a_reader_that_goes_away_loses_nothing(book: Path, tmp_path: Path) -> No
     process.stderr.close()
     cells = rack.cells_today(book)
     assert cells["TL-007", "jelly_gone"] == 2
+
+
+def test_a_terminal_that_is_gone_while_something_is_said_has_hung_up(
+    book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A write to it fails before any read does."""
+
+    class Gone(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+        def write(self, text: str) -> int:
+            raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr(sys, "stdin", Gone())
+    monkeypatch.setattr(sys, "stdout", Gone())
+    day, backed_up = rack.TODAY, list[Path]()
+    code = run_plain(book, None, day, "", (), "", None, backed_up.append)
+    assert code == 128 + signal.SIGHUP
+    assert not list(book.parent.glob("*.unsaved-*"))
 
 
 @pytest.mark.parametrize("name", CODES)

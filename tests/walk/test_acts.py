@@ -632,6 +632,23 @@ def test_a_species_is_chosen_searched_by_a_part_of_its_name_or_asked_about(walk:
     assert "11.1.0 is kept nowhere here" in walk.state.message
 
 
+def test_a_day_is_typed_as_on_paper_though_a_digit_chooses_one(walk: Walk) -> None:
+    press(walk, keys_for(walk, "line"))
+    press(walk, ["space"] * 12)  # round all fields: none of them is left by it
+    while asked(walk) != "on":
+        press(walk, ["space"])
+    ready = card_of(walk.state, walk.desk, card(walk).draft).field("on")
+    assert ready is not None
+    press(walk, ["1"])
+    assert dict(card(walk).draft.answers)["on"] == ready.answers[0].typed
+    assert asked(walk) == "on", "nothing typed next can answer another question unseen"
+    day = date.fromordinal(walk.day - 17)
+    sign = f"{day.day} {day:%b}"
+    press(walk, ["*", *("space" if c == " " else c for c in f"{sign:0>6}"), "="])
+    assert dict(card(walk).draft.answers)["on"].startswith(f"{sign:0>6}".lower())
+    assert str(day.year) in dict(card(walk).draft.answers)["on"]
+
+
 # Who was not found, and turns up
 
 

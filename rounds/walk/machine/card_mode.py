@@ -48,7 +48,8 @@ class TellingCard(Typing, Listing):
     hand; ``at`` is the field of the cursor. ``switched``: there, what is listed is typed
     instead, or what is typed is chosen from the list. ``began``: what was told when the card
     was opened, so that leaving it knows what a keeper filled in. ``warned``: leaving was asked
-    for and what would be lost was said; the next key decides.
+    for and what would be lost was said; the next key decides. ``picked``: the digit that has just
+    chosen a day: the cursor stays, so that ``12 Nov`` is typed as on paper.
     """
 
     name: ClassVar[str] = "card"
@@ -60,6 +61,7 @@ class TellingCard(Typing, Listing):
     switched: bool = False
     began: ActDraft | None = None
     warned: bool = False
+    picked: str = ""
 
     # What is in sight
 
@@ -79,7 +81,7 @@ class TellingCard(Typing, Listing):
         return bool(field.answers) and (field.kind == "text") != self.switched
 
     def moved(self, at: str) -> TellingCard:
-        return replace(self, at=at, buffer="", switched=False, page=0)
+        return replace(self, at=at, buffer="", switched=False, page=0, picked="")
 
     # Keys
 
@@ -90,6 +92,9 @@ class TellingCard(Typing, Listing):
         if self.warned and command != "leave":
             goes_on = replace(self, warned=False)
             return goes_on.press(state._replace(mode=goes_on), key, desk)
+        if self.picked and not command and len(key) == 1 and key.isalnum():
+            goes_on = replace(self._untold(), buffer=self.picked, switched=True, picked="")
+            return goes_on.edit(state._replace(mode=goes_on), key, MAX_FIELD), ()
         if self._types(key, command, field):
             return self._typed(state, key, field)
         if command == "choose" and self.buffer and field.kind in NUMBERS and key in POINTS:
@@ -139,8 +144,7 @@ class TellingCard(Typing, Listing):
             # What was begun by its first letter is a list again once all of it is rubbed out.
             return state._replace(mode=replace(self, buffer=left, switched=self.switched and bool(left))), ()
         if self.at in dict(self.draft.answers) and self.at != WHOM:
-            answers = tuple(a for a in self.draft.answers if a[0] != self.at)
-            mode = replace(self, draft=replace(self.draft, answers=answers))
+            mode = self._untold()
             left = sentences.TAKEN_AWAY_AND_LEAVES if not mode.filled_in() else sentences.ANSWER_TAKEN_AWAY
             return state._replace(mode=mode, message=left), ()
         if self.filled_in() and not self.warned:
@@ -151,6 +155,11 @@ class TellingCard(Typing, Listing):
             return state._replace(mode=replace(self, warned=True), message=said), ()
         in_series = dict(self.draft.answers).get(SERIES) == SERIES_ON
         return unrecorded(state, sentences.SERIES_OVER) if in_series else unrecorded(state)
+
+    def _untold(self) -> TellingCard:
+        """The card without the answer of the field at the cursor."""
+        answers = tuple(a for a in self.draft.answers if a[0] != self.at)
+        return replace(self, draft=replace(self.draft, answers=answers), picked="")
 
     def filled_in(self) -> int:
         """How many answers of the card were given since it was opened."""
@@ -164,8 +173,7 @@ class TellingCard(Typing, Listing):
             presses = len(self.buffer) if _rubs_out_too(desk) else 1
             return presses + replace(self, buffer="")._presses_to_leave(desk)
         if self.at in dict(self.draft.answers) and self.at != WHOM:
-            answers = tuple(a for a in self.draft.answers if a[0] != self.at)
-            return 1 + replace(self, draft=replace(self.draft, answers=answers))._presses_to_leave(desk)
+            return 1 + self._untold()._presses_to_leave(desk)
         return 2 if self.filled_in() and not self.warned else 1
 
     def _chosen(self, state: State, key: str, desk: Desk, card: Card, field: CardField) -> Result:
@@ -180,6 +188,9 @@ class TellingCard(Typing, Listing):
             return state._replace(mode=mode), ()
         if answer == REST_OF_THEM:
             return self._none_of_them(state, desk, card)
+        if field.typed_as and not field.needed:
+            mode = replace(self, draft=with_answer(self.draft, field.name, answer), picked=key)
+            return state._replace(mode=mode), ()
         return self._answered(state, desk, field, answer)
 
     def _none_of_them(self, state: State, desk: Desk, card: Card) -> Result:
