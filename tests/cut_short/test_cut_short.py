@@ -97,6 +97,6 @@ def test_without_power_at_any_moment(trial: Trial, scratch: Path) -> None:
 def test_on_a_disk_that_fails_at_any_moment(trial: Trial, scratch: Path) -> None:
     """What cannot be done is refused in words: never a mistake of its own, and nothing is half there."""
     random = Random(11)
-    for failure in random.sample(FAILURES, sampled(4, len(FAILURES))):
+    for failure in random.sample(FAILURES, sampled(2, len(FAILURES))):
         failed = fail(trial, failure, random.randint(1, 4), scratch)
         assert failed.faults == [], failure
