@@ -56,6 +56,7 @@ STARTS = {
 """What a start reads before the first screen or right after it: no models there. The last is the view it reads."""
 
 WALKS = {
+    "ended_actions.ended_with": 1,
     "apply_entries._Writing.round": 1,
     "apply_entries._Writing.visit": 1,
     "apply_entries._open_round": 2,
@@ -117,6 +118,7 @@ ONLY_SQLITE = {
     "book.Book.tidy": (1, "PRAGMA optimize"),
     "book.Book.fold_in": (1, "PRAGMA wal_checkpoint"),
     "book.Book.fold_in_some": (1, "PRAGMA wal_checkpoint"),
+    "book.Book._check": (1, "PRAGMA wal_checkpoint, when the log was taken away under a walk"),
     "book._fill": (4, "PRAGMA application_id and journal_mode, and one transaction for all of it"),
     "book._check": (5, "what the file says of itself before it is known to be a book"),
     "bulk.change_mark": (1, "PRAGMA data_version"),
@@ -130,7 +132,7 @@ ONLY_SQLITE = {
     "log_stamps.stamp_of": (1, "PRAGMA user_version"),
     "log_stamps.put_next_stamp": (1, "PRAGMA user_version"),
     "log_stamps.restamp": (1, "PRAGMA user_version"),
-    "log_stamps.stamp_in_file": (1, "PRAGMA user_version"),
+    "log_stamps.stamp_in_file": (2, "PRAGMA user_version, and writable_schema for a file that is cut short"),
     "damage.what_is_damaged": (1, "PRAGMA integrity_check"),
     "migration_steps.statements": (1, "the schema as the file has it"),
     "migration_steps.reshape": (7, "statements of released schemas, taken from their files"),
@@ -149,6 +151,9 @@ ONLY_SQLITE = {
     "row_checksums._names": (1, "PRAGMA table_info: the columns as the file has them"),
     "row_checksums.tables_of": (1, "the tables as the file has them"),
     "row_verifying._tables": (2, "the same"),
+    "row_verifying": (1, "the same, of what a book says of itself"),
+    "row_verifying.meta_disagrees": (1, "the same"),
+    "row_verifying._misshapen": (3, "the same"),
     "row_verifying._select": (
         1,
         "rows of whatever schema, read by sqlite3 itself so that damaged text can be compared",
@@ -156,6 +161,7 @@ ONLY_SQLITE = {
     "row_verifying._cells_of_visits": (1, "the same, and by the million"),
     "salvage._Copying.all": (6, "a damaged file of whatever schema, copied by its own statements"),
     "salvage._Copying._columns": (1, "the same"),
+    "salvage._Copying._agree": (5, "the same"),
     "salvage._Copying._table": (3, "the same"),
     "salvage._Copying._ends": (1, "the same"),
     "salvage._Copying._read": (1, "the same"),

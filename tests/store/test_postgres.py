@@ -32,7 +32,7 @@ from rounds.records.entries import (
 )
 from rounds.records.observations import Action, Flag
 from rounds.records.tables import TABLES
-from rounds.store import bulk, ledger_store, models, read, read_acts, sql_text, visit_search
+from rounds.store import bulk, ended_actions, ledger_store, models, read, read_acts, sql_text, visit_search
 from rounds.store import snapshot as whole
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
@@ -271,6 +271,9 @@ def told(book: Book) -> dict[str, Any]:
             read_acts.of_id(book, 1),
             read_acts.any_of(book, ["lock"]),
         ),
+        "ended actions": lambda: [
+            ended_actions.ended_with(book, act.uid) for act in read_acts.recorded(book)
+        ],
         "books": lambda: {t: dict(ledger_store.load(book).table(t)) for t in TABLES},
         "found": lambda: archive.find(["again"], 5, lambda *_: True),
         "deeds": lambda: [deed._replace(rows=tuple(sorted(deed.rows))) for deed in archive.deeds()],
