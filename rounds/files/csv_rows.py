@@ -146,25 +146,28 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
 
 def _parted(first: str, start: int, left: Iterator[str], *, headed: bool) -> list[str]:
     """The cells of a row that begins with the line ``first`` and may need further ones. Raises csv.Error and _Refused."""
-    row = ""
+    taken: list[str] = []
 
     def ended() -> Iterator[str]:
-        nonlocal row
         for text in chain((first,), left):
-            row += text + "\n"
-            yield text + "\n"
+            taken.append(text + "\n")
+            yield taken[-1]
 
+    others = csv.field_size_limit(
+        MAX_CELL
+    )  # one for the whole process, which another library may have raised
     try:
         cells = next(csv.reader(ended(), strict=True))
-        if len(row) > MAX_CELL and max(map(len, cells)) > MAX_CELL:
-            raise _Refused(start, 0, sentences.cell_too_long(MAX_CELL))  # not the csv module's alone to set
+        row = "".join(taken)
         if '"' in row:
             _check_quotes(row, start)
     except (csv.Error, _Refused) as e:
         # A header "a";"b" is no CSV; what parts it is the sentence that helps.
-        if not headed and row and (sign := parted_by(row)):
+        if not headed and taken and (sign := parted_by("".join(taken))):
             raise _Refused(start, 0, sentences.parted_wrongly(sign)) from e
         raise
+    finally:
+        csv.field_size_limit(others)
     return cells
 
 

@@ -7,6 +7,7 @@ own, because meaning never rests on colour.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -17,6 +18,8 @@ Line = tuple[Run, ...]
 
 STYLES = ("", "strong", "faint", "bar", "cursor", "now", "today", "look", "saved", "lock", "code", "key")
 BLANK: Line = (("", ""),)
+_WORDS = re.compile(r"\S*\d (?:cm|mm|kg|g|l|°C)\b\S*|\S+")
+"""What no line is broken within: words, and a number with its unit."""
 
 
 def cells_of(text: str) -> int:
@@ -103,7 +106,7 @@ def wrap(text: str, width: int, most: int) -> list[str]:
 def _wrapped(text: str, width: int, most: int) -> tuple[str, ...]:
     lines: list[str] = []
     current = ""
-    for word in text.split():
+    for word in _WORDS.findall(text):
         for part in _parts(word, width):
             tried = f"{current} {part}" if current else part
             if cells_of(tried) <= width:

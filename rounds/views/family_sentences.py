@@ -109,7 +109,7 @@ def line_and_species(line: str, species: str) -> str:
 
 
 def first_counted(counts: str, day: str) -> str:
-    return f"{counts} (males.females.unsexed), {day}"
+    return f"{counts} (males.females.unsexed) on {day}"
 
 
 def of_running_trial(hidden: str) -> str:

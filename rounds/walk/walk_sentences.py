@@ -26,7 +26,7 @@ STEPS_OF_RULES = {
     "look-in-three-days": "look again in 3 days",
     "longer-quarantine": "lengthen the quarantine",
     "change-substrate": "record: substrate changed",
-    "change-two-thirds": "record: two thirds of the substrate changed",
+    "change-two-thirds": "record: two thirds of substrate changed",
     "tub-each": "give each a tub",
 }
 """What the steps are called that a rule's instruction may offer."""

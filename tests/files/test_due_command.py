@@ -86,9 +86,11 @@ def test_the_next_seven_days_are_asked_for_as_such(demo: Path, capsys: pytest.Ca
     assert found[5] == found[6] == found[7]
 
 
-def test_the_last_day_there_is_has_no_day_after_it(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert due(demo, today="9999-12-31") == 0
-    assert "31 Dec 9999" in capsys.readouterr().out
+def test_of_the_last_days_there_are_none_is_today(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert due(demo, today="9000-12-31") == 0
+    assert "31 Dec 9000" in capsys.readouterr().out
+    assert due(demo, today="9001-01-01") == 2
+    assert "9000" in capsys.readouterr().err
 
 
 def test_what_is_not_listed_is_counted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:

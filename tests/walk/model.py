@@ -303,12 +303,13 @@ class Model:
 
     def do_deeper(self) -> None:
         now = self.looks_at()
-        if now == DEEPEST:
-            self.depth[self.at] = int(self.house.starts_at(self.at))
-        elif self.house.withheld(self.at, self._depth(now + 1)):
+        asked = [len(self.house.asks(self.at, self._depth(d))) for d in range(DEEPEST + 1)]
+        closer = [d for d in range(now + 1, DEEPEST + 1) if asked[d] > asked[now]]
+        if closer and self.house.withheld(self.at, self._depth(closer[0])):
             return
-        else:
-            self.depth[self.at] = now + 1
+        if not closer and now == int(self.house.starts_at(self.at)):
+            return
+        self.depth[self.at] = closer[0] if closer else int(self.house.starts_at(self.at))
         self.first_row()
 
     def do_other(self) -> None:
