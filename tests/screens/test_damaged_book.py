@@ -216,13 +216,14 @@ def test_what_could_not_be_saved_is_said_beside_the_damage(
 ) -> None:
     """Nothing can be written any more either: what waits goes into a file, and both are said."""
 
-    async def do(pilot: Pilot[Any], board: Board) -> None:
-        with closing(sqlite3.connect(board.walk.path, isolation_level=None)) as db:
-            db.execute("BEGIN IMMEDIATE")
-            await pilot.press("2", "right")
-            board.walk.saving.writer.close(0.2)
+    monkeypatch.setattr(runs, "CLOSE_SECONDS", 0.3)
+    with closing(sqlite3.connect(book, isolation_level=None)) as another:
 
-    found = walked(book, do, damage, monkeypatch, capsys)
+        async def do(pilot: Pilot[Any], _board: Board) -> None:
+            another.execute("BEGIN IMMEDIATE")
+            await pilot.press("2", "right")
+
+        found = walked(book, do, damage, monkeypatch, capsys)
     assert found.code == EXIT_BOOK
     (file,) = rescue.pending(book)
     assert file.name in found.said

@@ -503,7 +503,10 @@ def walked(
             child.stdin.write(f"{n}\n")
             child.stdin.flush()
         if kill:
-            lines.append(child.stdout.readline().strip())
+            # The writer may say what it saved first only after the walk is ready.
+            while (line := child.stdout.readline().strip()) == "saved 12":
+                lines.append(line)
+            lines.append(line)
             child.kill()
         child.stdin.close()
         lines += child.stdout.read().splitlines()
