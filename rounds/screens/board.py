@@ -26,7 +26,7 @@ from rounds.walk.core import Walk
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 FRAME = 1 / 60  # seconds: paints closer together than this are left to the library's clock, which joins them
-LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
+LULL = 0.05  # seconds after a saved key was shown in which the next enclosure is got ready: no hand is that quick
 LOOK_ABOUT = 1.0  # seconds between two looks at what others committed to the book
 LOOK_AGAIN = 0.25  # the same while something of theirs waits for a pause between two keys
 NAMES = {
