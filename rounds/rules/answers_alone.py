@@ -48,11 +48,12 @@ class Decided(NamedTuple):
     """What answers decide by themselves: a verdict for each rule, in their order.
 
     The rules still ``undecided`` are given with their places among the verdicts, where None stands
-    for each. ``answers`` keeps alive the mappings by whose identity this is found again.
+    for each. ``here`` and ``answers`` keep alive what this is found again by: its identity.
     """
 
     verdicts: tuple[Verdict, ...]
     undecided: tuple[tuple[int, ReadyRule], ...]
+    here: RulesHere
     answers: _Answers
 
 
@@ -104,4 +105,4 @@ def _decided(here: RulesHere, look: EvaluationContext) -> Decided:
         except _MoreNeededError:
             verdicts.append(None)
             undecided.append((place, ready))
-    return Decided(tuple(verdicts), tuple(undecided), _NONE)
+    return Decided(tuple(verdicts), tuple(undecided), here, _NONE)

@@ -12,12 +12,10 @@ from typing import Any
 from rounds.store.cell_codec import PHRASE, Dictionary
 from rounds.store.new_visits import NewCells, NewVisits
 from rounds.store.orm import pw, run
-from rounds.store.row_checksums import before_cells, cell_ending, columns_of, crc_of, signed
+from rounds.store.row_checksums import REMEMBERED, before_cells, cell_ending, columns_of, crc_of, signed
 
 BATCH = 1000
 """Rows given to the driver at once."""
-REMEMBERED = 20_000
-"""Cells whose part of a checksum is kept at a time."""
 _COLUMNS = ("id", "uid", "enclosure", "round", "seq", "at_ms", "place")
 
 Step = Callable[[str, int], None]

@@ -24,6 +24,8 @@ from rounds.store.orm import pw, run
 
 LEFT_OUT = {"round": ("at_enclosure",)}
 """Columns that are not hashed: where a round stands changes with every box."""
+REMEMBERED = 20_000
+"""Cells whose part of a checksum is kept at a time, where those of a whole book are made or verified."""
 KEYS = {
     "flag": ("visit", "rule"),
     "act_change": ("act", "seq"),

@@ -10,10 +10,8 @@ from typing import Any
 
 from rounds.named_tuple import NamedTuple
 from rounds.store.database_errors import FROM_SQLITE
-from rounds.store.row_checksums import KEYS, before_cells, cell_ending, crc_of, hashed, signed
+from rounds.store.row_checksums import KEYS, REMEMBERED, before_cells, cell_ending, crc_of, hashed, signed
 
-REMEMBERED = 20_000
-"""Cells whose part of a checksum is kept at a time."""
 _NONE_LEFT = (2**63, 0)
 
 _META = (

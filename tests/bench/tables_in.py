@@ -10,7 +10,6 @@ processes of their own; what is compared is the processor's time.
 
 from __future__ import annotations
 
-import argparse
 import shutil
 import sqlite3
 import subprocess
@@ -19,7 +18,7 @@ import tempfile
 from pathlib import Path
 
 from tests.bench.figures import percentile
-from tests.bench.tables_out import spent
+from tests.bench.tables_out import asked_for, spent
 
 TABLES = ("keeper", "place", "enclosure", "kind", "phrase", "remark", "round", "visit", "reading")
 
@@ -38,11 +37,7 @@ def floor(book: Path, into: Path) -> None:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", 1)[0])
-    parser.add_argument("book", type=Path)
-    parser.add_argument("--times", type=int, default=3)
-    parser.add_argument("--floor", type=Path, help=argparse.SUPPRESS)
-    given = parser.parse_args()
+    given = asked_for(__doc__ or "")
     if given.floor:
         floor(given.book, given.floor)
         return

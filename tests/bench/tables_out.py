@@ -45,12 +45,17 @@ def spent(argv: list[str]) -> float:
     return after.children_user + after.children_system - before.children_user - before.children_system
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", 1)[0])
+def asked_for(about: str) -> argparse.Namespace:
+    """``book``, how many ``times``, and ``floor``: where the process that is the floor puts its rows."""
+    parser = argparse.ArgumentParser(description=about.split("\n", 1)[0])
     parser.add_argument("book", type=Path)
     parser.add_argument("--times", type=int, default=3)
     parser.add_argument("--floor", type=Path, help=argparse.SUPPRESS)
-    given = parser.parse_args()
+    return parser.parse_args()
+
+
+def main() -> None:
+    given = asked_for(__doc__ or "")
     if given.floor:
         floor(given.book, given.floor)
         return

@@ -506,7 +506,7 @@ class Making(Deed):
         )
 
 
-class Rescuing(Deed):
+class Rescuing(AllOrNothing):
     """What could not be saved is kept in a file, and put into the book by the next start."""
 
     def prepare(self, folder: Path) -> None:
@@ -522,9 +522,6 @@ class Rescuing(Deed):
             say("kept")
             rescue.replay(opened)
             say("taken in")
-
-    def learn(self, before: Path, after: Path) -> None:
-        self.old, self.new = state_of(book_in(before)), state_of(book_in(after))
 
     def faults(self, folder: Path, said: Sequence[str]) -> list[str]:
         book = book_in(folder)

@@ -332,13 +332,18 @@ def test_a_place_without_a_box_is_empty_and_a_long_shelf_is_cut_around_where_one
 # Work that has to wait says so first.
 
 
+def due_work_found(walk: Walk) -> None:
+    """The walk with its due work, which is looked for beside the keys."""
+    walk.dues.look_up(lambda: None)
+    assert walk.dues.finder is not None
+    assert walk.dues.finder.wait(60)
+    assert walk.dues.take()
+
+
 def test_nothing_at_a_box_orders_to_dig_where_a_larva_may_be_in_its_cell(book: Path) -> None:
     """At every box of the house: due work, open actions and flags whose work digs say why they wait, and fit."""
     with house.walking(book) as walk:
-        walk.dues.look_up(lambda: None)
-        assert walk.dues.finder is not None
-        assert walk.dues.finder.wait(60)
-        assert walk.dues.take()
+        due_work_found(walk)
         held = set()
         for at, stop in enumerate(walk.route.stops):
             if not stop.likely_cell:
@@ -367,10 +372,7 @@ def test_nothing_at_a_box_orders_to_dig_where_a_larva_may_be_in_its_cell(book: P
 
 def test_the_card_of_work_that_has_to_wait_says_so_before_any_other_caution(book: Path) -> None:
     with house.walking(book) as walk:
-        walk.dues.look_up(lambda: None)
-        assert walk.dues.finder is not None
-        assert walk.dues.finder.wait(60)
-        assert walk.dues.take()
+        due_work_found(walk)
         house.go(walk, 28)
         house.press(walk, "d")
         assert walk.state.mode.name == "card"

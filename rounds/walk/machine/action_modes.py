@@ -121,8 +121,8 @@ class GivingReason(Typing):
     days: int
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
+        reason = ready_answer(self.buffer, [c.title for c in desk.put_offs])
         if key == "enter":
-            reason = ready_answer(self.buffer, [c.title for c in desk.put_offs])
             if not reason:
                 typed = self.buffer.strip()
                 missing = (
@@ -133,7 +133,7 @@ class GivingReason(Typing):
             return self._put_off(state, desk, reason)
         if key == "backspace" and not self.buffer:
             return state._replace(mode=Walking(), message=recording_sentences.NOT_PUT_OFF), ()
-        ready = "1" <= self.buffer <= str(len(desk.put_offs)) and steps.is_digit(self.buffer)
+        ready = steps.is_digit(self.buffer) and reason not in ("", self.buffer)
         if ready and len(key) == 1 and key.isalpha():  # a reason in words replaces the ready one
             return self.typed("").edit(state, key, MAX_REASON), ()
         return self.edit(state, key, MAX_REASON), ()
