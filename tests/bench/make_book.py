@@ -15,9 +15,11 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
+from rounds.husbandry.round_day import round_day
 from rounds.records.observations import House
 from rounds.store.book import Book, create
 from rounds.store.cell_codec import Dictionary
+from rounds.store.ids import now_ms
 
 PER_SHELF = 500  # far from a rack, but then hundreds of keys in a row are alike
 STAGES = ("larvae", "larvae", "larvae", "larvae", "holding", "cell", "resting", "laying", "pairing", "eggs")
@@ -37,10 +39,12 @@ def make(
     path: Path, enclosures: int = 1000, years: float = 5, seed: int = 1, today: int | None = None
 ) -> int:
     """Make the book and return how many visits it has. Raises BookError if something is there already."""
-    today = date.today().toordinal() if today is None else today  # noqa: DTZ011  # a bench has no house's zone
+    house = House("bench", "UTC")
+    if today is None:  # before four in the morning the house's day is still the one before
+        today = round_day(now_ms(), house.zone, house.day_starts)
     days = round(years * 365.25)
     draw = random.Random(seed)
-    with create(path, House("bench", "UTC")) as book, book.writing():
+    with create(path, house) as book, book.writing():
         book.run("INSERT INTO keeper (id, name) VALUES (1, 'Ferrow')")
         stages = _house(book, enclosures, today - days - 30)
         visits = _visits(book, stages, today - days, today, draw) if days else 0
